@@ -1,0 +1,1 @@
+"""One drawing protocol between geometry and every output, and the project's look."""

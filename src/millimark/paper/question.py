@@ -1,0 +1,67 @@
+"""Questions and papers as values."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from millimark.loci.conditions import Ask
+from millimark.loci.figure import Figure
+from millimark.working.instruments import Instruments
+
+
+@dataclass(frozen=True)
+class Tolerance:
+    """How far off still counts: lengths in mm of real paper, angles in degrees."""
+
+    length_mm: float = 2.0
+    angle_deg: float = 2.0
+
+
+@dataclass(frozen=True)
+class Criterion:
+    """One mark. ``code`` "M1", "A1", "B1"; ``text`` what the scheme prints.
+
+    ``kind`` says what is judged and ``subject`` which element or evidence by name:
+    ``line``: the element (or its straight or round ``part``) within tolerance, at least
+    ``least_mm`` of it (or ``least_share`` of what is needed); ``evidence``: construction
+    arcs; ``region``: shading on the right side of the pupil's own boundary. ``needs``
+    lists indices (from 0) of marks of the same question without which this one is
+    withheld (for a region: one of them suffices); ``angle`` adds the angle tolerance.
+    """
+
+    code: str
+    text: str
+    kind: Literal["line", "evidence", "region"]
+    subject: str
+    part: Literal["all", "straight", "round"] = "all"
+    least_mm: float | None = None
+    least_share: float | None = None
+    angle: bool = False
+    needs: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True)
+class Question:
+    """One question, understood. ``number`` is what is printed ("1")."""
+
+    number: str
+    story: str | None
+    given: tuple[str, ...]
+    ask: tuple[str, ...]
+    figure: Figure
+    asks: tuple[Ask, ...]
+    marks: int
+    tolerance: Tolerance
+    scheme: tuple[Criterion, ...]
+
+
+@dataclass(frozen=True)
+class Paper:
+    """A paper, understood. ``page`` is "A4", "A3" or "Letter"; ``arcs_required`` is the profile."""
+
+    title: str
+    page: str
+    instruments: Instruments
+    arcs_required: bool
+    questions: tuple[Question, ...]

@@ -30,9 +30,9 @@ def why_no_qpdf() -> str | None:
 def why_no_wheel() -> str | None:
     """A reason if pip cannot fetch what building the wheel needs, asked once."""
     with tempfile.TemporaryDirectory() as place:
+        ask = ["-m", "pip", "download", "--quiet", "--no-deps", "--dest", place, "setuptools>=77"]
         asked = subprocess.run(
-            [sys.executable, "-m", "pip", "download", "--quiet", "--no-deps", "--dest", place]
-            + ["setuptools>=77"],
+            [sys.executable, *ask],
             capture_output=True,
             text=True,
             timeout=300,

@@ -1,0 +1,88 @@
+"""An answer in lines of text: elements, curves, region. Figure centimetres, y up."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from millimark.plane.curves import Arc, Curve, Line, Ray, Segment
+
+if TYPE_CHECKING:
+    from millimark.loci.answer import Answer, RegionAnswer
+    from millimark.plane.point import Point
+
+SPECIAL = {
+    "empty": "No point satisfies this.",
+    "point": "A single point satisfies this.",
+    "points": "Only separate points satisfy this.",
+    "curve": "Only the points of a curve satisfy this; it has no area.",
+    "everything": "Every point of the plane satisfies this.",
+}
+
+
+def number(value: float, places: int = 4) -> str:
+    """A number for reading: at most ``places`` decimals, no trailing zeros, no minus zero."""
+    text = f"{value:.{places}f}".rstrip("0").rstrip(".")
+    return "0" if text in ("-0", "") else text
+
+
+def point_text(p: Point) -> str:
+    """ "(x, y)" in cm."""
+    return f"({number(p.x)}, {number(p.y)})"
+
+
+def direction_text(d: Point) -> str:
+    """Direction of a line or ray in degrees anticlockwise from the x axis."""
+    return f"{number(math.degrees(d.angle()) % 360, 3)}°"
+
+
+def curve_text(curve: Curve) -> str:
+    """One curve in words."""
+    match curve:
+        case Segment():
+            length = number(curve.length)
+            return f"segment from {point_text(curve.a)} to {point_text(curve.b)}, {length} cm"
+        case Ray():
+            direction = direction_text(curve.direction)
+            return f"ray from {point_text(curve.anchor)} in direction {direction}"
+        case Line():
+            direction = direction_text(curve.direction)
+            return f"line through {point_text(curve.anchor)} in direction {direction}"
+        case Arc():
+            circle = f"centre {point_text(curve.centre)}, radius {number(curve.radius)} cm"
+            if curve.is_circle:
+                return f"circle, {circle}"
+            turn = sorted((curve.from_, curve.from_ + curve.sweep))
+            start = math.degrees(turn[0]) % 360
+            end = start + math.degrees(turn[1] - turn[0])
+            return f"arc, {circle}, from {number(start, 3)}° to {number(end, 3)}°"
+    if curve.bounded:
+        ends = f"from {point_text(curve.start)} to {point_text(curve.end)}"
+        return f"arc of a {curve.kind} {ends}, {number(curve.length)} cm"
+    return f"{curve.kind}, unbounded"
+
+
+def region_text(region: RegionAnswer) -> str:
+    """Area, perimeter and shape of a region in one line."""
+    if region.empty:
+        return "Region: empty."
+    parts = "one part" if region.parts == 1 else f"{region.parts} parts"
+    if not region.bounded:
+        return f"Region: unbounded, {parts}."
+    area, around = number(region.area), number(region.perimeter)
+    return f"Region: area {area} cm², perimeter {around} cm, {parts}."
+
+
+def answer_lines(answer: Answer) -> Iterator[str]:
+    """Elements to draw, then the curves, then the region, then what is special."""
+    for element in answer.elements:
+        yield f"{element.name}"
+    if answer.special and answer.special in SPECIAL:
+        yield SPECIAL[answer.special]
+    if answer.curves:
+        yield "Boundary:" if answer.region else "Curves:"
+        for curve in answer.curves:
+            yield f"  {curve_text(curve)}"
+    if answer.region is not None:
+        yield region_text(answer.region)

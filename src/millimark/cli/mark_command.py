@@ -1,0 +1,58 @@
+"""``millimark mark``: from scans to marks with reasons."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+
+@click.command("mark")
+@click.argument(
+    "scans", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="SCAN..."
+)
+@click.option(
+    "--layout",
+    type=click.Path(path_type=Path),
+    required=True,
+    metavar="layout.json",
+    help="The file that 'print' wrote beside the question paper.",
+)
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    required=True,
+    metavar="DIR",
+    help="Folder for marks.json, marks.csv and annotated.pdf.",
+)
+@click.option(
+    "--print-scale",
+    type=float,
+    metavar="0.97",
+    help="What the 100 mm check rule measures on the paper, over 100.",
+)
+@click.pass_context
+def command(
+    ctx: click.Context, scans: tuple[Path, ...], layout: Path, out: Path, print_scale: float | None
+) -> None:
+    """Mark scanned or photographed pages: PDFs, PNG, JPEG and TIFF, or folders of them.
+
+    A page that cannot be read is listed with its reason and the others are marked
+    (exit code 1). A mark too close to its limit is left to the teacher.
+    """
+    from millimark.cli.console import progress_bar
+    from millimark.cli.door import DONE, SOME_UNREAD
+    from millimark.cli.keeping import MARKED, kept_folder
+    from millimark.cli.marks_table import print_marks, read_marks
+    from millimark.cli.print_scale import checked_scale
+    from millimark.marking.batch import mark_batch
+
+    scale = checked_scale(print_scale)
+    with kept_folder(out, MARKED) as folder, progress_bar("Marking") as progress:
+        mark_batch(scans, layout, folder, print_scale=scale, progress=progress)
+    marks = read_marks(folder)
+    print_marks(marks)
+    for name in MARKED:
+        click.echo(str(folder / name))
+    unread = any(page["status"] == "unread" for page in marks["pages"])
+    ctx.exit(SOME_UNREAD if unread else DONE)

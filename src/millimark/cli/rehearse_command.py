@@ -1,0 +1,80 @@
+"""``millimark rehearse``: a class of invented pupils draws a paper and is scanned."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from millimark.errors import MillimarkError
+
+MOST_PUPILS = 2000
+DPI_LEAST, DPI_MOST = 100, 600
+
+
+@click.command("rehearse")
+@click.argument("paper", type=click.Path(path_type=Path), metavar="PAPER.yaml")
+@click.option("--pupils", type=int, required=True, metavar="N", help="How many pupils.")
+@click.option(
+    "--seed",
+    type=int,
+    default=1,
+    show_default=True,
+    metavar="S",
+    help="The same seed gives the same class.",
+)
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    required=True,
+    metavar="DIR",
+    help="Folder for the paper, scans/ and truth.json.",
+)
+@click.option(
+    "--print-scale",
+    type=float,
+    default=1.0,
+    show_default=True,
+    metavar="0.97",
+    help="Printed at this scale; the pupils measure with real rulers.",
+)
+@click.option(
+    "--capture", default="flatbed", show_default=True, metavar="WAY", help="How it is scanned."
+)
+@click.option("--dpi", type=int, default=300, show_default=True, help="Resolution of the scans.")
+def command(
+    paper: Path, pupils: int, seed: int, out: Path, print_scale: float, capture: str, dpi: int
+) -> None:
+    """Try a paper out: invented pupils draw it with the errors of real instruments.
+
+    Writes the printed paper, scans/ and truth.json (what each pupil drew and deserves).
+    Marking never sees the truth; compare the two yourself.
+    """
+    from millimark.cli.console import progress_bar
+    from millimark.cli.keeping import REHEARSED, kept_folder
+    from millimark.cli.print_scale import checked_scale
+    from millimark.paper.reading import read_paper
+    from millimark.rehearsal import rehearse
+
+    _within("--pupils", pupils, 1, MOST_PUPILS)
+    _within("--dpi", dpi, DPI_LEAST, DPI_MOST)
+    scale = checked_scale(print_scale)
+    read = read_paper(paper)
+    with kept_folder(out, REHEARSED) as folder, progress_bar("Rehearsing") as progress:
+        rehearse(
+            read,
+            pupils,
+            seed,
+            folder,
+            print_scale=scale or 1.0,
+            capture=capture,
+            dpi=dpi,
+            progress=progress,
+        )
+    for name in ("scans", "truth.json", "layout.json"):
+        click.echo(str(folder / name))
+
+
+def _within(option: str, value: int, least: int, most: int) -> None:
+    if not least <= value <= most:
+        raise MillimarkError(f"{option} {value}: it runs from {least} to {most}.")

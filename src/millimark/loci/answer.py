@@ -52,7 +52,8 @@ class Answer:
     """What satisfies an ask. ``region`` is None where the ask is for a curve.
 
     ``special`` is None for an ordinary answer, else what it collapses to. ``elements``
-    stand in the order in which the ask names them.
+    stand in the order in which the ask names them. ``special_points`` are the points that a
+    "point" or "points" answer consists of (``curves`` is empty then).
     """
 
     points: Mapping[str, Point]
@@ -60,3 +61,4 @@ class Answer:
     region: RegionAnswer | None
     special: Special | None
     elements: tuple[Element, ...]
+    special_points: tuple[Point, ...] = ()

@@ -45,19 +45,37 @@ class LineOf:
 
 @dataclass(frozen=True)
 class PolygonOf:
-    """The polygon with these vertices in order; its sides and its inside."""
+    """The polygon with these vertices in order; its sides and its inside.
+
+    Distances from it are zero inside: "2 cm outside PQRS". See ``SidesOf``.
+    """
+
+    labels: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class SidesOf:
+    """The sides alone of the polygon with these vertices: distances from them count
+    inside as well as outside ("2 cm from the sides of PQRS")."""
 
     labels: tuple[str, ...]
 
 
 @dataclass(frozen=True)
 class CircleOf:
-    """The given circle called ``name``."""
+    """The given circle called ``name``, the curve alone: distances count inside it too."""
 
     name: str
 
 
-Feature = PointOf | SegmentOf | RayOf | LineOf | PolygonOf | CircleOf
+@dataclass(frozen=True)
+class DiscOf:
+    """The given circle called ``name`` with its inside, where distances are zero (a pond)."""
+
+    name: str
+
+
+Feature = PointOf | SegmentOf | RayOf | LineOf | PolygonOf | SidesOf | CircleOf | DiscOf
 
 # --- conditions -----------------------------------------------------------------------
 Relation = Literal["<", "<=", ">", ">="]
@@ -85,7 +103,7 @@ class Nearer:
 class Inside:
     """Inside a polygon or circle; ``strict`` leaves out its boundary."""
 
-    shape: PolygonOf | CircleOf
+    shape: PolygonOf | CircleOf | DiscOf
     strict: bool = True
 
 

@@ -69,6 +69,15 @@ class Curve(ABC):
         """Points along a bounded curve, ends included, as (N, 2) float64, whose polyline
         strays from the curve by at most ``sagitta`` (the curve's unit). ValueError if unbounded."""
 
+    @abstractmethod
+    def curvature_at(self, t: float) -> float:
+        """Signed curvature at ``t``: positive where the curve bends to its left."""
+
+    @abstractmethod
+    def green(self) -> float:
+        """Half the integral of x dy - y dx along a bounded curve: its share of the area
+        of a loop (Green's theorem). ValueError if unbounded."""
+
     @property
     def start(self) -> Point:
         """The point at ``t0``."""
@@ -107,6 +116,15 @@ class _Straight(Curve):
 
     def nearest(self, p: Point) -> float:
         return min(max((p - self.anchor).dot(self.direction), self.t0), self.t1)
+
+    def curvature_at(self, t: float) -> float:
+        return 0.0
+
+    def green(self) -> float:
+        if not self.bounded:
+            raise ValueError(f"a {self.kind} has no end: it bounds no area")
+        a, b = self.start, self.end
+        return (a.x * b.y - b.x * a.y) / 2
 
     def between(self, t0: float, t1: float) -> Curve:
         if math.isfinite(t0) and math.isfinite(t1):
@@ -254,6 +272,16 @@ class Arc(Curve):
     @property
     def length(self) -> float:
         return self.radius * abs(self.sweep)
+
+    def curvature_at(self, t: float) -> float:
+        return self.sense / self.radius
+
+    def green(self) -> float:
+        a, b = self.from_, self.from_ + self.sweep
+        chord = self.centre.x * (math.sin(b) - math.sin(a)) - self.centre.y * (
+            math.cos(b) - math.cos(a)
+        )
+        return self.radius * (self.radius * self.sweep + chord) / 2
 
     def nearest(self, p: Point) -> float:
         t = (self.sense * ((p - self.centre).angle() - self.from_)) % (2 * math.pi)

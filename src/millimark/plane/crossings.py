@@ -1,0 +1,171 @@
+"""Where two curves meet.
+
+No meeting: an empty result. Touching counts once. Where two curves run along each other, the
+meeting points are the ends of the shared stretch (none for two equal circles). Curves nearer
+than ``EPS`` are taken to touch.
+"""
+
+from __future__ import annotations
+
+import math
+
+from millimark.plane.curves import Curve
+from millimark.plane.point import EPS, Point
+from millimark.plane.roots import real_roots
+from millimark.plane.tracks import (
+    AnyTrack,
+    ArcTrack,
+    ConicTrack,
+    StraightTrack,
+    implicit_of,
+    off_by,
+    track_of,
+)
+
+Meeting = tuple[float, float]
+"""Parameters (on the first curve, on the second) of one meeting point."""
+
+
+def crossings(a: Curve, b: Curve) -> tuple[Point, ...]:
+    """Points where ``a`` and ``b`` meet, in order along ``a``; each once."""
+    first = track_of(a)
+    points: list[Point] = []
+    for t, _ in sorted(meet(first, track_of(b))):
+        p = Point(*first.at(t))
+        if all(p.distance(q) > 10 * EPS for q in points):
+            points.append(p)
+    return tuple(points)
+
+
+def meet(a: AnyTrack, b: AnyTrack) -> list[Meeting]:
+    """Parameters of the meeting points of two tracks, in no promised order."""
+    if isinstance(a, StraightTrack):
+        if isinstance(b, StraightTrack):
+            return _straight_straight(a, b)
+        if isinstance(b, ArcTrack):
+            return _straight_arc(a, b)
+    elif isinstance(a, ArcTrack):
+        if isinstance(b, ArcTrack):
+            return _arc_arc(a, b)
+        if isinstance(b, StraightTrack):
+            return _swapped(_straight_arc(b, a))
+    if isinstance(a, ConicTrack):
+        return _conic_any(a, b)
+    if isinstance(b, ConicTrack):
+        return _swapped(_conic_any(b, a))
+    return []
+
+
+def _swapped(meetings: list[Meeting]) -> list[Meeting]:
+    return [(u, t) for t, u in meetings]
+
+
+def _straight_straight(a: StraightTrack, b: StraightTrack) -> list[Meeting]:
+    den = a.dx * b.dy - a.dy * b.dx
+    ex, ey = b.ax - a.ax, b.ay - a.ay
+    if -1e-11 < den < 1e-11:
+        if abs(ex * a.dy - ey * a.dx) > EPS:
+            return []
+        return overlap_ends(a, b)
+    t = (ex * b.dy - ey * b.dx) / den
+    if t < a.t0 - EPS or t > a.t1 + EPS:
+        return []
+    u = (ex * a.dy - ey * a.dx) / den
+    if u < b.t0 - EPS or u > b.t1 + EPS:
+        return []
+    return [(min(max(t, a.t0), a.t1), min(max(u, b.t0), b.t1))]
+
+
+def _straight_arc(a: StraightTrack, b: ArcTrack) -> list[Meeting]:
+    ex, ey = b.cx - a.ax, b.cy - a.ay
+    h = ex * a.dy - ey * a.dx
+    gap = b.r - abs(h)
+    if gap < -EPS:
+        return []
+    foot = ex * a.dx + ey * a.dy
+    if gap <= EPS:
+        stops: tuple[float, ...] = (foot,)
+    else:
+        half = math.sqrt(gap * (b.r + abs(h)))
+        stops = (foot - half, foot + half)
+    out: list[Meeting] = []
+    for t in stops:
+        if a.t0 - EPS <= t <= a.t1 + EPS:
+            u = b.turn_to(math.atan2(a.ay + t * a.dy - b.cy, a.ax + t * a.dx - b.cx))
+            if u is not None:
+                out.append((min(max(t, a.t0), a.t1), u))
+    return out
+
+
+def _arc_arc(a: ArcTrack, b: ArcTrack) -> list[Meeting]:
+    ex, ey = b.cx - a.cx, b.cy - a.cy
+    d = math.hypot(ex, ey)
+    outer, inner = a.r + b.r - d, d - abs(a.r - b.r)
+    if outer < -EPS or inner < -EPS:
+        return []
+    if d <= EPS:
+        # Concentric: equal circles, since inner >= -EPS.
+        return overlap_ends(a, b)
+    along = math.atan2(ey, ex)
+    # x, y: the crossing seen from a's centre along the line of centres, and half the chord.
+    x = (d * d + (a.r - b.r) * (a.r + b.r)) / (2 * d)
+    if outer <= EPS or inner <= EPS:
+        ys: tuple[float, ...] = (0.0,)
+    else:
+        y = math.sqrt(outer * (a.r + b.r + d) * inner * (d + abs(a.r - b.r))) / (2 * d)
+        ys = (y, -y)
+    out: list[Meeting] = []
+    for y in ys:
+        t = a.turn_to(along + math.atan2(y, x))
+        if t is not None:
+            u = b.turn_to(along + math.atan2(y, x - d))
+            if u is not None:
+                out.append((t, u))
+    return out
+
+
+def overlap_ends(a: AnyTrack, b: AnyTrack) -> list[Meeting]:
+    """Ends of either curve that lie on the other, for curves on one carrier."""
+    out: list[Meeting] = []
+    if not a.period:
+        for t in (a.t0, a.t1):
+            if math.isfinite(t):
+                u = b.locate(*a.at(t))
+                if u is not None:
+                    out.append((t, u))
+    if not b.period:
+        for u in (b.t0, b.t1):
+            if math.isfinite(u):
+                t_ = a.locate(*b.at(u))
+                if t_ is not None:
+                    out.append((t_, u))
+    return out
+
+
+def _conic_any(a: ConicTrack, b: AnyTrack) -> list[Meeting]:
+    implicit = implicit_of(b)
+    poly = a.substituted(implicit)
+    if isinstance(b, ConicTrack) and _same_carrier(a, b):
+        return overlap_ends(a, b)
+
+    def touches(t: float) -> bool:
+        return off_by(implicit, *a.at(t)) <= EPS
+
+    out: list[Meeting] = []
+    for t in real_roots(poly, a.t0 - EPS, a.t1 + EPS, touches):
+        t = min(max(t, a.t0), a.t1)
+        u = b.locate(*a.at(t))
+        if u is not None:
+            out.append((t, u))
+    return out
+
+
+def _same_carrier(a: ConicTrack, b: ConicTrack) -> bool:
+    """Whether b lies on a's conic: six of its points do (five fix a conic)."""
+    lo = max(b.t0, -1e3 * b.curve.focal) if not math.isfinite(b.t0) else b.t0
+    hi = min(b.t1, 1e3 * b.curve.focal) if not math.isfinite(b.t1) else b.t1
+    if not math.isfinite(b.t0) or not math.isfinite(b.t1):
+        lo, hi = max(lo, -2 * b.curve.focal), min(hi, 2 * b.curve.focal)
+    if lo >= hi:
+        lo, hi = (b.t0, b.t0 + 1.0) if math.isfinite(b.t0) else (b.t1 - 1.0, b.t1)
+    return all(a.near(*b.at(lo + (hi - lo) * i / 5)) for i in range(6))

@@ -1,0 +1,113 @@
+"""Cutting curves where they meet, and keeping the pieces that pass a test."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+
+from millimark.plane.crossings import meet
+from millimark.plane.curves import Curve
+from millimark.plane.point import Point
+from millimark.plane.tracks import AnyTrack, track_of
+
+MERGE = 1e-7
+"""Two meeting points closer than this (cm) are one: what 1e-16 leaves of a point where curves
+touch is its square root."""
+
+Interval = tuple[float, float]
+
+
+def intervals(track: AnyTrack, stops: list[float]) -> list[Interval]:
+    """The track's parameter range cut at ``stops``, in order; slivers under MERGE vanish.
+
+    A closed curve cut at least once runs from a stop to the next, the last past the period.
+    """
+    if not stops:
+        return [(track.t0, track.t1)]
+    stops.sort()
+    if track.period:
+        marks = [stops[0]]
+        for t in stops[1:]:
+            if (t - marks[-1]) * track.speed(t) > MERGE:
+                marks.append(t)
+        if len(marks) > 1 and (marks[0] + track.period - marks[-1]) * track.speed(0.0) <= MERGE:
+            marks.pop()
+        return list(zip(marks, [*marks[1:], marks[0] + track.period], strict=True))
+    marks = [track.t0]
+    for t in stops:
+        if (t - marks[-1]) * track.speed(t) > MERGE:
+            marks.append(t)
+    if len(marks) > 1 and (track.t1 - marks[-1]) * track.speed(marks[-1]) <= MERGE:
+        marks[-1] = track.t1
+    else:
+        marks.append(track.t1)
+    return list(zip(marks, marks[1:], strict=False))
+
+
+def middle(t0: float, t1: float) -> float:
+    """A parameter well inside the interval, which may be unbounded."""
+    if t0 == -math.inf:
+        return 0.0 if t1 == math.inf else t1 - 1.0
+    return t0 + 1.0 if t1 == math.inf else (t0 + t1) / 2
+
+
+def kept(
+    curves: Sequence[Curve],
+    splitters: Sequence[Curve],
+    test: Callable[[float, float], bool],
+    join: bool = True,
+) -> list[Curve]:
+    """Pieces of ``curves``, cut where they meet each other and ``splitters``, whose middle passes
+    ``test``. None passes: an empty list. Order follows ``curves``; pieces that coincide are kept
+    once; ``join`` puts neighbouring pieces of a curve together again.
+    """
+    tracks = [track_of(c) for c in curves]
+    knives = [track_of(c) for c in splitters]
+    stops: list[list[float]] = [[] for _ in tracks]
+    for i, a in enumerate(tracks):
+        for j in range(i + 1, len(tracks)):
+            for t, u in meet(a, tracks[j]):
+                stops[i].append(t)
+                stops[j].append(u)
+        for knife in knives:
+            stops[i].extend(t for t, _ in meet(a, knife))
+    out: list[Curve] = []
+    seen: list[tuple[Point, Point, Point]] = []
+    for track, at in zip(tracks, stops, strict=True):
+        good: list[Interval] = []
+        for t0, t1 in intervals(track, at):
+            x, y = track.at(middle(t0, t1))
+            if test(x, y) and not _seen(track, t0, t1, Point(x, y), seen):
+                good.append((t0, t1))
+        out.extend(track.piece(*span) for span in (_joined(good, track) if join else good))
+    return out
+
+
+def _seen(
+    track: AnyTrack, t0: float, t1: float, mid: Point, seen: list[tuple[Point, Point, Point]]
+) -> bool:
+    """Whether a piece with these ends and middle came before; remembers it if not."""
+    a = Point(*track.at(t0)) if math.isfinite(t0) else mid
+    b = Point(*track.at(t1)) if math.isfinite(t1) else mid
+    for m, p, q in seen:
+        if m.distance(mid) <= MERGE and (
+            (a.distance(p) <= MERGE and b.distance(q) <= MERGE)
+            or (a.distance(q) <= MERGE and b.distance(p) <= MERGE)
+        ):
+            return True
+    seen.append((mid, a, b))
+    return False
+
+
+def _joined(spans: list[Interval], track: AnyTrack) -> list[Interval]:
+    """Neighbouring spans put together; round a closed curve also last to first."""
+    out: list[Interval] = []
+    for t0, t1 in spans:
+        if out and (t0 - out[-1][1]) * track.speed(t0) <= MERGE:
+            out[-1] = (out[-1][0], t1)
+        else:
+            out.append((t0, t1))
+    if track.period and len(out) > 1 and abs(out[-1][1] - track.period - out[0][0]) < 1e-12:
+        first = out.pop(0)
+        out[-1] = (out[-1][0], first[1] + track.period)
+    return out

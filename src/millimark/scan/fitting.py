@@ -105,7 +105,7 @@ def fit_circle(
     (cx, cy, radius), weights, residual = fitted
     normal = _circle_normal(points, cx, cy, weights / sigmas**2)
     widen = _widening(residual, sigmas, weights, 3) * max(run, 1.0)
-    covariance: Array = np.linalg.pinv(normal) * widen
+    covariance = np.asarray(np.linalg.pinv(normal) * widen, dtype=np.float64)
     kept = weights > 0.0
     rms = _weighted_rms(residual, weights)
     return CircleFit(Point(cx, cy), radius, covariance, rms, kept, residual)

@@ -1,0 +1,181 @@
+"""Files and folders -> page images, one at a time; what cannot be read is said, not raised.
+
+The kind of a file is told by its first bytes, never by its name. Every page of every file
+comes back either as a `PageImage` or as an `Unread` with one sentence for a teacher, in
+the order given (folders: natural order of names, sub-folders after their files).
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import stat
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from millimark.errors import SourceError
+from millimark.scan.reading import Source, Unread
+
+Kind = Literal["pdf", "png", "jpeg", "tiff"]
+
+MAX_BYTES = 400_000_000
+"""Largest file taken: about a 300-page feeder scan in colour at 300 dpi."""
+MAX_PIXELS = 150_000_000
+"""Largest page taken: twice an A3 page at 600 dpi (70 million pixels)."""
+MAX_PAGES = 5_000
+WORKING_SIDE = 6_500
+"""A page with a longer side (px) is read at half its resolution; A4 at 600 dpi has 7016."""
+
+
+@dataclass(frozen=True, eq=False)
+class PageImage:
+    """One page as an image: ``grey`` (H, W) uint8, 0 black to 255 white, upright as the file
+    says; ``dpi`` the stated resolution (x, y) of ``grey`` in pixels per inch, or None."""
+
+    source: Source
+    grey: NDArray[np.uint8]
+    dpi: tuple[float, float] | None
+
+
+@dataclass(frozen=True)
+class PageRef:
+    """A page that has not been decoded yet: cheap to hand to another process."""
+
+    path: Path
+    kind: Kind
+    page: int
+
+    @property
+    def source(self) -> Source:
+        """The file's name and the page within it, from 1."""
+        return Source(self.path.name, self.page)
+
+
+def pages_of(paths: Iterable[str | os.PathLike[str]]) -> Iterator[PageImage | Unread]:
+    """Every page of the files and folders, decoded as it is asked for."""
+    for ref in list_pages(paths):
+        yield ref if isinstance(ref, Unread) else open_page(ref)
+
+
+def list_pages(paths: Iterable[str | os.PathLike[str]]) -> Iterator[PageRef | Unread]:
+    """Every page without decoding it; files that hold none come back as `Unread`."""
+    for path in paths:
+        for file in _files(Path(path)):
+            try:
+                kind = kind_of(file)
+                count = _page_count(file, kind)
+            except SourceError as error:
+                yield Unread(Source(file.name, 1), str(error))
+                continue
+            for page in range(1, count + 1):
+                yield PageRef(file, kind, page)
+
+
+def open_page(ref: PageRef) -> PageImage | Unread:
+    """The page's image, or why it cannot be had."""
+    from millimark.scan import image_files, pdf_pages
+
+    dpi: tuple[float, float] | None
+    try:
+        if ref.kind == "pdf":
+            grey, dpi = pdf_pages.page_image(ref.path, ref.page)
+        else:
+            grey, dpi = image_files.page_image(ref.path, ref.kind, ref.page)
+    except SourceError as error:
+        return Unread(ref.source, str(error))
+    return PageImage(ref.source, *_working_size(grey, dpi))
+
+
+def kind_of(path: Path) -> Kind:
+    """What the file is by its first bytes; SourceError for anything that is not a scan."""
+    head = _head(path)
+    if b"%PDF-" in head:
+        return "pdf"
+    if head.startswith(b"\x89PNG\r\n\x1a\n"):
+        return "png"
+    if head.startswith(b"\xff\xd8\xff"):
+        return "jpeg"
+    if head[:4] in (b"II*\x00", b"MM\x00*", b"II+\x00", b"MM\x00+"):
+        return "tiff"
+    raise SourceError(
+        f"{path.name} is not a PDF, PNG, JPEG or TIFF file, whatever its name says.",
+        "Scan or export the page as one of these.",
+    )
+
+
+def check_pixels(name: str, width: int, height: int) -> None:
+    """SourceError for an image without pixels or with more than `MAX_PIXELS`."""
+    if width < 1 or height < 1:
+        raise SourceError(f"{name} holds an image of {width} x {height} pixels: nothing to read.")
+    if width * height > MAX_PIXELS:
+        raise SourceError(
+            f"{name} would open to {width} x {height} pixels, more than the "
+            f"{MAX_PIXELS // 1_000_000} million that a scanned page may have.",
+            "Scan it at 300 dpi.",
+        )
+
+
+def _head(path: Path) -> bytes:
+    """The first 1024 bytes; SourceError where there are none to be had."""
+    try:
+        status = path.stat()
+        if not stat.S_ISREG(status.st_mode):
+            raise SourceError(f"{path.name} is not a file that can be read.")
+        if status.st_size == 0:
+            raise SourceError(f"{path.name} is empty (0 bytes).", "Scan or copy it again.")
+        if status.st_size > MAX_BYTES:
+            raise SourceError(
+                f"{path.name} has {status.st_size // 1_000_000} MB, more than the "
+                f"{MAX_BYTES // 1_000_000} MB that a file may have.",
+                "Split it into smaller files.",
+            )
+        with path.open("rb") as file:
+            return file.read(1024)
+    except FileNotFoundError:
+        raise SourceError(f"{path.name} does not exist.", f"Looked for {path}.") from None
+    except OSError as error:
+        raise SourceError(f"{path.name} cannot be opened: {error.strerror}.") from None
+
+
+def _page_count(path: Path, kind: Kind) -> int:
+    from millimark.scan import image_files, pdf_pages
+
+    count = pdf_pages.page_count(path) if kind == "pdf" else image_files.page_count(path, kind)
+    if count > MAX_PAGES:
+        raise SourceError(f"{path.name} has {count} pages, more than {MAX_PAGES}.", "Split it.")
+    return count
+
+
+def _natural(name: str) -> tuple[tuple[int, int, str], ...]:
+    parts = re.split(r"(\d+)", name.casefold())
+    return tuple((0, int(p), "") if p.isdigit() else (1, 0, p) for p in parts if p)
+
+
+def _files(path: Path) -> Iterator[Path]:
+    """The file itself, or the files under a folder; hidden ones are left alone."""
+    if not path.is_dir():
+        yield path
+        return
+    for folder, folders, names in os.walk(path):
+        folders[:] = sorted((f for f in folders if not f.startswith(".")), key=_natural)
+        for name in sorted((n for n in names if not n.startswith(".")), key=_natural):
+            yield Path(folder) / name
+
+
+def _working_size(
+    grey: NDArray[np.uint8], dpi: tuple[float, float] | None
+) -> tuple[NDArray[np.uint8], tuple[float, float] | None]:
+    """Halved until no side is longer than `WORKING_SIDE`, the dpi with it."""
+    import cv2
+
+    while max(grey.shape) > WORKING_SIDE:
+        even = grey[: grey.shape[0] // 2 * 2, : grey.shape[1] // 2 * 2]
+        size = (even.shape[1] // 2, even.shape[0] // 2)
+        grey = np.asarray(cv2.resize(even, size, interpolation=cv2.INTER_AREA), dtype=np.uint8)
+        dpi = None if dpi is None else (dpi[0] / 2, dpi[1] / 2)
+    return grey, dpi

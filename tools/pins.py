@@ -23,7 +23,9 @@ def closure(roots: list[str]) -> dict[str, str]:
     while waiting:
         requirement = waiting.pop()
         extras = {"", *requirement.extras}
-        if requirement.marker and not any(requirement.marker.evaluate({"extra": e}) for e in extras):
+        if requirement.marker and not any(
+            requirement.marker.evaluate({"extra": e}) for e in extras
+        ):
             continue
         key = re.sub(r"[-_.]+", "-", requirement.name).lower()
         if key in found:

@@ -54,7 +54,7 @@ def command(
     from millimark.cli.keeping import REHEARSED, kept_folder
     from millimark.cli.print_scale import checked_scale
     from millimark.paper.reading import read_paper
-    from millimark.rehearsal import rehearse
+    from millimark.rehearsal.rehearse import rehearse
 
     _within("--pupils", pupils, 1, MOST_PUPILS)
     _within("--dpi", dpi, DPI_LEAST, DPI_MOST)

@@ -1,0 +1,5 @@
+"""``python -m millimark`` is ``millimark``."""
+
+from millimark.cli import main
+
+main()

@@ -1,0 +1,117 @@
+"""What a user reads when something is wrong, and that it is never a traceback."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import pytest
+
+from millimark.cli import commands, door
+from millimark.cli.trouble import lines_of
+from millimark.errors import MillimarkError, PaperError, WordsError
+
+
+def words_error() -> WordsError:
+    return WordsError(
+        "This sentence is not understood.",
+        "Put it right or move it to 'story'.",
+        sentence="Draw the locus of points 3 cm form A.",
+        column=31,
+        length=4,
+        expected=("from",),
+        nearest="Draw the locus of points 3 cm from A.",
+    )
+
+
+def test_a_caret_stands_under_the_word() -> None:
+    lines = list(lines_of(words_error()))
+    sentence, caret = lines[1], lines[2]
+    start = caret.index("^")
+    assert sentence[start : start + caret.count("^")] == "form"
+    assert any("from" in line for line in lines[3:])
+    assert "Draw the locus of points 3 cm from A." in lines[4]
+    assert lines[-1].strip() == "Put it right or move it to 'story'."
+
+
+def test_a_papers_error_names_its_place_and_shows_the_sentence_behind_it() -> None:
+    error = PaperError("Question 2 is not understood.", file="p.yaml", line=7, column=9)
+    error.__cause__ = words_error()
+    lines = list(lines_of(error))
+    assert lines[0].startswith("p.yaml:7:9: ")
+    assert any(line.strip() == "^^^^" for line in lines)
+
+
+class Breaks:
+    """Stands in for the group of commands and fails as it is told."""
+
+    def __init__(self, error: BaseException) -> None:
+        self.error = error
+
+    def main(self, **_: object) -> int:
+        raise self.error
+
+
+@pytest.mark.parametrize(
+    ("error", "code", "says"),
+    [
+        (MillimarkError("Sides 2, 3 and 9 make no triangle."), 2, "Sides 2, 3 and 9"),
+        (PermissionError(13, "Permission denied", "/root/out"), 2, "'/root/out' could not"),
+        (OSError(28, "No space left on device", "scan.pdf"), 2, "no space left"),
+        (ZeroDivisionError("secret detail"), 2, "fault of Millimark"),
+        (KeyboardInterrupt(), 130, "Stopped."),
+    ],
+)
+def test_no_traceback_ever(
+    error: BaseException,
+    code: int,
+    says: str,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    monkeypatch.setattr(door, "millimark", Breaks(error))
+    assert door.run([]) == code
+    shown = capsys.readouterr()
+    assert says in shown.err
+    assert shown.out == ""
+    assert "Traceback" not in shown.err
+    assert "secret detail" not in shown.err
+
+
+def test_details_of_our_own_fault_are_kept_in_a_file(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(door, "millimark", Breaks(ZeroDivisionError("secret detail")))
+    door.run([])
+    kept = Path(capsys.readouterr().err.split("Details: ")[1].splitlines()[0])
+    assert "secret detail" in kept.read_text()
+    kept.unlink()
+
+
+@pytest.mark.parametrize("arguments", [["chek"], ["solve"], ["print"], ["mark", "--frob"]])
+def test_wrong_usage_is_wrong_input(
+    arguments: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert door.run(arguments) == 2
+    shown = capsys.readouterr()
+    assert shown.out == ""
+    assert shown.err
+
+
+def test_the_nearest_command_is_offered(capsys: pytest.CaptureFixture[str]) -> None:
+    door.run(["solv"])
+    assert "Did you mean 'solve'?" in capsys.readouterr().err
+
+
+def test_help_loads_no_command_and_no_heavy_library() -> None:
+    import subprocess
+
+    code = (
+        "import sys; from millimark.cli.door import run; run(['--help']); "
+        "print([m for m in ('numpy', 'cv2', 'scipy', 'typst', 'rich', 'lark') if m in sys.modules])"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60
+    )
+    assert done.stdout.splitlines()[-1] == "[]"
+    assert all(name in done.stdout for name in commands.COMMANDS)

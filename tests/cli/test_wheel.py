@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import subprocess
 import sys
 import venv
@@ -33,9 +34,21 @@ def ran(*words: str | Path, cwd: Path) -> subprocess.CompletedProcess[str]:
     return done
 
 
+def copied_source(place: Path) -> Path:
+    """The sources alone, so that nothing left by an earlier build gets into the wheel."""
+    place.mkdir()
+    for name in ("pyproject.toml", "README.md", "LICENSE"):
+        shutil.copy(ROOT / name, place / name)
+    shutil.copytree(
+        ROOT / "src", place / "src", ignore=shutil.ignore_patterns("__pycache__", "*.egg-info")
+    )
+    return place
+
+
 @pytest.mark.wheel
 def test_the_wheel_runs_the_demo_in_an_empty_environment(tmp_path: Path) -> None:
-    ran(sys.executable, "-m", "build", "--wheel", "--outdir", tmp_path, ROOT, cwd=tmp_path)
+    source = copied_source(tmp_path / "source")
+    ran(sys.executable, "-m", "build", "--wheel", "--outdir", tmp_path, source, cwd=tmp_path)
     (wheel,) = tmp_path.glob("millimark-*.whl")
     venv.create(tmp_path / "empty", with_pip=True)
     python = tmp_path / "empty" / "bin" / "python"

@@ -1,0 +1,5 @@
+"""From an answer to the acts that draw it: plans, instruments, and how accurate they can be."""
+
+from millimark.working.bounds import Box, extent
+
+__all__ = ["Box", "extent"]

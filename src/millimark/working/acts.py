@@ -16,6 +16,55 @@ Role = Literal["construction", "answer"]
 
 
 @dataclass(frozen=True)
+class PrintedLine:
+    """The printed line through two labels of the figure (a side, an arm, a line)."""
+
+    a: str
+    b: str
+
+
+Ink = str | PrintedLine
+"""What can be crossed: ink of an earlier act by its ``name``, or a printed line."""
+
+
+@dataclass(frozen=True)
+class Crossing:
+    """Where two inks cross.
+
+    Two arcs: ``side`` +1 is the crossing on the left of the way from the first centre to
+    the second, -1 the one on its right. A line and an arc: +1 is the later crossing along
+    the line, -1 the earlier. Two lines: 0.
+    """
+
+    first: Ink
+    second: Ink
+    side: int = 0
+
+
+@dataclass(frozen=True)
+class Step:
+    """``length`` cm measured with the ruler from ``start`` towards ``towards`` (< 0: away)."""
+
+    start: str
+    towards: str
+    length: float
+
+
+@dataclass(frozen=True)
+class Anywhere:
+    """A free place: ``share`` of the way from ``a`` to ``b`` along the line through them,
+    then ``aside`` cm to its left. Any place serves; the construction must not depend on it."""
+
+    a: str
+    b: str
+    share: float
+    aside: float = 0.0
+
+
+Fix = Crossing | Step | Anywhere
+
+
+@dataclass(frozen=True)
 class SetCompasses:
     """Open the compasses to ``radius`` cm: a length on the ruler, or between two points."""
 
@@ -26,12 +75,13 @@ class SetCompasses:
 
 @dataclass(frozen=True)
 class StrikeArc:
-    """Put the needle on the point ``centre`` and draw ``arc``."""
+    """Put the needle on the point ``centre`` and draw ``arc``; ``name`` names its ink."""
 
     centre: str
     arc: Arc
     role: Role
     caption: str
+    name: str = ""
 
     @property
     def ink(self) -> tuple[Curve, ...]:
@@ -46,6 +96,7 @@ class RuleLine:
     segment: Segment
     role: Role
     caption: str
+    name: str = ""
 
     @property
     def ink(self) -> tuple[Curve, ...]:
@@ -54,16 +105,24 @@ class RuleLine:
 
 @dataclass(frozen=True)
 class MarkPoint:
-    """A point that earlier acts fix (a crossing, an end, a step along a line): ``name``."""
+    """A point that earlier acts fix, in the way that ``how`` says: ``name``.
+
+    ``shown`` is whether a hand marks it with a letter or merely uses the crossing.
+    """
 
     name: str
     at: Point
     caption: str
+    how: Fix | None = None
+    shown: bool = False
 
 
 @dataclass(frozen=True)
 class AlignProtractor:
-    """Centre the protractor at ``vertex`` along ``arm`` and mark ``degrees`` as ``name``."""
+    """Centre the protractor at ``vertex`` along ``arm`` and mark ``degrees`` as ``name``.
+
+    ``turn`` is +1 where the angle is counted anticlockwise from the arm, -1 clockwise.
+    """
 
     vertex: str
     arm: str
@@ -71,6 +130,7 @@ class AlignProtractor:
     name: str
     at: Point
     caption: str
+    turn: int = 1
 
 
 Act = SetCompasses | StrikeArc | RuleLine | MarkPoint | AlignProtractor

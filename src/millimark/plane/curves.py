@@ -132,7 +132,7 @@ class _Straight(Curve):
         if math.isfinite(t0):
             return Ray(self.point_at(t0), self.direction)
         if math.isfinite(t1):
-            return Ray(self.point_at(t1), -self.direction)
+            return InwardRay(self.point_at(t1), self.direction)
         return Line(self.anchor, self.direction)
 
     def sampled(self, sagitta: float = 1e-3) -> NDArray[np.float64]:
@@ -194,12 +194,38 @@ class Ray(_Straight):
     def t1(self) -> float:
         return math.inf
 
-    def reversed(self) -> Curve:
-        raise ValueError("a ray runs one way only")
+    def reversed(self) -> InwardRay:
+        return InwardRay(self.anchor, -self.direction)
 
     def transformed(self, map_: Similarity) -> Ray:
         tip = map_(self.anchor)
         return Ray(tip, (map_(self.anchor + self.direction) - tip).unit())
+
+
+@dataclass(frozen=True)
+class InwardRay(_Straight):
+    """A ray run from infinity along the unit vector ``direction`` to its end ``anchor``.
+
+    Only boundaries of regions need it; ``reversed`` is the plain ``Ray``.
+    """
+
+    anchor: Point
+    direction: Point
+    kind: ClassVar[str] = "ray"
+
+    @property
+    def t0(self) -> float:
+        return -math.inf
+
+    @property
+    def t1(self) -> float:
+        return 0.0
+
+    def reversed(self) -> Ray:
+        return Ray(self.anchor, -self.direction)
+
+    def transformed(self, map_: Similarity) -> InwardRay:
+        return self.reversed().transformed(map_).reversed()
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,164 @@
+"""The curves at the same distance from two features.
+
+Every pair of sites gives a carrier (a line, two lines, a parabola); the bisector is made of the
+stretches of carriers along which both distances, now from the whole features, are equal.
+Where the two features share an end, points behind it are as near to one as to the
+other over a whole area: ``border`` includes the edges of that area, ``bisector`` does not.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from millimark.errors import NoAnswerError
+from millimark.loci.conditions import Feature, LineOf, PointOf, RayOf
+from millimark.loci.figure import Figure
+from millimark.loci.places import place
+from millimark.loci.sites import (
+    CircleSite,
+    PointSite,
+    Site,
+    StraightSite,
+    distance_field,
+    sites,
+    straight,
+)
+from millimark.plane.conics import ParabolaArc
+from millimark.plane.curves import Curve, Line, Ray
+from millimark.plane.pieces import kept
+from millimark.plane.point import EPS, Point, midpoint
+
+
+def bisector(figure: Figure, f: Feature, g: Feature) -> list[Curve]:
+    """Curves of the points as far from ``f`` as from ``g``; none if the features coincide.
+
+    Two points: their perpendicular bisector. Two lines that cross: both bisectors, that of
+    the angle between the given directions first. Two rays from one point: the ray that
+    bisects their angle.
+    """
+    match f, g:
+        case PointOf(a), PointOf(b):
+            return _of_points(place(figure, a), place(figure, b))
+        case LineOf(), LineOf():
+            one, two = sites(figure, f)[0], sites(figure, g)[0]
+            if isinstance(one, StraightSite) and isinstance(two, StraightSite):
+                return _of_straights(one, two)
+        case RayOf(a, b), RayOf(c, d) if place(figure, a).distance(place(figure, c)) <= EPS:
+            ray = angle_bisector(place(figure, a), place(figure, b), place(figure, d))
+            return [ray] if ray else []
+    return _general(figure, f, g, with_borders=False)
+
+
+def border(figure: Figure, f: Feature, g: Feature) -> list[Curve]:
+    """Every curve across which "nearer to f than to g" can change, cut at its crossings."""
+    if isinstance(f, PointOf) and isinstance(g, PointOf):
+        return bisector(figure, f, g)
+    return _general(figure, f, g, with_borders=True)
+
+
+def angle_bisector(vertex: Point, p: Point, q: Point) -> Ray | None:
+    """The ray from ``vertex`` that bisects the angle towards ``p`` and ``q``; None where an arm
+    has no direction or both arms are one. A straight angle is bisected on the left of p."""
+    if vertex.distance(p) <= EPS or vertex.distance(q) <= EPS:
+        return None
+    one, two = (p - vertex).unit(), (q - vertex).unit()
+    both = one + two
+    if abs(one.cross(two)) <= 1e-12:
+        return None if both.norm() > 1 else Ray(vertex, one.left())
+    return Ray(vertex, both.unit())
+
+
+def _of_points(a: Point, b: Point) -> list[Curve]:
+    if a.distance(b) <= EPS:
+        return []
+    return [Line(midpoint(a, b), (b - a).unit().left())]
+
+
+def _of_straights(f: StraightSite, g: StraightSite) -> list[Curve]:
+    """Carriers for two straight sites: both bisectors, the midway line, or none if collinear."""
+    cross = f.along.cross(g.along)
+    if abs(cross) <= 1e-11:
+        side = f.along.left()
+        off = (g.at - f.at).dot(side)
+        if abs(off) <= EPS:
+            return []
+        return [Line(f.at + side * (off / 2), f.along)]
+    t = (g.at - f.at).cross(g.along) / cross
+    at = f.at + f.along * t
+    return [Line(at, (f.along + g.along).unit()), Line(at, (g.along - f.along).unit())]
+
+
+def _of_point_and_straight(p: Point, g: StraightSite) -> list[Curve]:
+    side = g.along.left()
+    off = (p - g.at).dot(side)
+    if abs(off) <= EPS:
+        return [Line(p, side)]
+    axis = side if off > 0 else -side
+    return [ParabolaArc(p - axis * (abs(off) / 2), axis, abs(off) / 2)]
+
+
+def _carriers(f: Site, g: Site) -> list[Curve]:
+    """The curves as far from site f as from site g, ends of straights disregarded."""
+    match f, g:
+        case PointSite(a), PointSite(b):
+            return _of_points(a, b)
+        case PointSite(a), StraightSite():
+            return _of_point_and_straight(a, g)
+        case StraightSite(), PointSite(b):
+            return _of_point_and_straight(b, f)
+        case StraightSite(), StraightSite():
+            return _of_straights(f, g)
+    raise NoAnswerError("Distances from a circle cannot be compared with others yet.")
+
+
+def zone_edges(found: Sequence[Site]) -> list[Curve]:
+    """The perpendiculars at the ends of straight sites: where the nearest site changes."""
+    return [
+        Line(end, site.along.left())
+        for site in found
+        if isinstance(site, StraightSite)
+        for end in site.ends()
+    ]
+
+
+def _general(figure: Figure, f: Feature, g: Feature, with_borders: bool) -> list[Curve]:
+    ours, theirs = sites(figure, f), sites(figure, g)
+    shared = [s.at for s in ours if isinstance(s, PointSite) and _has_point(theirs, s.at)]
+    candidates: list[Curve] = []
+    for one in ours:
+        for two in theirs:
+            if not (_ends_at_shared(one, two, shared) or _ends_at_shared(two, one, shared)):
+                candidates.extend(_carriers(one, two))
+    edges = zone_edges(ours) + zone_edges(theirs)
+    own = [straight(s) for s in (*ours, *theirs) if isinstance(s, StraightSite)]
+    from_f, from_g = distance_field(figure, f), distance_field(figure, g)
+
+    def level(x: float, y: float) -> bool:
+        one = from_f(x, y)
+        return abs(one - from_g(x, y)) <= EPS * max(1.0, one)
+
+    if with_borders:
+        return kept(candidates + (edges + own if shared else []), edges, level)
+
+    def drawn(x: float, y: float) -> bool:
+        if not level(x, y):
+            return False
+        near = from_f(x, y) + EPS
+        return all(math.hypot(x - p.x, y - p.y) > near for p in shared) and near > 2 * EPS
+
+    return kept(candidates, edges + own, drawn)
+
+
+def _has_point(found: Sequence[Site], p: Point) -> bool:
+    return any(isinstance(s, PointSite) and s.at.distance(p) <= EPS for s in found)
+
+
+def _ends_at_shared(one: Site, two: Site, shared: Sequence[Point]) -> bool:
+    """Whether ``one`` is a shared point and ``two`` that point or a straight that ends there:
+    their carrier is then the edge of an area of equality, not a bisector."""
+    if not isinstance(one, PointSite) or not any(one.at.distance(s) <= EPS for s in shared):
+        return False
+    if isinstance(two, PointSite):
+        return one.at.distance(two.at) <= EPS
+    return isinstance(two, StraightSite) and any(one.at.distance(e) <= EPS for e in two.ends())

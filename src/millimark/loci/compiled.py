@@ -1,0 +1,187 @@
+"""Conditions made ready for many points: leaves with a signed value and their borders.
+
+A *leaf* is one comparison; ``value(x, y)`` is positive where it holds, negative where it does
+not, and near zero on its border, where ``closed`` decides. The tree above the leaves is a
+function of their truths.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+
+from millimark.errors import NoAnswerError
+from millimark.loci.bisectors import border
+from millimark.loci.conditions import (
+    AllOf,
+    AnyOf,
+    AtDistance,
+    CircleOf,
+    Condition,
+    DiscOf,
+    Distance,
+    Equidistant,
+    Feature,
+    Inside,
+    Locus,
+    Nearer,
+    Not,
+    PolygonOf,
+    SameSide,
+    SidesOf,
+)
+from millimark.loci.figure import Figure
+from millimark.loci.offsets import at_distance
+from millimark.loci.places import circle, corners, place
+from millimark.loci.sites import Field, distance_field, own_curves, ring_test, sites
+from millimark.loci.sites import StraightSite as _Straight
+from millimark.plane.curves import Arc, Curve, Line
+from millimark.plane.point import EPS, Point
+
+Truths = Sequence[bool]
+Tree = Callable[[Truths], bool]
+
+
+class Leaf:
+    """One comparison: its value, border curves, single border points, and the locus to draw.
+
+    ``locus`` is None where the border is printed already. ``crosses`` says that the border
+    curves may cross one another.
+    """
+
+    __slots__ = ("closed", "crosses", "curves", "locus", "points", "value")
+
+    def __init__(
+        self,
+        value: Field,
+        closed: bool,
+        curves: Sequence[Curve],
+        points: Sequence[Point] = (),
+        locus: Locus | None = None,
+        crosses: bool = False,
+    ) -> None:
+        self.value = value
+        self.closed = closed
+        self.curves = curves
+        self.points = points
+        self.locus = locus
+        self.crosses = crosses
+
+
+def compiled(figure: Figure, condition: Condition) -> tuple[list[Leaf], Tree]:
+    """The leaves of a condition, in order of mention, and the tree over their truths."""
+    leaves: list[Leaf] = []
+    return leaves, _tree(figure, condition, leaves)
+
+
+def _tree(figure: Figure, condition: Condition, leaves: list[Leaf]) -> Tree:
+    match condition:
+        case Not(inner):
+            below = _tree(figure, inner, leaves)
+            return lambda truths: not below(truths)
+        case AllOf(conditions):
+            return _every([_tree(figure, c, leaves) for c in conditions])
+        case AnyOf(conditions):
+            return _some([_tree(figure, c, leaves) for c in conditions])
+        case Nearer(to, than, strict):
+            first = len(leaves)
+            for other in than:
+                leaves.append(_nearer(figure, to, other, strict))
+            spread = range(first, len(leaves))
+            return lambda truths: all(truths[i] for i in spread)
+    index = len(leaves)
+    leaves.append(_leaf(figure, condition))
+    return lambda truths: truths[index]
+
+
+def _every(trees: list[Tree]) -> Tree:
+    def holds(truths: Truths) -> bool:
+        return all(tree(truths) for tree in trees)
+
+    return holds
+
+
+def _some(trees: list[Tree]) -> Tree:
+    def holds(truths: Truths) -> bool:
+        return any(tree(truths) for tree in trees)
+
+    return holds
+
+
+def _leaf(figure: Figure, condition: Distance | Inside | SameSide) -> Leaf:
+    match condition:
+        case Distance():
+            return _distance(figure, condition)
+        case Inside():
+            return _inside(figure, condition)
+        case SameSide():
+            return _same_side(figure, condition)
+
+
+def _distance(figure: Figure, c: Distance) -> Leaf:
+    field, length = distance_field(figure, c.feature), c.length
+    traces = at_distance(figure, c.feature, length)
+    if c.relation in ("<", "<="):
+
+        def value(x: float, y: float) -> float:
+            return length - field(x, y)
+    else:
+
+        def value(x: float, y: float) -> float:
+            return field(x, y) - length
+
+    return Leaf(
+        value,
+        c.relation in ("<=", ">="),
+        traces.curves,
+        traces.points,
+        AtDistance(c.feature, length),
+    )
+
+
+def _nearer(figure: Figure, to: Feature, than: Feature, strict: bool) -> Leaf:
+    near, far = distance_field(figure, to), distance_field(figure, than)
+    return Leaf(
+        lambda x, y: far(x, y) - near(x, y),
+        not strict,
+        border(figure, to, than),
+        (),
+        Equidistant((to, than)),
+        crosses=True,
+    )
+
+
+def _inside(figure: Figure, c: Inside) -> Leaf:
+    if isinstance(c.shape, CircleOf | DiscOf):
+        given = circle(figure, c.shape.name)
+        (cx, cy), r = given.centre, given.radius
+        curves = (Arc(given.centre, r),) if r > EPS else ()
+        points = () if r > EPS else (given.centre,)
+        return Leaf(lambda x, y: r - math.hypot(x - cx, y - cy), not c.strict, curves, points)
+    ring = corners(figure, c.shape.labels)
+    within = ring_test(ring)
+    sides = distance_field(figure, SidesOf(c.shape.labels))
+    curves_, points_ = own_curves(figure, PolygonOf(c.shape.labels))
+    return Leaf(
+        lambda x, y: sides(x, y) if within(x, y) else -sides(x, y),
+        not c.strict,
+        curves_,
+        points_,
+    )
+
+
+def _same_side(figure: Figure, c: SameSide) -> Leaf:
+    line = sites(figure, c.line)[0]
+    p = place(figure, c.of.label)
+    if not isinstance(line, _Straight):
+        raise NoAnswerError(f"{c.line.a} and {c.line.b} are one point: they fix no line.")
+    (ax, ay), (dx, dy) = line.at, line.along
+    sign = math.copysign(1.0, dx * (p.y - ay) - dy * (p.x - ax))
+    if abs(dx * (p.y - ay) - dy * (p.x - ax)) <= EPS:
+        raise NoAnswerError(
+            f"{c.of.label} lies on the line {c.line.a}{c.line.b}: it is on neither side.",
+            "Name a point off the line.",
+        )
+    return Leaf(
+        lambda x, y: sign * (dx * (y - ay) - dy * (x - ax)), False, (Line(line.at, line.along),)
+    )

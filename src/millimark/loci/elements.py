@@ -1,0 +1,140 @@
+"""The elements of an answer: what a pupil draws, by name and construction."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Literal
+
+from millimark.loci.answer import Element
+from millimark.loci.bisectors import angle_bisector, bisector
+from millimark.loci.conditions import (
+    AtDistance,
+    Equidistant,
+    LineOf,
+    Locus,
+    PointOf,
+    RayOf,
+    SegmentOf,
+)
+from millimark.loci.figure import Figure
+from millimark.loci.names import angle_bisector_name, locus_name
+from millimark.loci.offsets import Traces, at_distance
+from millimark.loci.places import place
+from millimark.plane.curves import Curve, Line
+from millimark.plane.point import Point
+from millimark.plane.pieces import MERGE, middle
+
+Kind = Literal["line", "arc", "path"]
+
+
+def curves_of(figure: Figure, locus: Locus) -> Traces:
+    """All of a locus of distance or of two equal distances."""
+    match locus:
+        case AtDistance(feature, length):
+            return at_distance(figure, feature, length)
+        case Equidistant(features):
+            return Traces(tuple(bisector(figure, features[0], features[1])))
+
+
+def elements_of(figure: Figure, locus: Locus, needed: Sequence[Curve]) -> list[Element]:
+    """The elements that draw ``locus``, of which ``needed`` is wanted.
+
+    One element, but two where a locus is drawn by two constructions (both bisectors of two
+    lines). Two segments that share an end and need only the bisector of their angle
+    give that bisector.
+    """
+    if isinstance(locus, Equidistant):
+        match locus.features:
+            case (SegmentOf(a, b), SegmentOf(c, d)):
+                found = _of_sides(figure, (a, b), (c, d), needed)
+                if found is not None:
+                    return [found]
+            case (LineOf(), LineOf()):
+                return _of_lines(figure, locus, needed)
+    curves = curves_of(figure, locus).curves
+    return [Element(locus_name(locus), _kind(curves), locus, curves, tuple(needed))]
+
+
+def _kind(curves: Sequence[Curve]) -> Kind:
+    kinds = {c.kind for c in curves}
+    if kinds == {"arc"}:
+        return "arc"
+    if len(curves) == 1 and kinds <= {"segment", "ray", "line"}:
+        return "line"
+    return "path"
+
+
+def _of_sides(
+    figure: Figure, f: tuple[str, str], g: tuple[str, str], needed: Sequence[Curve]
+) -> Element | None:
+    """The bisector of the angle between two sides, if nothing else is needed."""
+    shared = [label for label in f if label in g]
+    if len(shared) != 1:
+        return None
+    vertex = shared[0]
+    (a,), (b,) = [x for x in f if x != vertex], [x for x in g if x != vertex]
+    ray = angle_bisector(place(figure, vertex), place(figure, a), place(figure, b))
+    if ray is None or not all(_lies_on(c, ray) for c in needed):
+        return None
+    arms = Equidistant((RayOf(vertex, a), RayOf(vertex, b)))
+    return Element(angle_bisector_name(vertex, a, b), "line", arms, (ray,), tuple(needed))
+
+
+def _lies_on(curve: Curve, whole: Curve) -> bool:
+    if curve.kind not in ("segment", "ray", "line"):
+        return False
+    ends = [t for t in (curve.t0, curve.t1, middle(curve.t0, curve.t1)) if math.isfinite(t)]
+    return all(whole.distance_to(curve.point_at(t)) <= MERGE for t in ends)
+
+
+def _of_lines(figure: Figure, locus: Equidistant, needed: Sequence[Curve]) -> list[Element]:
+    """One element for each bisector of two lines; the line midway if they are parallel."""
+    curves = bisector(figure, *locus.features)
+    f, g = locus.features
+    if not isinstance(f, LineOf) or not isinstance(g, LineOf):
+        return []
+    out: list[Element] = []
+    for i, line in enumerate(curves):
+        if len(curves) == 1:
+            name = f"line midway between {f.a}{f.b} and {g.a}{g.b}"
+        else:
+            name = _line_bisector_name(figure, f, g, i)
+        mine = tuple(c for c in needed if _lies_on(c, line))
+        out.append(Element(name, "line", locus, (line,), mine))
+    return out
+
+
+def _line_bisector_name(figure: Figure, f: LineOf, g: LineOf, i: int) -> str:
+    """Of an angle with letters if the lines share one, else of the acute or obtuse angle."""
+    shared = [label for label in (f.a, f.b) if label in (g.a, g.b)]
+    if len(shared) == 1:
+        v = shared[0]
+        a, b = (f.b if f.a == v else f.a), (g.b if g.a == v else g.a)
+        arms = [(place(figure, x) - place(figure, v)).unit() for x in (a, b)]
+        line = bisector(figure, f, g)[i]
+        within = isinstance(line, Line) and abs(line.direction.dot((arms[0] + arms[1]))) > abs(
+            line.direction.dot(arms[0] - arms[1])
+        )
+        name = angle_bisector_name(v, a, b)
+        return name if within else f"bisector of the angle next to angle {name[-3:]}"
+    one = place(figure, f.b) - place(figure, f.a)
+    two = place(figure, g.b) - place(figure, g.a)
+    cosine = one.dot(two)
+    if abs(cosine) <= 1e-9 * one.norm() * two.norm():
+        return f"{('first', 'second')[i]} bisector of the angles between {f.a}{f.b} and {g.a}{g.b}"
+    which = "acute" if (cosine > 0) == (i == 0) else "obtuse"
+    return f"bisector of the {which} angle between {f.a}{f.b} and {g.a}{g.b}"
+
+
+def bisectors_to_draw(figure: Figure, features: Sequence[PointOf]) -> list[Element]:
+    """The perpendicular bisectors that find the point equidistant from three or more points."""
+    out: list[Element] = []
+    for f, g in zip(features, features[1:], strict=False):
+        out.extend(elements_of(figure, Equidistant((f, g)), bisector(figure, f, g)))
+    return out
+
+
+def meeting_point(lines: Sequence[Curve], p: Point) -> bool:
+    """Whether ``p`` lies on all of the curves."""
+    return all(c.distance_to(p) <= MERGE for c in lines)

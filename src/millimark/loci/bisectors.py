@@ -16,7 +16,6 @@ from millimark.loci.conditions import Feature, LineOf, PointOf, RayOf
 from millimark.loci.figure import Figure
 from millimark.loci.places import place
 from millimark.loci.sites import (
-    CircleSite,
     PointSite,
     Site,
     StraightSite,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 from typing import Literal
@@ -22,8 +23,8 @@ from millimark.loci.names import angle_bisector_name, locus_name
 from millimark.loci.offsets import Traces, at_distance
 from millimark.loci.places import place
 from millimark.plane.curves import Curve, Line
-from millimark.plane.point import Point
 from millimark.plane.pieces import MERGE, middle
+from millimark.plane.point import Point
 
 Kind = Literal["line", "arc", "path"]
 
@@ -113,7 +114,7 @@ def _line_bisector_name(figure: Figure, f: LineOf, g: LineOf, i: int) -> str:
         a, b = (f.b if f.a == v else f.a), (g.b if g.a == v else g.a)
         arms = [(place(figure, x) - place(figure, v)).unit() for x in (a, b)]
         line = bisector(figure, f, g)[i]
-        within = isinstance(line, Line) and abs(line.direction.dot((arms[0] + arms[1]))) > abs(
+        within = isinstance(line, Line) and abs(line.direction.dot(arms[0] + arms[1])) > abs(
             line.direction.dot(arms[0] - arms[1])
         )
         name = angle_bisector_name(v, a, b)
@@ -130,7 +131,7 @@ def _line_bisector_name(figure: Figure, f: LineOf, g: LineOf, i: int) -> str:
 def bisectors_to_draw(figure: Figure, features: Sequence[PointOf]) -> list[Element]:
     """The perpendicular bisectors that find the point equidistant from three or more points."""
     out: list[Element] = []
-    for f, g in zip(features, features[1:], strict=False):
+    for f, g in itertools.pairwise(features):
         out.extend(elements_of(figure, Equidistant((f, g)), bisector(figure, f, g)))
     return out
 

@@ -16,7 +16,6 @@ from millimark.loci.sites import (
     StraightSite,
     distance_field,
     own_curves,
-    ring_test,
     sites,
     straight,
 )
@@ -40,7 +39,7 @@ def at_distance(figure: Figure, feature: Feature, length: float) -> Traces:
     Round a segment the curves run anticlockwise: side, end, side, end.
     """
     if not (math.isfinite(length) and length >= 0.0):
-        raise NoAnswerError(f"A distance of {length:g} cm cannot be measured: it must be 0 or more.")
+        raise NoAnswerError(f"A distance of {length:g} cm cannot be drawn: it must be 0 or more.")
     if length <= EPS:
         curves, points = own_curves(figure, feature)
         return Traces(tuple(curves), tuple(points))
@@ -50,23 +49,25 @@ def at_distance(figure: Figure, feature: Feature, length: float) -> Traces:
     straights = [s for s in found if isinstance(s, StraightSite)]
     if len(straights) == 1:
         return Traces(tuple(_round_straight(straights[0], length)))
-    outside_only = isinstance(feature, PolygonOf)
-    candidates = _round_run(found, length)
-    if outside_only:
-        within = ring_test(corners(figure, feature.labels))  # type: ignore[union-attr]
-        if _is_convex(corners(figure, feature.labels)):  # type: ignore[union-attr]
-            return Traces(tuple(_round_convex(corners(figure, feature.labels), length)))  # type: ignore[union-attr]
-    else:
-
-        def within(x: float, y: float) -> bool:
-            return False
-
+    if isinstance(feature, PolygonOf):
+        return _outside(figure, feature, found, length)
     field = distance_field(figure, feature)
 
     def on(x: float, y: float) -> bool:
-        return abs(field(x, y) - length) <= EPS and not within(x, y)
+        return abs(field(x, y) - length) <= EPS
 
-    return Traces(tuple(kept(candidates, (), on)))
+    return Traces(tuple(kept(_round_run(found, length), (), on)))
+
+
+def _outside(figure: Figure, polygon: PolygonOf, found: list[Site], length: float) -> Traces:
+    """Outside a polygon: sides and corner arcs, trimmed where it is not convex."""
+    ring = corners(figure, polygon.labels)
+    if _is_convex(ring):
+        return Traces(tuple(_round_convex(ring, length)))
+    field = distance_field(figure, polygon)
+    return Traces(
+        tuple(kept(_round_run(found, length), (), lambda x, y: abs(field(x, y) - length) <= EPS))
+    )
 
 
 def _round_one(site: Site, length: float, outside_only: bool) -> Traces:

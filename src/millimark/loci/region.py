@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from millimark.loci.answer import RegionAnswer, Special
 from millimark.loci.compiled import Leaf, Tree
 from millimark.plane.crossings import meet
-from millimark.plane.curves import Curve
+from millimark.plane.curves import Curve, Ray
 from millimark.plane.loops import Chained, area, chained, perimeter
 from millimark.plane.pieces import MERGE, intervals, joined, middle
 from millimark.plane.point import EPS, Point
@@ -84,9 +84,7 @@ def _arranged(leaves: Sequence[Leaf], tree: Tree) -> _Found:
     return found
 
 
-def _stops(
-    tracks: list[AnyTrack], owner: list[int], leaves: Sequence[Leaf]
-) -> list[list[float]]:
+def _stops(tracks: list[AnyTrack], owner: list[int], leaves: Sequence[Leaf]) -> list[list[float]]:
     """Parameters of every crossing, on each track."""
     stops: list[list[float]] = [[] for _ in tracks]
     n = len(tracks)
@@ -165,9 +163,7 @@ def _same(curve: Curve, mid: Point, other: Curve) -> bool:
     return other.distance_to(mid) <= MERGE
 
 
-def _measured(
-    leaves: Sequence[Leaf], tree: Tree, edges: list[Piece], chains: Chained
-) -> Region:
+def _measured(leaves: Sequence[Leaf], tree: Tree, edges: list[Piece], chains: Chained) -> Region:
     infinite = not all(chains.closed)
     far = _far_truth(leaves, tree)
     bounded = not infinite and not far
@@ -228,9 +224,8 @@ def _inside_point(leaves: Sequence[Leaf], tree: Tree, curves: list[Curve]) -> Po
 
 
 def _chord(p: Point, inward: Point, curves: list[Curve]) -> float:
-    """How far one can go from the boundary point ``p`` before meeting the boundary; 2 if for ever."""
-    from millimark.plane.curves import Ray
-
+    """How far one can go from the boundary point ``p`` before meeting the boundary; 2 if
+    that never happens."""
     ray = track_of(Ray(p, inward))
     met = [t for c in curves for t, _ in meet(ray, track_of(c)) if t > MERGE]
     return min(met, default=2.0)
@@ -246,7 +241,9 @@ def _without_edges(leaves: Sequence[Leaf], tree: Tree, found: _Found) -> Region:
         inside = thin[0].point_at(middle(thin[0].t0, thin[0].t1))
         return Region(
             RegionAnswer((), 0.0, 0.0, all(c.bounded for c in thin), False, 0, inside),
-            (), "curve", thin,
+            (),
+            "curve",
+            thin,
         )
     points: list[Point] = []
     for x, y in found.vertices:

@@ -7,6 +7,7 @@ their own.
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -24,7 +25,7 @@ from millimark.loci.conditions import (
 )
 from millimark.loci.figure import Figure
 from millimark.loci.places import circle, corners, place
-from millimark.plane.curves import Arc, Curve, Line, Ray, Segment
+from millimark.plane.curves import Arc, Curve, Line
 from millimark.plane.point import EPS, Point
 
 Field = Callable[[float, float], float]
@@ -96,7 +97,7 @@ def _run(points: Sequence[Point]) -> list[Site]:
             stops.append(p)
     closed = len(stops) > 1 and stops[0].distance(stops[-1]) <= EPS
     out: list[Site] = [PointSite(p) for p in (stops[:-1] if closed else stops)]
-    for p, q in zip(stops, stops[1:], strict=False):
+    for p, q in itertools.pairwise(stops):
         out.append(StraightSite(p, (q - p).unit(), 0.0, p.distance(q)))
     return out
 

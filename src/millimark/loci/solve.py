@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 from millimark.errors import NoAnswerError
 from millimark.loci.answer import Answer, Element, Special
 from millimark.loci.bisectors import bisector
@@ -17,17 +19,23 @@ from millimark.loci.conditions import (
 from millimark.loci.elements import curves_of, elements_of
 from millimark.loci.figure import Figure
 from millimark.loci.offsets import Traces
-from millimark.loci.places import place
-from millimark.loci.region import Piece, solved, truth
-from millimark.loci.sites import distance_field, sites
+from millimark.loci.region import solved, truth
+from millimark.loci.scaling import solved_in_frame
+from millimark.loci.sites import distance_field
 from millimark.plane.crossings import crossings
-from millimark.plane.curves import Curve
 from millimark.plane.pieces import MERGE, kept, outward
 from millimark.plane.point import Point
 
 
 def solve(figure: Figure, ask: Ask) -> Answer:
-    """The exact answer to an ask. What it collapses to, if anything, is ``special``."""
+    """The exact answer to an ask. What it collapses to, if anything, is ``special``.
+
+    Figures of any size and place; a label that the figure does not have is a NoAnswerError.
+    """
+    return solved_in_frame(figure, ask, _solve)
+
+
+def _solve(figure: Figure, ask: Ask) -> Answer:
     if isinstance(ask, ShadeRegion):
         return _region(figure, ask.condition)
     return _locus(figure, ask)
@@ -80,14 +88,11 @@ def _special(figure: Figure, locus: Locus, traces: Traces) -> Special | None:
 
 
 def _coincide(figure: Figure, locus: Equidistant) -> bool:
-    """Whether all the features are the same set of sites."""
+    """Whether all the features are one: the same distance at places all round."""
     fields = [distance_field(figure, f) for f in locus.features]
-    first = sites(figure, locus.features[0])
-    at = getattr(first[0], "at", None) or getattr(first[0], "centre", Point(0.0, 0.0))
-    probes = [at.polar(r, a) for r in (0.7, 3.1, 11.0, 150.0) for a in (0.3, 1.7, 2.9, 4.4, 5.6)]
-    return all(
-        abs(f(*p) - fields[0](*p)) <= 1e-9 for f in fields[1:] for p in probes
-    )
+    middle = next(iter(figure.points.values()), Point(0.0, 0.0))
+    probes = [middle.polar(r, a) for r in (0.7, 3.1, 11.0, 150.0) for a in (0.3, 1.7, 2.9, 4.4)]
+    return all(abs(f(*p) - fields[0](*p)) <= 1e-9 for f in fields[1:] for p in probes)
 
 
 def _where(figure: Figure, traces: Traces, where: Condition | None) -> Traces:
@@ -107,7 +112,7 @@ def _several(figure: Figure, ask: DrawLocus, locus: Equidistant) -> Answer:
     if len(features) < 2:
         raise NoAnswerError("Equal distances need at least two things to be measured from.")
     fields = [distance_field(figure, f) for f in features]
-    pairs = [bisector(figure, f, g) for f, g in zip(features, features[1:], strict=False)]
+    pairs = [bisector(figure, f, g) for f, g in itertools.pairwise(features)]
     points: list[Point] = []
     for a in pairs[0]:
         for b in pairs[1]:
@@ -123,6 +128,3 @@ def _several(figure: Figure, ask: DrawLocus, locus: Equidistant) -> Answer:
     if traces.points:
         special = "point" if len(traces.points) == 1 else "points"
     return Answer(dict(figure.points), (), None, special, tuple(elements), traces.points)
-
-
-__all__ = ["Curve", "Piece", "holds", "place", "solve"]

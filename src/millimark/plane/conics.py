@@ -61,7 +61,12 @@ class ParabolaArc(Curve):
 
     def curvature_at(self, t: float) -> float:
         w = t / (2 * self.focal)
-        return self.sense / (2 * self.focal) / (1 + w * w) ** 1.5
+        return self.sense / (2 * self.focal) / math.hypot(1.0, w) ** 3
+
+    def level_parameters(self) -> list[float]:
+        """Parameters where the curve runs along the x axis or along the y axis."""
+        u, f = self._across(), 2 * self.focal
+        return [-f * a / b for a, b in zip(u, self.axis, strict=True) if abs(b) > 1e-15]
 
     @property
     def length(self) -> float:
@@ -97,9 +102,7 @@ class ParabolaArc(Curve):
         return ParabolaArc(self.vertex, self.axis, self.focal, t0, t1, self.sense)
 
     def reversed(self) -> ParabolaArc:
-        return ParabolaArc(
-            self.vertex, self.axis, self.focal, -self.to, -self.from_, -self.sense
-        )
+        return ParabolaArc(self.vertex, self.axis, self.focal, -self.to, -self.from_, -self.sense)
 
     def transformed(self, map_: Similarity) -> ParabolaArc:
         at = map_(self.vertex)

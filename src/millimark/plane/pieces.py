@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable, Sequence
 
-from millimark.plane.crossings import meet
 from millimark.plane.conics import ParabolaArc
+from millimark.plane.crossings import meet
 from millimark.plane.curves import Arc, Curve, InwardRay, Line, Ray, Segment, _Straight
 from millimark.plane.point import Point
 from millimark.plane.tracks import AnyTrack, track_of
@@ -42,7 +43,7 @@ def intervals(track: AnyTrack, stops: list[float]) -> list[Interval]:
         marks[-1] = track.t1
     else:
         marks.append(track.t1)
-    return list(zip(marks, marks[1:], strict=False))
+    return list(itertools.pairwise(marks))
 
 
 def middle(t0: float, t1: float) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable, Sequence
 
@@ -21,7 +22,7 @@ def real_roots(
     Each interval between neighbouring turning points holds at most one root and is bisected.
     """
     size = max((abs(c) for c in coefficients), default=0.0)
-    p = [c for c in coefficients]
+    p = list(coefficients)
     while p and abs(p[0]) <= 1e-14 * size:
         p.pop(0)
     if len(p) < 2:
@@ -38,10 +39,10 @@ def real_roots(
     turns = real_roots(slope, lo, hi, lambda t: True)
     stops = [lo, *turns, hi]
     roots: list[float] = []
-    for a, b in zip(stops, stops[1:], strict=False):
-        root = _bracketed(p, slope, a, b)
-        if root is not None:
-            roots.append(root)
+    for a, b in itertools.pairwise(stops):
+        found = _bracketed(p, slope, a, b)
+        if found is not None:
+            roots.append(found)
     if touches is not None:
         roots.extend(t for t in turns if touches(t))
         roots.sort()
@@ -56,9 +57,7 @@ def value(coefficients: Sequence[float], t: float) -> float:
     return v
 
 
-def _bracketed(
-    p: Sequence[float], slope: Sequence[float], a: float, b: float
-) -> float | None:
+def _bracketed(p: Sequence[float], slope: Sequence[float], a: float, b: float) -> float | None:
     """The one root in [a, b] where the signs at the ends differ, else None."""
     va, vb = value(p, a), value(p, b)
     if va == 0.0:

@@ -1,0 +1,114 @@
+"""Solving huge, tiny and far-off figures in a frame of ordinary size, and back.
+
+The working precision is a length (1e-9 cm), so a figure of 1e-6 cm or 1e+6 cm, or one far from
+the origin, is first moved and scaled to about 10 cm.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import fields, is_dataclass, replace
+from typing import Any
+
+from millimark.loci.answer import Answer, Element, RegionAnswer
+from millimark.loci.conditions import Ask, AtDistance, Locus
+from millimark.loci.figure import Figure
+from millimark.loci.names import locus_name
+from millimark.plane.curves import Curve
+from millimark.plane.point import Point
+from millimark.plane.similarity import Similarity
+
+ORDINARY = (0.1, 1e3)
+"""Sizes (cm) that need no other frame."""
+
+
+def solved_in_frame(figure: Figure, ask: Ask, solve: Callable[[Figure, Ask], Answer]) -> Answer:
+    """``solve(figure, ask)``, by way of an ordinary frame where the figure is out of the ordinary."""
+    points = [*figure.points.values(), *(c.centre for c in figure.circles)]
+    far = max((max(abs(p.x), abs(p.y)) for p in points), default=0.0)
+    size = max(
+        max((p.x for p in points), default=0.0) - min((p.x for p in points), default=0.0),
+        max((p.y for p in points), default=0.0) - min((p.y for p in points), default=0.0),
+        *(c.radius for c in figure.circles),
+        0.0,
+    )
+    if (ORDINARY[0] <= size <= ORDINARY[1] or _longest(ask) == size == 0) and far <= ORDINARY[1]:
+        return solve(figure, ask)
+    if size == 0.0:
+        size = _longest(ask)
+    if size == 0.0 or (ORDINARY[0] <= size <= ORDINARY[1] and far <= ORDINARY[1]):
+        return solve(figure, ask)
+    k = 10.0 / size
+    first = points[0]
+    into = Similarity(Point(-k * first.x, -k * first.y), k)
+    moved = replace(
+        figure,
+        points={label: into(p) for label, p in figure.points.items()},
+        circles=tuple(
+            replace(c, centre=into(c.centre), radius=c.radius * k) for c in figure.circles
+        ),
+    )
+    originals: dict[Locus, Locus] = {}
+    answer = solve(moved, _scaled(ask, k, originals))
+    return _back(answer, figure, into.inverse(), originals)
+
+
+def _longest(ask: Any) -> float:
+    """The greatest length that an ask names."""
+    if isinstance(ask, tuple):
+        return max((_longest(a) for a in ask), default=0.0)
+    if not is_dataclass(ask):
+        return 0.0
+    own = float(getattr(ask, "length", 0.0))
+    return max([own, *(_longest(getattr(ask, f.name)) for f in fields(ask))])
+
+
+def _scaled(ask: Any, k: float, originals: dict[Locus, Locus]) -> Any:
+    """The ask with every length times ``k``; remembers which locus came from which."""
+    if isinstance(ask, tuple):
+        return tuple(_scaled(a, k, originals) for a in ask)
+    if not is_dataclass(ask) or isinstance(ask, type):
+        return ask
+    changes: dict[str, Any] = {}
+    for f in fields(ask):
+        old = getattr(ask, f.name)
+        changes[f.name] = old * k if f.name == "length" else _scaled(old, k, originals)
+    new = replace(ask, **changes)
+    if "feature" in changes and "length" in changes:
+        originals[AtDistance(changes["feature"], changes["length"])] = AtDistance(
+            ask.feature,
+            ask.length,  # type: ignore[attr-defined]
+        )
+    return new
+
+
+def _back(
+    answer: Answer, figure: Figure, home: Similarity, originals: dict[Locus, Locus]
+) -> Answer:
+    def curves(found: tuple[Curve, ...]) -> tuple[Curve, ...]:
+        return tuple(c.transformed(home) for c in found)
+
+    def element(e: Element) -> Element:
+        locus = originals.get(e.locus, e.locus)
+        name = locus_name(locus) if e.name == locus_name(e.locus) else e.name
+        return Element(name, e.kind, locus, curves(e.curves), curves(e.needed))
+
+    region = answer.region
+    if region is not None:
+        region = RegionAnswer(
+            tuple(curves(loop) for loop in region.loops),
+            region.area * home.scale**2,
+            region.perimeter * home.scale,
+            region.bounded,
+            region.empty,
+            region.parts,
+            home(region.inside_point) if region.inside_point else None,
+        )
+    return Answer(
+        dict(figure.points),
+        curves(answer.curves),
+        region,
+        answer.special,
+        tuple(element(e) for e in answer.elements),
+        tuple(home(p) for p in answer.special_points),
+    )

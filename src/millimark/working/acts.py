@@ -121,7 +121,8 @@ class MarkPoint:
 class AlignProtractor:
     """Centre the protractor at ``vertex`` along ``arm`` and mark ``degrees`` as ``name``.
 
-    ``turn`` is +1 where the angle is counted anticlockwise from the arm, -1 clockwise.
+    ``turn`` is +1 where the angle is counted anticlockwise from the arm, -1 clockwise;
+    ``reach`` how far from the vertex the mark is made, cm.
     """
 
     vertex: str
@@ -131,6 +132,7 @@ class AlignProtractor:
     at: Point
     caption: str
     turn: int = 1
+    reach: float = 5.0
 
 
 Act = SetCompasses | StrikeArc | RuleLine | MarkPoint | AlignProtractor

@@ -179,7 +179,7 @@ class Bench:
         if (name := self._known(at)) is not None:
             return name
         name = self._fresh()
-        self.acts.append(AlignProtractor(vertex, arm, degrees, name, at, caption, turn))
+        self.acts.append(AlignProtractor(vertex, arm, degrees, name, at, caption, turn, reach))
         self.points[name] = at
         return name
 

@@ -1,0 +1,173 @@
+"""Is this question fair? How likely a hand is to land inside the tolerance, and what spoils it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from millimark.errors import PlanError
+from millimark.loci.answer import Answer
+from millimark.loci.figure import Figure
+from millimark.working.acts import Act, Working
+from millimark.working.hands import HANDS, Cause
+from millimark.working.spread import (
+    Place,
+    Sensitivities,
+    acts_of,
+    deviations,
+    places,
+    sensitivities,
+)
+
+FAIR = 0.95
+"""A careful hand should pass at least this often; below it a paper warns."""
+
+
+@dataclass(frozen=True)
+class ElementFairness:
+    """One element: the chance that all of it is inside tolerance, its standard deviation
+    (mm) where it is widest, to first order and as sampled, and the deviation (mm) that 95 of
+    100 hands stay under."""
+
+    element: str
+    chance: float
+    sd_mm: float
+    sampled_sd_mm: float
+    worst95_mm: float
+
+
+@dataclass(frozen=True)
+class Contribution:
+    """One act's share (0 to 1) of the variance where the answer is widest."""
+
+    act: int
+    share: float
+    caption: str
+    cause: str
+
+
+@dataclass(frozen=True)
+class Fairness:
+    """How fair a question is to a hand. Nothing to draw: ``chance`` 1 and no elements.
+
+    ``chance``: of every element inside ``tolerance_mm`` at once, over ``hands`` sampled
+    hands; ``sigma`` its standard error. ``contributions`` largest first.
+    """
+
+    hand: str
+    hands: int
+    tolerance_mm: float
+    chance: float
+    sigma: float
+    elements: tuple[ElementFairness, ...]
+    contributions: tuple[Contribution, ...]
+    advice: tuple[str, ...]
+
+    @property
+    def fair(self) -> bool:
+        """Whether the hand passes at least 95 times in 100."""
+        return self.chance >= FAIR
+
+
+def fairness(
+    figure: Figure,
+    answers: Sequence[Answer],
+    working: Working,
+    tolerance_mm: float,
+    hand: str = "careful",
+    hands: int = 10_000,
+    seed: int = 1,
+) -> Fairness:
+    """Draw the working by ``hands`` hands of a kind and see how many stay inside tolerance."""
+    if hand not in HANDS:
+        raise PlanError(f"There is no hand called '{hand}'.", f"Use {' or '.join(sorted(HANDS))}.")
+    where = places(answers, working)
+    if not where:
+        return Fairness(hand, hands, tolerance_mm, 1.0, 0.0, (), (), ())
+    kind = HANDS[hand]
+    off_mm = 10 * deviations(figure, working, where, kind, hands, seed)
+    linear = sensitivities(figure, working, where, kind)
+    inside = _inside(off_mm, tolerance_mm)
+    chance = float(inside.mean())
+    elements = _by_element(where, off_mm, 10 * linear.sd, tolerance_mm)
+    parts = _contributions(acts_of(working), linear)
+    sigma = math.sqrt(chance * (1 - chance) / hands)
+    advice = _advice(parts, elements, chance, tolerance_mm)
+    return Fairness(hand, hands, tolerance_mm, chance, sigma, elements, parts, advice)
+
+
+def _inside(off_mm: NDArray[np.float64], tolerance_mm: float) -> NDArray[np.bool_]:
+    """(H,) bool: hands whose every place is inside; arcs that never crossed are not."""
+    return np.asarray((np.abs(off_mm) <= tolerance_mm).all(axis=1))
+
+
+def _by_element(
+    where: Sequence[Place],
+    off_mm: NDArray[np.float64],
+    sd_mm: NDArray[np.float64],
+    tolerance_mm: float,
+) -> tuple[ElementFairness, ...]:
+    out = []
+    for name in dict.fromkeys(place.element for place in where):
+        columns = [i for i, place in enumerate(where) if place.element == name]
+        mine = off_mm[:, columns]
+        worst = np.nan_to_num(np.abs(mine).max(axis=1), nan=np.inf)
+        widest = columns[int(np.argmax(sd_mm[columns]))]
+        sampled = off_mm[:, widest]
+        out.append(
+            ElementFairness(
+                name,
+                float(_inside(mine, tolerance_mm).mean()),
+                float(sd_mm[widest]),
+                float(np.nanstd(sampled)) if np.isfinite(sampled).any() else math.inf,
+                float(np.quantile(worst, 0.95, method="higher")),
+            )
+        )
+    return tuple(out)
+
+
+def _contributions(acts: Sequence[Act], linear: Sensitivities) -> tuple[Contribution, ...]:
+    widest = int(np.argmax(linear.sd))
+    variance = linear.values[:, widest] ** 2
+    total = float(variance.sum()) or 1.0
+    by_act: dict[int, dict[Cause, float]] = {}
+    for (act, cause), v in zip(linear.errors, variance, strict=True):
+        causes = by_act.setdefault(act, {})
+        causes[cause] = causes.get(cause, 0.0) + float(v)
+    found = [
+        Contribution(
+            act,
+            sum(causes.values()) / total,
+            acts[act].caption,
+            max(causes, key=lambda cause: causes[cause]),
+        )
+        for act, causes in by_act.items()
+    ]
+    return tuple(sorted(found, key=lambda c: (-c.share, c.act)))
+
+
+def _advice(
+    parts: Sequence[Contribution],
+    elements: Sequence[ElementFairness],
+    chance: float,
+    tolerance_mm: float,
+) -> tuple[str, ...]:
+    """Empty for a fair question."""
+    if chance >= FAIR:
+        return ()
+    worst = min(elements, key=lambda e: e.chance)
+    need = math.ceil(worst.worst95_mm * 2) / 2 if math.isfinite(worst.worst95_mm) else None
+    out = [
+        f"{worst.element}: only {100 * worst.chance:.0f} of 100 hands stay within "
+        f"{tolerance_mm:g} mm."
+    ]
+    if parts:
+        out.append(f"Most is lost at: {parts[0].caption or 'a crossing'} ({parts[0].cause}).")
+    out.append("Use a larger figure, or points farther apart.")
+    if need is not None:
+        out.append(f"A tolerance of {need:g} mm would pass 95 of 100.")
+    return tuple(out)

@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING
 from millimark.plane.curves import Arc, Curve, Line, Ray, Segment
 
 if TYPE_CHECKING:
-    from millimark.loci.answer import Answer, RegionAnswer
+    from millimark.loci.answer import Answer, RegionAnswer, Special
     from millimark.plane.point import Point
 
-SPECIAL = {
+SPECIAL: dict[Special, str] = {
     "empty": "No point satisfies this.",
     "point": "A single point satisfies this.",
     "points": "Only separate points satisfy this.",
@@ -74,12 +74,17 @@ def region_text(region: RegionAnswer) -> str:
     return f"Region: area {area} cm², perimeter {around} cm, {parts}."
 
 
+def special_text(special: Special) -> str:
+    """What an answer collapses to, in a sentence."""
+    return SPECIAL[special]
+
+
 def answer_lines(answer: Answer) -> Iterator[str]:
     """Elements to draw, then the curves, then the region, then what is special."""
     for element in answer.elements:
         yield f"{element.name}"
-    if answer.special and answer.special in SPECIAL:
-        yield SPECIAL[answer.special]
+    if answer.special is not None:
+        yield special_text(answer.special)
     if answer.curves:
         yield "Boundary:" if answer.region else "Curves:"
         for curve in answer.curves:

@@ -1,0 +1,88 @@
+"""What ``millimark check`` finds out about each question, as values and as plain data."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from millimark.paper.placing import Placed
+    from millimark.paper.question import Paper, Question
+    from millimark.working.budget import Fairness
+
+
+@dataclass(frozen=True)
+class Checked:
+    """One question: sentences in canonical words, notes, its place on the page, the odds."""
+
+    question: Question
+    given: tuple[str, ...]
+    ask: tuple[str, ...]
+    notes: tuple[str, ...]
+    placed: Placed
+    fairness: Fairness
+
+    @property
+    def frame_mm(self) -> tuple[float, float]:
+        """Width and height of the answer frame."""
+        x0, y0, x1, y1 = self.placed.frame_mm
+        return x1 - x0, y1 - y0
+
+
+def check_paper(paper: Paper) -> Iterator[Checked]:
+    """Each question in turn. FitError or PlanError where one cannot be drawn on the page."""
+    from millimark.paper.printing import placed_questions
+    from millimark.words.reading import understand
+    from millimark.working.budget import fairness
+
+    for placed in placed_questions(paper):
+        question = placed.question
+        understood = understand(question.given, question.ask)
+        odds = fairness(
+            question.figure, question.answers, placed.working, question.tolerance.length_mm
+        )
+        yield Checked(
+            question,
+            understood.canonical_given,
+            understood.canonical_ask,
+            (*understood.notes, *placed.working.notes),
+            placed,
+            odds,
+        )
+
+
+def as_data(paper: Paper, checked: list[Checked]) -> dict[str, Any]:
+    """The object that ``schemas/check.json`` describes."""
+    return {
+        "format": "millimark-check",
+        "version": 1,
+        "title": paper.title,
+        "page": paper.page,
+        "profile": "arcs required" if paper.arcs_required else "any method",
+        "questions": [_question(one) for one in checked],
+    }
+
+
+def _question(one: Checked) -> dict[str, Any]:
+    from millimark.loci.portable import as_json
+
+    question, odds = one.question, one.fairness
+    return {
+        "question": question.number,
+        "given": list(one.given),
+        "ask": list(one.ask),
+        "notes": list(one.notes),
+        "answers": [as_json(answer) for answer in question.answers],
+        "fits": True,
+        "page": one.placed.page,
+        "frame_mm": list(one.placed.frame_mm),
+        "fairness": {
+            "hand": odds.hand,
+            "tolerance_mm": odds.tolerance_mm,
+            "chance": odds.chance,
+            "fair": odds.fair,
+            "advice": list(odds.advice),
+        },
+        "marks": [{"code": c.code, "criterion": c.text} for c in question.scheme],
+    }

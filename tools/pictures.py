@@ -1,0 +1,42 @@
+"""The README's pictures, made by the tool itself from the demo (`make pictures`)."""
+
+from __future__ import annotations
+
+import sys
+import tempfile
+from pathlib import Path
+
+import pypdfium2
+from PIL import Image
+
+from millimark.cli.door import run
+
+PX_PER_MM = 4.0
+PICTURES = {
+    "question-page.png": ("question-paper.pdf", 1),
+    "marked-script.png": ("annotated.pdf", 1),
+}
+
+
+def picture(pdf: Path, page: int) -> Image.Image:
+    """A page in colour with a thin grey edge, in few colours so that the file is small."""
+    with pypdfium2.PdfDocument(pdf) as document:
+        drawn = document[page - 1].render(scale=PX_PER_MM * 25.4 / 72).to_pil().convert("RGB")
+    framed = Image.new("RGB", (drawn.width + 2, drawn.height + 2), "#8a95a3")
+    framed.paste(drawn, (1, 1))
+    return framed.quantize(64, dither=Image.Dither.NONE)
+
+
+def main() -> None:
+    folder = Path(sys.argv[1])
+    folder.mkdir(parents=True, exist_ok=True)
+    with tempfile.TemporaryDirectory() as place:
+        made = Path(place) / "demo"
+        if run(["demo", "--out", str(made)]) != 0:
+            raise SystemExit("the demo did not run")
+        for name, (pdf, page) in PICTURES.items():
+            picture(made / pdf, page).save(folder / name, optimize=True)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,1 @@
+"""Strokes against the answer -> findings -> marks -> annotated scripts. Paper millimetres."""

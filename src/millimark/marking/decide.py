@@ -1,0 +1,206 @@
+"""Awarded, withheld or for the teacher: each criterion of the scheme, with its reason.
+
+A mark is decided only where every reading of its rule, with its uncertainty, agrees;
+otherwise the teacher decides. A mark that needs another one follows it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from millimark.marking.findings import (
+    Decision,
+    ElementFinding,
+    EvidenceFinding,
+    Mark,
+    PartFinding,
+    RegionFinding,
+)
+from millimark.marking.shading import region_verdict
+from millimark.marking.verdict import Verdict, agreed, at_least, at_most, both
+from millimark.paper.question import Criterion, Question, Tolerance
+
+_LENGTH_SIGMA_MM = 0.6
+"""Uncertainty of a length of pencil: both its ends fade out, mm."""
+_DECISION: dict[Verdict, Decision] = {"yes": "awarded", "no": "withheld", "unsure": "teacher"}
+
+Judged = tuple[Verdict, str]
+
+
+def decide(
+    question: Question,
+    elements: Sequence[ElementFinding],
+    evidence: Sequence[EvidenceFinding],
+    region: RegionFinding,
+    blank: bool,
+) -> tuple[Mark, ...]:
+    """The marks of one question in the scheme's order."""
+    by_element = {e.element: e for e in elements}
+    by_evidence = {e.evidence: e for e in evidence}
+
+    def judge(criterion: Criterion) -> Judged:
+        if criterion.kind == "evidence":
+            return _evidence(by_evidence.get(criterion.subject))
+        if criterion.kind == "region":
+            return region_verdict(region)
+        return _line(criterion, by_element.get(criterion.subject), question.tolerance)
+
+    marks: list[Mark] = []
+    for criterion in question.scheme:
+        verdict, why = _nothing_drawn() if blank else judge(criterion)
+        mark = Mark(criterion.code, criterion.text, _DECISION[verdict], _sentence(why))
+        marks.append(_with_needs(mark, criterion, marks, region))
+    return tuple(marks)
+
+
+def _nothing_drawn() -> Judged:
+    return "no", "nothing was drawn"
+
+
+def unmarked(question: Question, reason: str) -> tuple[Mark, ...]:
+    """Every mark of a question handed to the teacher for one reason."""
+    return tuple(Mark(c.code, c.text, "teacher", _sentence(reason)) for c in question.scheme)
+
+
+def _sentence(text: str) -> str:
+    text = text[:1].upper() + text[1:]
+    return text if text.endswith((".", "!", "?")) else text + "."
+
+
+def _with_needs(
+    mark: Mark, criterion: Criterion, before: Sequence[Mark], region: RegionFinding
+) -> Mark:
+    """The mark as its needs leave it."""
+    needs = [before[k] for k in criterion.needs]
+    follows = criterion.kind == "region" and region.follow_through
+    if not needs or mark.decision == "withheld":
+        return mark
+    decisions = [n.decision for n in needs]
+    one_suffices = criterion.kind == "region"
+    met = any if one_suffices else all
+    if met(d == "awarded" for d in decisions):
+        return Mark(mark.code, mark.criterion, mark.decision, mark.reason, follows)
+    names = _listed(needs)
+    if not met(d in ("awarded", "teacher") for d in decisions):
+        which = "one of" if one_suffices and len(needs) > 1 else ""
+        why = f"This mark needs {which} {names} first, and it was withheld.".replace("  ", " ")
+        return Mark(mark.code, mark.criterion, "withheld", why)
+    why = f"{mark.reason} This mark needs {names}, which the teacher decides."
+    return Mark(mark.code, mark.criterion, "teacher", why, follows)
+
+
+def _listed(marks: Sequence[Mark]) -> str:
+    names = [f"{m.code} ({m.criterion[:1].lower()}{m.criterion[1:]})" for m in marks]
+    return " or ".join(names) if len(names) < 3 else ", ".join(names[:-1]) + " or " + names[-1]
+
+
+# --- evidence --------------------------------------------------------------------------
+def _evidence(found: EvidenceFinding | None) -> Judged:
+    if found is None:
+        return "unsure", "these construction arcs could not be looked for"
+    return found.verdict, found.why
+
+
+# --- lines -----------------------------------------------------------------------------
+def _line(criterion: Criterion, found: ElementFinding | None, tolerance: Tolerance) -> Judged:
+    if found is None:
+        return "unsure", f"{criterion.subject} could not be looked for"
+    if not found.found or found.worst_mm is None or found.uncertainty_mm is None:
+        return "no", f"no line for the {criterion.subject} was found"
+    parts: list[Judged] = []
+    if criterion.least_share is not None:
+        parts.append(_share(criterion, found, criterion.least_share, tolerance.length_mm))
+    if criterion.least_mm is not None:
+        parts.append(_length(found, criterion.least_mm, tolerance.length_mm))
+    if criterion.least_mm is not None or criterion.least_share is None:
+        parts.append(_closeness(found, tolerance.length_mm))
+    if criterion.angle and found.angle_deg is not None:
+        parts.append(_angle(found, tolerance.angle_deg))
+    verdict = both(*(v for v, _ in parts))
+    why = next(why for v, why in parts if v == verdict)
+    if verdict == "yes":
+        why = _good(found, parts, tolerance)
+    return _unless_two(found, verdict, why, tolerance.length_mm)
+
+
+def _unless_two(found: ElementFinding, verdict: Verdict, why: str, limit: float) -> Judged:
+    """Two lines of equal standing: the teacher says which one is the answer."""
+    if found.rival_mm is None:
+        return verdict, why
+    other: Verdict = "yes" if found.rival_mm <= limit else "no"
+    if verdict == other == "no":
+        return verdict, why
+    return "unsure", (
+        f"two lines could be the {found.element}: one lies {found.mean_mm or 0.0:.1f} mm from "
+        f"the right place on average, the other {found.rival_mm:.1f} mm"
+    )
+
+
+def _good(found: ElementFinding, parts: Sequence[Judged], tolerance: Tolerance) -> str:
+    worst = found.worst_needed_mm if found.worst_needed_mm else found.worst_mm or 0.0
+    if worst <= tolerance.length_mm:
+        near = f"your line stays within {worst:.1f} mm of the right place"
+        return f"{near}; the limit is {tolerance.length_mm:g} mm"
+    return parts[0][1]
+
+
+def _share(criterion: Criterion, found: ElementFinding, least: float, limit: float) -> Judged:
+    part = found.parts.get(criterion.part, PartFinding(0.0, 0.0, 0.0, 0.0, 0.0))
+    verdict: Verdict = "unsure"
+    if part.low >= least:
+        verdict = "yes"
+    elif part.high < least:
+        verdict = "no"
+    what = {"all": "what is needed", "straight": "the straight part", "round": "the round part"}
+    share = f"{100 * part.coverage:.0f} % of {what[criterion.part]}"
+    why = f"{share} is drawn within {limit:g} mm; {100 * least:.0f} % is needed"
+    worst = found.worst_needed_mm or 0.0
+    if verdict != "yes" and worst > limit:
+        why = f"{why}, and your line strays up to {worst:.1f} mm{_where(found)}"
+    return verdict, why
+
+
+def _length(found: ElementFinding, least: float, limit: float) -> Judged:
+    within = found.parts["all"].within_mm
+    verdict = at_least(within, least, _LENGTH_SIGMA_MM)
+    return verdict, (
+        f"{within:.0f} mm of your line lies within {limit:g} mm of the right place; "
+        f"{least:g} mm is needed"
+    )
+
+
+def _closeness(found: ElementFinding, limit: float) -> Judged:
+    sigma = found.uncertainty_mm or 0.0
+    whole, beside = found.worst_mm or 0.0, found.worst_needed_mm
+    verdicts = [at_most(whole, limit, sigma)]
+    if beside is not None and beside > 0.0:
+        verdicts.append(at_most(beside, limit, sigma))
+    return agreed(*verdicts), (
+        f"your line strays {whole:.1f} mm{_where(found)}; the limit is {limit:g} mm"
+    )
+
+
+def _where(found: ElementFinding) -> str:
+    """At which end of the drawn line the worst deviation lies, as seen on the page."""
+    if found.worst_at is None or not found.profile:
+        return ""
+    xs = [float(v) for d in found.profile for v in d.xy[:, 0]]
+    ys = [float(v) for d in found.profile for v in d.xy[:, 1]]
+    width, height = max(xs) - min(xs), max(ys) - min(ys)
+    if height >= width:
+        share = (found.worst_at.y - min(ys)) / max(height, 1e-9)
+        names = ("upper", "lower")
+    else:
+        share = (found.worst_at.x - min(xs)) / max(width, 1e-9)
+        names = ("left", "right")
+    if 0.25 < share < 0.75:
+        return " near its middle" if found.kind == "line" else ""
+    side = names[0] if share <= 0.25 else names[1]
+    return f" at its {side} end" if found.kind == "line" else f" on its {side} side"
+
+
+def _angle(found: ElementFinding, limit: float) -> Judged:
+    angle, sigma = found.angle_deg or 0.0, found.angle_sigma_deg or 0.1
+    return at_most(angle, limit, sigma), (
+        f"your line is turned by {angle:.1f}° from the right direction; the limit is {limit:g}°"
+    )

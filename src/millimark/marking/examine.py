@@ -1,0 +1,163 @@
+"""One answer, marked: from the pencil in its frame to findings, faults and marks."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from millimark.loci.conditions import Equidistant, PointOf, RayOf
+from millimark.marking.decide import decide, unmarked
+from millimark.marking.evidence import find_evidence
+from millimark.marking.expected import Expected, expected
+from millimark.marking.faults import faults_of
+from millimark.marking.findings import (
+    ElementFinding,
+    EvidenceFinding,
+    QuestionMarks,
+    RegionFinding,
+)
+from millimark.marking.ink import pieces_of
+from millimark.marking.matching import Matching, match
+from millimark.marking.measure import Ground, measure
+from millimark.marking.primitives import Ink, Primitive, primitives_of
+from millimark.marking.shading import judge_region
+from millimark.paper.question import Question
+from millimark.scan.reading import FrameReading, PageReading
+from millimark.sheet.layout import QuestionPlace
+from millimark.working.acts import ArcEvidence
+
+_BLANK_MM = 6.0
+"""Less pencil than this, mm, and no shading: nothing was drawn."""
+
+
+def examine(
+    question: Question, place: QuestionPlace, frame: FrameReading, page: PageReading
+) -> QuestionMarks:
+    """Mark the answer in one frame of a page that was read."""
+    scale = page.print_scale
+    expect = expected(question, place, scale)
+    ink = Ink.of(pieces_of(frame.strokes, scale))
+    primitives = primitives_of(ink) if ink.pieces else []
+    evidence = _evidence(ink, expect, primitives)
+    claimed = frozenset(k for e in evidence for k in e.pieces)
+    matching = match(ink, primitives, expect.wanted, expect.frame, claimed)
+    ground = _ground(question, frame, page, expect)
+    elements = tuple(
+        measure(ink, w, m, matching.targets, ground)
+        for w, m in zip(expect.wanted, matching.matches, strict=True)
+    )
+    region = _region(frame, scale, expect, ink, primitives, matching, claimed, elements)
+    drawn = sum(p.length for p in primitives)
+    blank = drawn < _BLANK_MM and not region.shaded
+    marks = decide(question, elements, evidence, region, blank)
+    faults = () if blank else faults_of(question, expect, ink, elements, evidence, region, marks)
+    return QuestionMarks(question.number, marks, elements, evidence, region, faults, page.page.page)
+
+
+def not_there(question: Question, reason: str) -> QuestionMarks:
+    """A question whose page was not there to mark: everything to the teacher, with why."""
+    elements = tuple(
+        ElementFinding(e.name, e.kind, False)
+        for e in {e.name: e for a in question.answers for e in a.elements}.values()
+    )
+    evidence = tuple(
+        EvidenceFinding(c.subject, "unsure", reason) for c in question.scheme if c.arcs is not None
+    )
+    asked = any(c.kind == "region" for c in question.scheme)
+    return QuestionMarks(
+        question.number,
+        unmarked(question, reason),
+        elements,
+        evidence,
+        RegionFinding(asked=asked),
+        (),
+        None,
+    )
+
+
+def _evidence(
+    ink: Ink, expect: Expected, primitives: Sequence[Primitive]
+) -> tuple[EvidenceFinding, ...]:
+    """Evidence of the scheme and of every bisector, so that its arcs are known as such."""
+    barred = frozenset(k for p in primitives if p.hatch or p.cancelled for k in p.pieces)
+    points = dict(expect.points)
+    return tuple(
+        replace(find_evidence(ink, arcs, points, barred), owner=owner)
+        for arcs, owner in wanted_evidence(expect)
+    )
+
+
+def wanted_evidence(expect: Expected) -> list[tuple[ArcEvidence, str]]:
+    """(evidence, element) pairs, the scheme's own first, each name once."""
+    found: dict[str, tuple[ArcEvidence, str]] = {}
+    owners = {tuple(sorted(_labels(w.element.locus))): w.name for w in expect.wanted}
+    for criterion in expect.question.scheme:
+        if criterion.arcs is not None:
+            owner = owners.get(tuple(sorted(criterion.arcs.centres)), "")
+            found.setdefault(criterion.arcs.name, (criterion.arcs, owner))
+    for wanted in expect.wanted:
+        if any(owner == wanted.name for _, owner in found.values()):
+            continue
+        arcs = _usual_evidence(wanted.element.locus)
+        if arcs is not None:
+            found.setdefault(arcs.name, (arcs, wanted.name))
+    return list(found.values())
+
+
+def _labels(locus: object) -> tuple[str, ...]:
+    """The labels that a bisector's construction puts its needle on or reads."""
+    if not isinstance(locus, Equidistant):
+        return ()
+    match locus.features:
+        case (PointOf(a), PointOf(b)):
+            return (a, b)
+        case (RayOf(a, b), RayOf(c, d)) if a == c:
+            return (a, b, d)
+    return ()
+
+
+def _usual_evidence(locus: object) -> ArcEvidence | None:
+    """The arcs that the usual construction of a bisector leaves; None for other loci."""
+    labels = _labels(locus)
+    if len(labels) == 2:
+        return ArcEvidence(f"equal arcs from {labels[0]} and {labels[1]}", "equal-arcs", labels)
+    if len(labels) == 3:
+        name = f"arc about {labels[0]} cutting both arms, then equal arcs from the cuts"
+        return ArcEvidence(name, "arm-arcs", labels)
+    return None
+
+
+def _ground(question: Question, frame: FrameReading, page: PageReading, expect: Expected) -> Ground:
+    scale = page.print_scale
+    return Ground(
+        map_sigma_mm=math.hypot(page.map_sigma_mm * scale, 0.0),
+        scale_sigma=page.scale_sigma / scale,
+        frame=expect.frame,
+        tolerance_mm=question.tolerance.length_mm,
+        hidden=np.asarray(frame.unseen),
+        px_per_paper_mm=frame.px_per_mm / scale,
+    )
+
+
+def _region(
+    frame: FrameReading,
+    scale: float,
+    expect: Expected,
+    ink: Ink,
+    primitives: Sequence[Primitive],
+    matching: Matching,
+    claimed: frozenset[int],
+    elements: tuple[ElementFinding, ...],
+) -> RegionFinding:
+    """Shading; lines and arcs that are accounted for are not taken for it."""
+    lines = {k for m in matching.matches for k in m.pieces} | claimed
+    for p in primitives:
+        if p.cancelled or (p.shape == "arc" and p.length > 12.0 and not p.hatch):
+            lines.update(p.pieces)
+    region = judge_region(frame, scale, expect, ink, matching, frozenset(lines), elements)
+    limit = expect.question.tolerance.length_mm
+    off = any(e.found and (e.worst_needed_mm or 0.0) > limit for e in elements)
+    return replace(region, follow_through=region.shaded and off)

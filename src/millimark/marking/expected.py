@@ -1,0 +1,156 @@
+"""What a right answer would look like on this sheet of paper, in real millimetres.
+
+The answer is solved again for the paper as printed: givens scaled by the print scale,
+asked lengths kept, because a pupil measures with a real ruler. The one change of frame is
+``plane.similarity``: figure centimetres -> paper mm (page mm x print scale).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Literal
+
+import numpy as np
+
+from millimark.loci.answer import Answer, Element
+from millimark.loci.conditions import AtDistance, Condition, ShadeRegion
+from millimark.loci.figure import Figure
+from millimark.loci.solve import solve
+from millimark.marking.ink import Array
+from millimark.paper.question import Question
+from millimark.plane.curves import Arc, Curve
+from millimark.plane.point import Point
+from millimark.plane.similarity import Similarity, page_frame
+from millimark.sheet.layout import QuestionPlace
+
+Box = tuple[float, float, float, float]
+Part = Literal["straight", "round"]
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """One element on paper: ``curves`` the whole locus, ``needed`` what the answer needs.
+
+    Paper mm. ``length_mm`` is the length that the ask names (0 where the locus hangs on
+    the givens alone): an error of the print scale moves the locus by its share of it.
+    """
+
+    element: Element
+    curves: tuple[Curve, ...]
+    needed: tuple[Curve, ...]
+    length_mm: float
+
+    @property
+    def name(self) -> str:
+        """The element's name in the answer and in the mark scheme."""
+        return self.element.name
+
+
+@dataclass(frozen=True)
+class Expected:
+    """A question on this sheet: elements, points and frame in paper mm.
+
+    ``to_paper`` takes the *printed* figure's centimetres (``figure``) to paper mm;
+    ``regions`` are the conditions of the asks that shade.
+    """
+
+    question: Question
+    figure: Figure
+    answers: tuple[Answer, ...]
+    wanted: tuple[Wanted, ...]
+    points: Mapping[str, Point]
+    frame: Box
+    to_paper: Similarity
+    regions: tuple[Condition, ...]
+
+
+def expected(question: Question, place: QuestionPlace, scale: float) -> Expected:
+    """The right answer to ``question`` on paper printed at ``scale``."""
+    figure = question.figure.scaled(scale)
+    origin = Point(place.origin_mm[0] * scale, place.origin_mm[1] * scale)
+    to_paper = page_frame(origin, place.mm_per_cm, place.turn_deg, place.mirror)
+    answers = _solved(_Asked(question), round(scale, 5))
+    wanted: dict[str, Wanted] = {}
+    for answer in answers:
+        for element in answer.elements:
+            wanted.setdefault(element.name, _on_paper(element, to_paper))
+    x0, y0, x1, y1 = (v * scale for v in place.frame_mm)
+    return Expected(
+        question=question,
+        figure=figure,
+        answers=answers,
+        wanted=tuple(wanted.values()),
+        points={name: to_paper(p) for name, p in figure.points.items()},
+        frame=(x0, y0, x1, y1),
+        to_paper=to_paper,
+        regions=tuple(a.condition for a in question.asks if isinstance(a, ShadeRegion)),
+    )
+
+
+class _Asked:
+    """A question as a key of the cache: questions hold mappings and do not hash."""
+
+    def __init__(self, question: Question) -> None:
+        self.question = question
+
+    def __hash__(self) -> int:
+        return hash((self.question.number, self.question.asks))
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Asked) and self.question == other.question
+
+
+@lru_cache(maxsize=512)
+def _solved(asked: _Asked, scale: float) -> tuple[Answer, ...]:
+    figure = asked.question.figure.scaled(scale)
+    return tuple(solve(figure, ask) for ask in asked.question.asks)
+
+
+def _on_paper(element: Element, to_paper: Similarity) -> Wanted:
+    locus = element.locus
+    length = locus.length * to_paper.scale if isinstance(locus, AtDistance) else 0.0
+    return Wanted(
+        element,
+        tuple(c.transformed(to_paper) for c in element.curves),
+        tuple(c.transformed(to_paper) for c in element.needed),
+        length,
+    )
+
+
+def part_of(curve: Curve) -> Part:
+    """Whether a curve belongs to the straight or to the round part of its element."""
+    return "straight" if curve.kind in ("segment", "ray", "line") else "round"
+
+
+def clipped_samples(curve: Curve, frame: Box, step: float = 0.5, inset: float = 1.0) -> Array:
+    """Points (N, 2) about ``step`` mm apart along the part of ``curve`` inside the frame.
+
+    (0, 2) where it does not enter the frame, which is taken ``inset`` mm smaller all round.
+    """
+    x0, y0, x1, y1 = frame[0] + inset, frame[1] + inset, frame[2] - inset, frame[3] - inset
+    xy = samples(curve, frame, step)
+    inside = (xy[:, 0] >= x0) & (xy[:, 0] <= x1) & (xy[:, 1] >= y0) & (xy[:, 1] <= y1)
+    return xy[inside]
+
+
+def samples(curve: Curve, frame: Box, step: float) -> Array:
+    """Points (N, 2) about ``step`` mm apart; an unbounded curve is cut off well outside."""
+    if isinstance(curve, Arc):
+        a = curve.from_ + np.linspace(0.0, curve.sweep, max(2, round(curve.length / step) + 1))
+        return np.column_stack(
+            (curve.centre.x + curve.radius * np.cos(a), curve.centre.y + curve.radius * np.sin(a))
+        )
+    if curve.kind in ("segment", "ray", "line"):
+        reach = (frame[2] - frame[0]) + (frame[3] - frame[1])
+        middle = Point((frame[0] + frame[2]) / 2, (frame[1] + frame[3]) / 2)
+        at = curve.nearest(middle)
+        t0, t1 = max(curve.t0, at - reach), min(curve.t1, at + reach)
+        t = np.linspace(t0, t1, max(2, round((t1 - t0) / step) + 1))
+        p, d = curve.point_at(t0), curve.direction_at(t0)
+        return np.column_stack((p.x + (t - t0) * d.x, p.y + (t - t0) * d.y))
+    fine = curve.sampled(0.02)
+    run = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(fine, axis=0).T))))
+    at_run = np.linspace(0.0, run[-1], max(2, round(run[-1] / step) + 1))
+    return np.column_stack((np.interp(at_run, run, fine[:, 0]), np.interp(at_run, run, fine[:, 1])))

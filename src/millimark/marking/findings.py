@@ -1,0 +1,205 @@
+"""What marking finds and decides, as values: the content of marks.json.
+
+Paper millimetres unless a name says otherwise. A thing that was not found keeps its
+place with ``found`` False and the reason where one is known.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from millimark.marking.verdict import Verdict
+from millimark.plane.curves import Curve
+from millimark.plane.point import Point
+from millimark.scan.reading import ScaleSource, Source
+
+Decision = Literal["awarded", "withheld", "teacher"]
+
+
+@dataclass(frozen=True)
+class EvidenceFinding:
+    """Construction arcs: ``verdict`` says whether the method is shown, ``why`` in words.
+
+    ``radii`` mm as drawn; ``pieces`` the pencil that it claims (indices of pieces);
+    ``astray`` how far each centre is from its place, mm.
+    """
+
+    evidence: str
+    verdict: Verdict
+    why: str
+    radii: tuple[float, ...] = ()
+    pieces: frozenset[int] = frozenset()
+    astray: tuple[float, ...] = ()
+    owner: str = ""
+
+    @property
+    def found(self) -> bool:
+        """Whether arcs that show the method were found."""
+        return self.verdict == "yes"
+
+
+@dataclass(frozen=True)
+class PartFinding:
+    """How much of one part ("all", "straight", "round") of the needed locus is drawn.
+
+    ``coverage`` is the share with pencil within tolerance; ``low`` and ``high`` bound it when
+    the deviations move by 1.96 standard uncertainties and the ends are read strictly or
+    generously. ``within_mm`` is the length of pencil within tolerance.
+    """
+
+    coverage: float
+    low: float
+    high: float
+    needed_mm: float
+    within_mm: float
+
+
+@dataclass(frozen=True, eq=False)
+class Deviation:
+    """The profile of one drawn line: points (N, 2) paper mm and their distance (N,) from the
+    locus, signed where the locus has two sides (left of a line, outside a circle)."""
+
+    xy: NDArray[np.float64]
+    off: NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
+class ElementFinding:
+    """One measured element. Values are None where nothing was found or it has none.
+
+    ``worst_needed_mm`` is the worst deviation beside the part that the answer needs,
+    ``worst_mm`` over the whole drawn line; ``worst_at`` where. ``drawn`` are the pupil's
+    own curves as fitted (for follow-through and pictures). ``offset_mm`` is measured at the
+    middle of the pencil for a line, between the centres for an arc.
+    """
+
+    element: str
+    kind: Literal["line", "arc", "path"]
+    found: bool
+    worst_mm: float | None = None
+    worst_needed_mm: float | None = None
+    mean_mm: float | None = None
+    uncertainty_mm: float | None = None
+    coverage: float = 0.0
+    offset_mm: float | None = None
+    angle_deg: float | None = None
+    angle_sigma_deg: float | None = None
+    centre: Point | None = None
+    radius_mm: float | None = None
+    radius_asked_mm: float | None = None
+    roughness_mm: float | None = None
+    worst_at: Point | None = None
+    parts: dict[str, PartFinding] = field(default_factory=dict)
+    drawn: tuple[Curve, ...] = ()
+    profile: tuple[Deviation, ...] = ()
+    rival_mm: float | None = None
+    darkness: float = 0.0
+
+
+@dataclass(frozen=True, eq=False)
+class RegionFinding:
+    """Shading. ``overlap`` is area shaded and right over area shaded or right; ``inside`` the
+    share of the shading that is right, ``filled`` the share of the right region shaded; all
+    away from the boundary by the hand's width, against the pupil's own lines."""
+
+    asked: bool
+    shaded: bool = False
+    overlap: float = 0.0
+    inside: float = 0.0
+    filled: float = 0.0
+    right_side: bool = False
+    follow_through: bool = False
+    area_mm2: float = 0.0
+    outline: tuple[NDArray[np.float64], ...] = ()
+
+
+@dataclass(frozen=True)
+class Fault:
+    """A likely cause: its code, a sentence with its size, the size (mm, degrees or share)."""
+
+    fault: str
+    text: str
+    size_mm: float | None = None
+    confidence: float | None = None
+    element: str | None = None
+
+
+@dataclass(frozen=True)
+class Mark:
+    """One mark of the scheme, decided, with its reason in a plain sentence."""
+
+    code: str
+    criterion: str
+    decision: Decision
+    reason: str
+    follow_through: bool = False
+
+
+@dataclass(frozen=True, eq=False)
+class QuestionMarks:
+    """One question of one script. ``page`` is None where its page was not there to mark."""
+
+    question: str
+    marks: tuple[Mark, ...]
+    elements: tuple[ElementFinding, ...]
+    evidence: tuple[EvidenceFinding, ...]
+    region: RegionFinding
+    faults: tuple[Fault, ...]
+    page: int | None
+
+    @property
+    def awarded(self) -> int:
+        """Marks awarded."""
+        return sum(m.decision == "awarded" for m in self.marks)
+
+    @property
+    def out_of(self) -> int:
+        """Marks that there are."""
+        return len(self.marks)
+
+    @property
+    def for_teacher(self) -> bool:
+        """Whether any mark waits for the teacher."""
+        return any(m.decision == "teacher" for m in self.marks)
+
+
+@dataclass(frozen=True, eq=False)
+class Script:
+    """One pupil's sheet, marked: questions in the paper's order."""
+
+    sheet: str
+    pupil: str | None
+    questions: tuple[QuestionMarks, ...]
+
+    @property
+    def total(self) -> int:
+        """Marks awarded on the whole sheet."""
+        return sum(q.awarded for q in self.questions)
+
+    @property
+    def out_of(self) -> int:
+        """Marks that the paper is worth."""
+        return sum(q.out_of for q in self.questions)
+
+    @property
+    def for_teacher(self) -> int:
+        """Number of marks that wait for the teacher."""
+        return sum(m.decision == "teacher" for q in self.questions for m in q.marks)
+
+
+@dataclass(frozen=True)
+class PageLine:
+    """One page image of the batch: read, or not and why."""
+
+    source: Source
+    status: Literal["read", "unread"]
+    reason: str | None = None
+    sheet: str | None = None
+    page: int | None = None
+    print_scale: float | None = None
+    print_scale_source: ScaleSource | None = None
+    registration_mm: float | None = None

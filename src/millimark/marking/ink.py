@@ -1,0 +1,222 @@
+"""Which pencil is one smooth piece: strokes resampled on real paper and cut at corners.
+
+Everything in this room is in paper millimetres: page millimetres times the print scale,
+origin at the page's top-left corner, x right, y down. A stroke shorter than
+`SHORTEST_MM` gives no piece. A piece is a line or an arc as far as its own pencil can say;
+a short arc may well be called a line, so nothing is decided here about what it means.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from millimark.scan.reading import Stroke
+
+Array = NDArray[np.float64]
+Shape = Literal["line", "arc", "loose"]
+
+STEP_MM = 0.4
+"""Spacing of the points along a piece, mm."""
+SHORTEST_MM = 2.0
+"""A stroke shorter than this is a dot, a tick or a letter's foot, mm."""
+_NODE_MM = 2.4
+_FIT_RMS = 0.30
+"""A hand-drawn line or arc departs from its ideal by less than this, rms mm: common practice,
+no source (a ruled line about 0.05, a careful compass arc about 0.1)."""
+_NODES = 90
+"""More nodes than this are thinned out: the search over cuts grows with their square."""
+
+
+@dataclass(frozen=True, eq=False)
+class Piece:
+    """A smooth piece of one stroke.
+
+    ``xy`` (N, 2) paper mm about `STEP_MM` apart; ``tangent`` (N, 2) unit vectors; ``sigma``
+    (N,) mm across; ``darkness`` and ``width`` medians; ``stroke`` the index of its stroke.
+    """
+
+    xy: Array
+    tangent: Array
+    sigma: Array
+    darkness: float
+    width: float
+    stroke: int
+    shape: Shape
+
+    @property
+    def length(self) -> float:
+        """Length along the piece, mm."""
+        return STEP_MM * (len(self.xy) - 1)
+
+
+def pieces_of(strokes: Sequence[Stroke], scale: float) -> list[Piece]:
+    """The smooth pieces of all strokes, in the strokes' order and along each of them."""
+    found: list[Piece] = []
+    for index, stroke in enumerate(strokes):
+        even = _even(stroke, scale)
+        if even is None:
+            continue
+        xy, width, darkness, sigma = even
+        for i, j, shape in _cuts(xy):
+            if (j - i) * STEP_MM < SHORTEST_MM:
+                continue
+            part = xy[i : j + 1]
+            found.append(
+                Piece(
+                    part,
+                    tangents(part),
+                    sigma[i : j + 1],
+                    float(np.median(darkness[i : j + 1])),
+                    float(np.median(width[i : j + 1])),
+                    index,
+                    shape,
+                )
+            )
+    return found
+
+
+def tangents(xy: Array, reach_mm: float = 1.6) -> Array:
+    """Unit tangents (N, 2) of evenly spaced points, over ``reach_mm`` to either side."""
+    k = max(1, min(round(reach_mm / STEP_MM), (len(xy) - 1) // 2))
+    at = np.arange(len(xy))
+    ahead, behind = xy[np.minimum(at + k, len(xy) - 1)], xy[np.maximum(at - k, 0)]
+    d = ahead - behind
+    size = np.maximum(np.hypot(d[:, 0], d[:, 1]), 1e-12)
+    along: Array = d / size[:, None]
+    return along
+
+
+def _even(stroke: Stroke, scale: float) -> tuple[Array, Array, Array, Array] | None:
+    """The stroke at even steps in paper mm, or None if it is too short to be a line."""
+    if len(stroke.xy) < 3:
+        return None
+    xy = np.asarray(stroke.xy, dtype=np.float64) * scale
+    run = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(xy, axis=0).T))))
+    if run[-1] < SHORTEST_MM:
+        return None
+    at = np.linspace(0.0, run[-1], max(3, round(run[-1] / STEP_MM) + 1))
+    return (
+        np.column_stack((np.interp(at, run, xy[:, 0]), np.interp(at, run, xy[:, 1]))),
+        np.interp(at, run, np.asarray(stroke.width, dtype=np.float64) * scale),
+        np.interp(at, run, np.asarray(stroke.darkness, dtype=np.float64)),
+        np.interp(at, run, np.asarray(stroke.sigma, dtype=np.float64) * scale),
+    )
+
+
+def _cuts(xy: Array) -> list[tuple[int, int, Shape]]:
+    """(first, last, shape) of the fewest smooth pieces that the points fall into."""
+    last = len(xy) - 1
+    moments = _Moments(xy)
+    for shape, rms in moments.misfit(np.array([0]), np.array([last])).items():
+        if rms[0] < _FIT_RMS * 0.6:
+            return [(0, last, shape)]
+    step = max(round(_NODE_MM / STEP_MM), -(-last // _NODES))
+    nodes = np.unique(np.append(np.arange(0, last, step), last))
+    if len(nodes) < 3:
+        return [(0, last, "loose")]
+    return _fewest(nodes, moments)
+
+
+def _fewest(nodes: NDArray[np.int_], moments: _Moments) -> list[tuple[int, int, Shape]]:
+    """Dynamic programme over cuts: a piece costs 1, and up to 1 more as it fits worse."""
+    first, second = np.triu_indices(len(nodes), 1)
+    misfit = moments.misfit(nodes[first], nodes[second])
+    length = (nodes[second] - nodes[first]) * STEP_MM
+    price: dict[Shape, NDArray[Any]] = {
+        "line": 1.0 + (misfit["line"] / _FIT_RMS) ** 2,
+        "arc": 1.15 + (misfit["arc"] / _FIT_RMS) ** 2,
+    }
+    for shape, rms in misfit.items():
+        price[shape] = np.where(rms > 1.2 * _FIT_RMS, np.inf, price[shape])
+    price["loose"] = 1.5 + 0.5 * length / _NODE_MM
+    names: tuple[Shape, ...] = ("line", "arc", "loose")
+    table = np.stack([price[n] for n in names])
+    best_shape = np.argmin(table, axis=0)
+    cost = np.full((len(nodes), len(nodes)), np.inf)
+    cost[first, second] = table[best_shape, np.arange(len(first))]
+    kind = np.zeros((len(nodes), len(nodes)), dtype=int)
+    kind[first, second] = best_shape
+    total = np.full(len(nodes), np.inf)
+    total[0], back = 0.0, np.zeros(len(nodes), dtype=int)
+    for k in range(1, len(nodes)):
+        options = total[:k] + cost[:k, k]
+        back[k] = int(np.argmin(options))
+        total[k] = options[back[k]]
+    cuts: list[tuple[int, int, Shape]] = []
+    k = len(nodes) - 1
+    while k > 0:
+        i = int(back[k])
+        cuts.append((int(nodes[i]), int(nodes[k]), names[kind[i, k]]))
+        k = i
+    return cuts[::-1]
+
+
+class _Moments:
+    """Running sums of a row of points, for the misfit of any stretch in constant time."""
+
+    def __init__(self, xy: Array) -> None:
+        self.shift = xy.mean(axis=0)
+        x, y = (xy - self.shift).T
+        z = x * x + y * y
+        columns = np.column_stack((np.ones(len(x)), x, y, x * x, y * y, x * y, z * x, z * y, z * z))
+        self.sums = np.vstack((np.zeros(9), np.cumsum(columns, axis=0)))
+
+    def misfit(
+        self, i: NDArray[np.int_], j: NDArray[np.int_]
+    ) -> dict[Literal["line", "arc"], Array]:
+        """Rms mm from the best line and the best circle of the points i to j, both included."""
+        n, x, y, xx, yy, xy, zx, zy, zz = (self.sums[j + 1] - self.sums[i]).T
+        mx, my = x / n, y / n
+        cxx, cyy, cxy = xx / n - mx * mx, yy / n - my * my, xy / n - mx * my
+        mean, spread = (cxx + cyy) / 2, np.hypot((cxx - cyy) / 2, cxy)
+        line = np.sqrt(np.maximum(mean - spread, 0.0))
+        return {"line": line, "arc": _arc_misfit(n, mx, my, cxx, cyy, cxy, zx, zy, zz, line)}
+
+
+def _arc_misfit(
+    n: Array,
+    mx: Array,
+    my: Array,
+    cxx: Array,
+    cyy: Array,
+    cxy: Array,
+    zx: Array,
+    zy: Array,
+    zz: Array,
+    line: Array,
+) -> Array:
+    """Rms mm from the algebraic circle (Kåsa 1976); the line's where points are too straight.
+
+    With z = x² + y² about the centroid, the circle solves C (2a, 2b) = cov((x, y), z); its
+    algebraic residual is 2 r times the distance from the circle, to first order.
+    """
+    mm = mx * mx + my * my
+    mz = cxx + cyy
+    # z about the centroid: z' = z - 2 (m . p) + |m|²; covariances follow by expansion.
+    ex = zx / n - 2 * (mx * (cxx + mx * mx) + my * (cxy + mx * my)) + mm * mx
+    ey = zy / n - 2 * (mx * (cxy + mx * my) + my * (cyy + my * my)) + mm * my
+    sx, sy = ex - mx * mz, ey - my * mz
+    det = cxx * cyy - cxy * cxy
+    good = det > 1e-9 * np.maximum((cxx + cyy) ** 2, 1e-12)
+    safe = np.where(good, det, 1.0)
+    a, b = (cyy * sx - cxy * sy) / safe / 2, (cxx * sy - cxy * sx) / safe / 2
+    # E[z'^2] by the same expansion.
+    ezz = (
+        zz / n
+        - 4 * (mx * zx / n + my * zy / n)
+        + 2 * mm * (cxx + cyy + mm)
+        + 4 * (mx * mx * (cxx + mx * mx) + my * my * (cyy + my * my))
+        + 8 * mx * my * (cxy + mx * my)
+        - 4 * mm * mm
+        + mm * mm
+    )
+    variance = ezz - mz * mz - 2 * (a * sx + b * sy)
+    radius2 = np.maximum(a * a + b * b + mz, 1e-12)
+    rms = np.sqrt(np.maximum(variance, 0.0) / (4 * radius2))
+    tight = radius2 < 2.0**2
+    return np.where(good & ~tight, np.minimum(rms, line + 1e-9), np.where(tight, np.inf, line))

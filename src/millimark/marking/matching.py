@@ -1,0 +1,376 @@
+"""Which pencil is the pupil's line for each element, even where it is far off.
+
+Every smooth support of an element (a line, a circle, one side or one end of a path) is a
+target. Candidates are primitives, and runs of consecutive pieces of one stroke (a shaky
+hand's circle is no single arc). Pieces go to the target that they explain best: length
+along the target counts for, distance from it counts against, and so do faintness, being
+construction arcs, hatching or crossed out. An element with no candidate worth its name is not
+found: its match is empty.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence, Set
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from millimark.marking.expected import Box, Wanted, clipped_samples, samples
+from millimark.marking.ink import Array
+from millimark.marking.primitives import Ink, Primitive
+from millimark.plane.curves import Arc, Curve, Line
+from millimark.plane.point import Point
+
+REACH_MM = 24.0
+"""A line further than this from the right place is not taken for an attempt at it."""
+_TURN_LINE, _TURN_ROUND = math.radians(19.0), math.radians(27.0)
+_DECAY_MM = 8.0
+_EVIDENCE, _HATCH = 0.35, 0.10
+_WORTH_MM = 3.0
+"""Least score of a candidate: about 3 mm of perfect pencil."""
+_TOGETHER_MM = 1.6
+
+
+@dataclass(frozen=True)
+class Target:
+    """One smooth support of an element.
+
+    ``curve`` is the support, unbounded for a line and the whole circle for an arc of a
+    line or arc element; ``bounded`` says that pencil must lie alongside it (paths).
+    """
+
+    wanted: int
+    curve: Curve
+    bounded: bool
+    room_mm: float
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """Pieces that may be the pupil's line for a target."""
+
+    pieces: tuple[int, ...]
+    target: int
+    score: float
+    inside_mm: float
+    deviation_mm: float
+    offset_mm: float
+    darkness: float
+    clean: bool
+
+
+@dataclass
+class Match:
+    """The pencil of one element: ``pieces`` in order, ``mains`` by target, ``rivals``.
+
+    ``pieces`` empty: nothing was drawn for the element.
+    """
+
+    pieces: list[int] = field(default_factory=list)
+    mains: list[Candidate] = field(default_factory=list)
+    rivals: list[Candidate] = field(default_factory=list)
+
+
+@dataclass(frozen=True)
+class Matching:
+    """The match of every wanted element, and the pieces that none of them took."""
+
+    matches: tuple[Match, ...]
+    targets: tuple[Target, ...]
+    left: frozenset[int]
+
+
+def match(
+    ink: Ink,
+    primitives: Sequence[Primitive],
+    wanted: Sequence[Wanted],
+    frame: Box,
+    construction: Set[int] = frozenset(),
+) -> Matching:
+    """Give pieces to elements. ``construction`` holds the pieces of recognised evidence."""
+    targets = [t for k, w in enumerate(wanted) for t in targets_of(k, w, frame)]
+    matches = tuple(Match() for _ in wanted)
+    if not ink.pieces:
+        return Matching(matches, tuple(targets), frozenset())
+    aside = {k for p in primitives if p.cancelled for k in p.pieces}
+    hatch = {k for p in primitives if p.hatch for k in p.pieces}
+    views = [_View.of(ink, t, frame) for t in targets]
+    dark = _reference_darkness(ink)
+    candidates = [
+        c
+        for n in range(len(targets))
+        for c in _candidates(ink, primitives, targets[n], n, views[n], aside, hatch, construction)
+    ]
+    candidates = [_weighed(c, dark) for c in candidates]
+    candidates.sort(key=lambda c: -c.score)
+    taken: set[int] = set()
+    served: dict[int, Candidate] = {}
+    for c in candidates:
+        if c.target in served or c.score < _WORTH_MM or taken & set(c.pieces):
+            continue
+        served[c.target] = c
+        taken.update(c.pieces)
+    _share(candidates, served, targets)
+    for n, c in sorted(served.items()):
+        m = matches[targets[n].wanted]
+        m.mains.append(c)
+        m.pieces.extend(k for k in c.pieces if k not in m.pieces)
+    for n, c in sorted(served.items()):
+        m = matches[targets[n].wanted]
+        closed = taken | aside | hatch | (set(construction) - set(c.pieces))
+        more = _companions(ink, views[n], c, closed)
+        taken.update(more)
+        m.pieces.extend(k for k in more if k not in m.pieces)
+    for n, c in sorted(served.items()):
+        rival = _rival(c, candidates, taken)
+        if rival is not None:
+            matches[targets[n].wanted].rivals.append(rival)
+    left = frozenset(range(len(ink.pieces))) - taken - aside - hatch
+    return Matching(matches, tuple(targets), left)
+
+
+# --- targets -------------------------------------------------------------------------
+def targets_of(index: int, wanted: Wanted, frame: Box) -> list[Target]:
+    """The supports of an element's curves, each once, in the curves' order."""
+    whole = wanted.element.kind != "path"
+    found: list[Target] = []
+    for curve in wanted.curves:
+        support = _support(curve) if whole else curve
+        if any(_same(support, t.curve) for t in found):
+            continue
+        room = len(clipped_samples(curve, frame)) * 0.5
+        found.append(Target(index, support, not whole, room))
+    return found
+
+
+def _support(curve: Curve) -> Curve:
+    if curve.kind in ("segment", "ray", "line"):
+        t = curve.t0 if math.isfinite(curve.t0) else 0.0
+        return Line(curve.point_at(t), curve.direction_at(t))
+    if isinstance(curve, Arc):
+        return Arc(curve.centre, curve.radius)
+    return curve
+
+
+def _same(a: Curve, b: Curve) -> bool:
+    if isinstance(a, Line) and isinstance(b, Line):
+        off = (b.anchor - a.anchor).cross(a.direction)
+        return abs(a.direction.cross(b.direction)) < 1e-9 and abs(off) < 1e-6
+    if isinstance(a, Arc) and isinstance(b, Arc):
+        same = a.centre.distance(b.centre) < 1e-6 and abs(a.radius - b.radius) < 1e-6
+        return same and a.is_circle and b.is_circle
+    return a == b
+
+
+# --- how the ink looks from a target ---------------------------------------------------
+@dataclass(frozen=True, eq=False)
+class _View:
+    """Per point: signed offset ``u`` mm, place ``t`` mm along the target, ``turn`` radians."""
+
+    u: Array
+    t: Array
+    turn: Array
+    fits: NDArray[np.bool_]
+
+    @staticmethod
+    def of(ink: Ink, target: Target, frame: Box) -> _View:
+        u, t, along = seen_from(target.curve, ink.xy, frame)
+        cos = np.clip(np.abs((ink.tangent * along).sum(axis=1)), 0.0, 1.0)
+        turn = np.arccos(cos)
+        limit = _TURN_LINE if target.curve.kind in ("line", "segment", "ray") else _TURN_ROUND
+        fits = (ink.means(np.abs(u)) < REACH_MM) & (ink.means(turn) < limit)
+        if target.bounded:
+            t0, t1 = _extent(target.curve)
+            beside = (t > t0 - 3.0) & (t < t1 + 3.0)
+            fits &= ink.means(beside.astype(np.float64)) > 0.35
+        return _View(u, t, turn, fits)
+
+
+def _extent(curve: Curve) -> tuple[float, float]:
+    return (0.0, curve.length) if curve.bounded else (curve.t0, curve.t1)
+
+
+def seen_from(curve: Curve, xy: Array, frame: Box) -> tuple[Array, Array, Array]:
+    """Signed offset mm, place along the curve mm, and the curve's unit tangent, per point.
+
+    A line's offset is positive to the left of its direction (as numbers, not as seen),
+    an arc's outside the circle. Straight curves are taken beyond their ends and arcs all
+    round, so that pencil that overshoots still has an offset.
+    """
+    if curve.kind in ("line", "segment", "ray"):
+        t = curve.t0 if math.isfinite(curve.t0) else 0.0
+        p, d = np.array(curve.point_at(t)), np.array(curve.direction_at(t))
+        v = xy - p
+        return v @ np.array([-d[1], d[0]]), v @ d, np.broadcast_to(d, xy.shape)
+    if isinstance(curve, Arc):
+        v = xy - np.array(curve.centre)
+        rho = np.maximum(np.hypot(v[:, 0], v[:, 1]), 1e-9)
+        turn = curve.sense * (np.arctan2(v[:, 1], v[:, 0]) - curve.from_)
+        middle = curve.t1 / 2
+        turn = (turn - middle + math.pi) % (2 * math.pi) - math.pi + middle
+        return (
+            rho - curve.radius,
+            turn * curve.radius,
+            np.column_stack((-v[:, 1], v[:, 0])) / rho[:, None],
+        )
+    from scipy.spatial import cKDTree
+
+    fine = samples(curve, frame, 0.2)
+    along = np.gradient(fine, axis=0)
+    along /= np.maximum(np.hypot(along[:, 0], along[:, 1]), 1e-12)[:, None]
+    at = cKDTree(fine).query(xy)[1]
+    v, d = xy - fine[at], along[at]
+    return d[:, 0] * v[:, 1] - d[:, 1] * v[:, 0], at * 0.2, d
+
+
+# --- candidates ------------------------------------------------------------------------
+def _candidates(
+    ink: Ink,
+    primitives: Sequence[Primitive],
+    target: Target,
+    number: int,
+    view: _View,
+    aside: Set[int],
+    hatch: Set[int],
+    construction: Set[int],
+) -> list[Candidate]:
+    groups: list[tuple[int, ...]] = []
+    for p in primitives:
+        members = tuple(k for k in p.pieces if view.fits[k] and k not in aside)
+        if members:
+            groups.append(members)
+    groups += [g for g in _runs(ink, view, aside) if g not in groups]
+    found = []
+    for members in groups:
+        at = np.concatenate([np.arange(ink.first[k], ink.first[k + 1]) for k in members])
+        u, t = view.u[at], view.t[at]
+        inside = _inside_mm(t, target)
+        if inside <= 0.0:
+            continue
+        deviation = float(np.abs(u).mean())
+        built = bool(set(members) <= construction) and deviation > 1.5
+        drawn = bool(set(members) <= hatch)
+        weight = (_EVIDENCE if built else 1.0) * (_HATCH if drawn else 1.0)
+        dark = float(np.mean([ink.pieces[k].darkness for k in members]))
+        found.append(
+            Candidate(
+                members,
+                number,
+                weight * inside * math.exp(-deviation / _DECAY_MM),
+                inside,
+                deviation,
+                float(u.mean()),
+                dark,
+                not (construction & set(members) or drawn),
+            )
+        )
+    return found
+
+
+def _inside_mm(t: Array, target: Target) -> float:
+    """Length of the target alongside which there is pencil, each stretch counted once."""
+    if target.bounded:
+        t0, t1 = _extent(target.curve)
+        t = t[(t >= t0) & (t <= t1)]
+    if not len(t):
+        return 0.0
+    return min(float(len(np.unique(np.round(t)))), max(target.room_mm, 1.0))
+
+
+def _runs(ink: Ink, view: _View, aside: Set[int]) -> list[tuple[int, ...]]:
+    """Consecutive pieces of one stroke, two or more, that all fit the target."""
+    runs: list[tuple[int, ...]] = []
+    run: list[int] = []
+    for k in range(len(ink.pieces) + 1):
+        joins = (
+            k < len(ink.pieces)
+            and bool(view.fits[k])
+            and k not in aside
+            and (not run or ink.pieces[run[-1]].stroke == ink.pieces[k].stroke)
+        )
+        if joins:
+            run.append(k)
+            continue
+        if len(run) > 1:
+            runs.append(tuple(run))
+        run = [k] if k < len(ink.pieces) and view.fits[k] and k not in aside else []
+    return runs
+
+
+def _reference_darkness(ink: Ink) -> float:
+    dark = np.array([p.darkness for p in ink.pieces])
+    return max(float(np.percentile(dark, 85)), 1e-3)
+
+
+def _weighed(c: Candidate, dark: float) -> Candidate:
+    weight = min(1.0, c.darkness / dark) ** 0.7
+    return Candidate(
+        c.pieces,
+        c.target,
+        c.score * weight,
+        c.inside_mm,
+        c.deviation_mm,
+        c.offset_mm,
+        c.darkness,
+        c.clean,
+    )
+
+
+def _share(
+    candidates: Sequence[Candidate], served: dict[int, Candidate], targets: Sequence[Target]
+) -> None:
+    """One pencil line may serve two elements whose loci fall together."""
+    for c in candidates:
+        if c.target in served or c.deviation_mm > 2.5 or not c.clean:
+            continue
+        if c.inside_mm < 0.4 * targets[c.target].room_mm and c.inside_mm < 25.0:
+            continue
+        served[c.target] = c
+
+
+def _companions(ink: Ink, view: _View, main: Candidate, closed: Set[int]) -> list[int]:
+    """Further pieces that run together with the main one: the rest of a broken line."""
+    at = np.concatenate([np.arange(ink.first[k], ink.first[k + 1]) for k in main.pieces])
+    model = _trend(view.t[at], view.u[at])
+    off = ink.means(np.abs(view.u - model(view.t)))
+    turn = ink.means(view.turn)
+    near = view.fits & (off < _TOGETHER_MM) & (turn < math.radians(15.0))
+    return [int(k) for k in np.flatnonzero(near) if int(k) not in closed]
+
+
+class _trend:  # noqa: N801 - used as a function of t
+    """The main candidate's offset as a straight function of t, level beyond its ends."""
+
+    def __init__(self, t: Array, u: Array) -> None:
+        self.low, self.high = float(t.min()), float(t.max())
+        self.mean = float(u.mean())
+        spread = t - t.mean()
+        self.slope = float((spread * u).sum() / max(float((spread**2).sum()), 1e-9))
+        self.middle = float(t.mean())
+
+    def __call__(self, t: Array) -> Array:
+        inside = np.clip(t, self.low - 10.0, self.high + 10.0)
+        value: Array = self.mean + self.slope * (inside - self.middle)
+        return value
+
+
+def _rival(main: Candidate, candidates: Sequence[Candidate], taken: Set[int]) -> Candidate | None:
+    """Another clean line of about the same length and darkness that could be the answer."""
+    for c in candidates:
+        if (
+            c.target == main.target
+            and c.clean
+            and not taken & set(c.pieces)
+            and c.inside_mm > 0.6 * main.inside_mm
+            and c.darkness > 0.75 * main.darkness
+            and c.deviation_mm < 12.0
+        ):
+            return c
+    return None
+
+
+def anchor_of(curve: Curve) -> Point:
+    """A point of the support that stays put: the anchor of a line, the centre of a circle."""
+    return curve.centre if isinstance(curve, Arc) else curve.point_at(max(curve.t0, 0.0))

@@ -1,0 +1,389 @@
+"""How far the pupil's line lies from the locus, and how much of the locus it covers.
+
+Distances are from pencil centre lines to the true locus, real millimetres on paper. The
+extreme is of the line, not of its noise: deviations are smoothed over about 1 mm, the last
+half millimetre at loose ends is left out, and an extreme must hold for over a millimetre.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from millimark.marking.expected import Box, Wanted, clipped_samples, part_of
+from millimark.marking.findings import Deviation, ElementFinding, PartFinding
+from millimark.marking.ink import STEP_MM, Array
+from millimark.marking.matching import Match, Target, seen_from
+from millimark.marking.primitives import RUN, Ink
+from millimark.marking.verdict import COVERAGE_FACTOR
+from millimark.plane.curves import Arc, Curve, Segment
+from millimark.plane.point import Point
+from millimark.scan.fitting import CircleFit, LineFit, NoFit, fit_circle, fit_line
+
+_END_MM = 0.6
+_HOLD = 3
+"""An extreme must be reached at this many neighbouring points (`STEP_MM` apart)."""
+_GAP_MM = 1.6
+"""A break in the pencil up to this long is the pencil's grain or a crossing, not a gap."""
+_SAMPLE_MM = 0.5
+
+
+@dataclass(frozen=True)
+class Ground:
+    """What the page itself leaves uncertain: mm of the map, share of the print scale.
+
+    ``hidden`` says for points (N, 2) paper mm whether print hides the pencil there.
+    """
+
+    map_sigma_mm: float
+    scale_sigma: float
+    frame: Box
+    tolerance_mm: float
+    hidden: NDArray[np.bool_] | None = None
+    px_per_paper_mm: float = 1.0
+
+    def hides(self, xy: Array) -> NDArray[np.bool_]:
+        """Whether printed ink covers each of the points (N, 2)."""
+        if self.hidden is None:
+            return np.zeros(len(xy), dtype=bool)
+        h, w = self.hidden.shape
+        col = np.floor((xy[:, 0] - self.frame[0]) * self.px_per_paper_mm).astype(int)
+        row = np.floor((xy[:, 1] - self.frame[1]) * self.px_per_paper_mm).astype(int)
+        covered: NDArray[np.bool_] = self.hidden[np.clip(row, 0, h - 1), np.clip(col, 0, w - 1)]
+        return covered
+
+
+def measure(
+    ink: Ink, wanted: Wanted, found: Match, targets: tuple[Target, ...], ground: Ground
+) -> ElementFinding:
+    """The measured element; not ``found`` where the match holds no pencil."""
+    needed = [clipped_samples(c, ground.frame, _SAMPLE_MM) for c in wanted.needed]
+    if not found.pieces:
+        return ElementFinding(
+            wanted.name, wanted.element.kind, False, parts=_no_parts(wanted, needed)
+        )
+    profile = tuple(_profiles(ink, wanted, found, targets, ground.frame))
+    off = np.concatenate([np.abs(d.off) for d in profile])
+    xy = np.concatenate([d.xy for d in profile])
+    sigma = _deviation_sigma(ink, found, wanted, ground)
+    worst, where = _extreme(profile, None)
+    beside = _beside_needed(xy, np.concatenate(needed) if needed else np.zeros((0, 2)))
+    worst_needed, _ = _extreme(profile, beside)
+    parts = _parts(wanted, needed, xy, off, sigma, ground)
+    shape = _shape(ink, wanted, found, targets)
+    return ElementFinding(
+        element=wanted.name,
+        kind=wanted.element.kind,
+        found=True,
+        worst_mm=worst,
+        worst_needed_mm=worst_needed,
+        mean_mm=float(off.mean()),
+        uncertainty_mm=sigma,
+        coverage=parts["all"].coverage,
+        offset_mm=shape.offset,
+        angle_deg=shape.angle,
+        angle_sigma_deg=shape.angle_sigma,
+        centre=shape.centre,
+        radius_mm=shape.radius,
+        radius_asked_mm=shape.asked,
+        roughness_mm=shape.rough,
+        worst_at=where,
+        parts=parts,
+        drawn=shape.drawn,
+        profile=profile,
+        rival_mm=max((r.deviation_mm for r in found.rivals), default=None),
+        darkness=float(np.mean([ink.pieces[k].darkness for k in found.pieces])),
+    )
+
+
+# --- deviation -------------------------------------------------------------------------
+def _profiles(
+    ink: Ink, wanted: Wanted, found: Match, targets: tuple[Target, ...], frame: Box
+) -> list[Deviation]:
+    """One profile for each piece: smoothed signed distance from the nearest curve."""
+    supports = [targets[c.target].curve for c in found.mains]
+    if wanted.element.kind == "path":
+        supports = list(wanted.curves)
+    profiles = []
+    for k in found.pieces:
+        xy = ink.pieces[k].xy
+        off = _nearest_offset(supports, xy, frame, wanted.element.kind == "path")
+        off = _smoothed(off)
+        cut = min(round(_END_MM / STEP_MM), (len(xy) - 1) // 3)
+        keep = slice(cut, len(xy) - cut)
+        profiles.append(Deviation(xy[keep], off[keep]))
+    return profiles
+
+
+def _nearest_offset(curves: list[Curve], xy: Array, frame: Box, bounded: bool) -> Array:
+    """Signed distance from the nearest of the curves, ends respected if ``bounded``."""
+    best = np.full(len(xy), np.inf)
+    for curve in curves:
+        u, t, _ = seen_from(curve, xy, frame)
+        if bounded and curve.bounded:
+            ends = np.array([curve.start, curve.end])
+            length = curve.length
+            to_end = np.where(t < 0.0, np.hypot(*(xy - ends[0]).T), np.hypot(*(xy - ends[1]).T))
+            beyond = (t < 0.0) | (t > length)
+            u = np.where(beyond, np.copysign(to_end, u), u)
+        best = np.where(np.abs(u) < np.abs(best), u, best)
+    return best
+
+
+def _smoothed(values: Array) -> Array:
+    """Median of 3 against lone outliers, then the mean of 3: about 1 mm. Ends are held."""
+    if len(values) < 5:
+        return values
+    padded = np.pad(values, 1, mode="edge")
+    middle = np.median(np.stack((padded[:-2], padded[1:-1], padded[2:])), axis=0)
+    # Held ends would flatten a slope: the first and last point keep their own value.
+    middle[[0, -1]] = values[[0, -1]]
+    padded = np.pad(middle, 1, mode="reflect", reflect_type="odd")
+    smooth: Array = (padded[:-2] + padded[1:-1] + padded[2:]) / 3.0
+    return smooth
+
+
+def _extreme(
+    profile: tuple[Deviation, ...], keep: NDArray[np.bool_] | None
+) -> tuple[float, Point | None]:
+    """The largest deviation held over `_HOLD` points and where; (0, None) where none is kept."""
+    worst, where, first = 0.0, None, 0
+    for d in profile:
+        size = np.abs(d.off)
+        if keep is not None:
+            size = np.where(keep[first : first + len(size)], size, 0.0)
+        first += len(size)
+        if len(size) < _HOLD:
+            continue
+        held = np.min(np.stack([size[i : len(size) - _HOLD + 1 + i] for i in range(_HOLD)]), axis=0)
+        at = int(np.argmax(held))
+        if held[at] > worst or where is None:
+            worst = float(held[at])
+            where = Point(float(d.xy[at + 1, 0]), float(d.xy[at + 1, 1]))
+    return worst, where
+
+
+def _beside_needed(xy: Array, needed: Array) -> NDArray[np.bool_]:
+    """Which points lie beside the needed locus: their nearest point of it is not past its end."""
+    if not len(needed) or not len(xy):
+        return np.zeros(len(xy), dtype=bool)
+    from scipy.spatial import cKDTree
+
+    distance, at = cKDTree(needed).query(xy)
+    gap = np.hypot(*np.diff(needed, axis=0).T) > 2 * _SAMPLE_MM if len(needed) > 1 else np.ones(0)
+    ends = np.concatenate(([True], gap > 0)) | np.concatenate((gap > 0, [True]))
+    closed = len(needed) > 2 and float(np.hypot(*(needed[0] - needed[-1]))) < 2 * _SAMPLE_MM
+    if closed:
+        ends[[0, -1]] = False
+    v = xy - needed[at]
+    nxt = needed[np.clip(at + 1, 0, len(needed) - 1)] - needed[np.clip(at - 1, 0, len(needed) - 1)]
+    along = np.abs((v * nxt).sum(axis=1)) / np.maximum(np.hypot(nxt[:, 0], nxt[:, 1]), 1e-9)
+    past = ends[at] & (along > 1.0) & (along > 0.25 * distance)
+    beside: NDArray[np.bool_] = ~past
+    return beside
+
+
+def _deviation_sigma(ink: Ink, found: Match, wanted: Wanted, ground: Ground) -> float:
+    """Standard uncertainty of one deviation, mm: the map, the print scale, the pencil's centre."""
+    across = float(np.median(np.concatenate([ink.pieces[k].sigma for k in found.pieces])))
+    scale = ground.scale_sigma * wanted.length_mm
+    return math.sqrt(ground.map_sigma_mm**2 + scale**2 + across**2 / 3.0 + 0.02**2)
+
+
+# --- coverage --------------------------------------------------------------------------
+def _parts(
+    wanted: Wanted,
+    needed: list[Array],
+    xy: Array,
+    off: Array,
+    sigma: float,
+    ground: Ground,
+) -> dict[str, PartFinding]:
+    kinds = [part_of(c) for c in wanted.needed]
+    groups = {"all": list(range(len(needed)))}
+    if wanted.element.kind == "path":
+        for part in ("straight", "round"):
+            groups[part] = [k for k, kind in enumerate(kinds) if kind == part]
+    found = {}
+    for part, members in groups.items():
+        curves = [needed[k] for k in members if len(needed[k])]
+        found[part] = _covered(curves, xy, off, sigma, ground)
+    return found
+
+
+def _covered(
+    curves: list[Array], xy: Array, off: Array, sigma: float, ground: Ground
+) -> PartFinding:
+    """Coverage as defined, and its bounds read strictly and generously."""
+    total = sum(len(c) for c in curves)
+    if not total:
+        return PartFinding(0.0, 0.0, 0.0, 0.0, 0.0)
+    tolerance, give = ground.tolerance_mm, COVERAGE_FACTOR * sigma
+    inside = off <= tolerance
+    plain = _reached(curves, xy, tolerance, ground)
+    strict = _alongside(curves, xy[off <= tolerance - give], tolerance, ground)
+    generous = _reached(curves, xy, tolerance + give, ground)
+    within = _alongside(curves, xy[inside], tolerance, ground)
+    slack = 0.5 * _SAMPLE_MM / total
+    return PartFinding(
+        coverage=plain / total,
+        low=strict / total - slack,
+        high=generous / total + slack,
+        needed_mm=total * _SAMPLE_MM,
+        within_mm=within * _SAMPLE_MM,
+    )
+
+
+def _reached(curves: list[Array], xy: Array, radius: float, ground: Ground) -> int:
+    """Samples of the locus with pencil within ``radius``: coverage by its definition."""
+    if not len(xy):
+        return 0
+    from scipy.spatial import cKDTree
+
+    tree = cKDTree(xy)
+    count = 0
+    for samples in curves:
+        near = tree.query(samples, distance_upper_bound=radius)[0] <= radius
+        count += int(_bridged(near, samples, ground).sum())
+    return count
+
+
+def _alongside(curves: list[Array], xy: Array, tolerance: float, ground: Ground) -> int:
+    """Samples straight beside which (not merely within reach of an end) there is pencil."""
+    if not len(xy):
+        return 0
+    from scipy.spatial import cKDTree
+
+    count = 0
+    for samples in curves:
+        if len(samples) < 2:
+            continue
+        distance, at = cKDTree(samples).query(xy, distance_upper_bound=tolerance + 0.5)
+        ok = np.isfinite(distance)
+        at, v = at[ok], xy[ok] - samples[np.minimum(at[ok], len(samples) - 1)]
+        ahead = samples[np.clip(at + 1, 0, len(samples) - 1)]
+        behind = samples[np.clip(at - 1, 0, len(samples) - 1)]
+        d = ahead - behind
+        along = np.abs((v * d).sum(axis=1)) / np.maximum(np.hypot(d[:, 0], d[:, 1]), 1e-9)
+        near = np.zeros(len(samples), dtype=bool)
+        near[at[along < 1.2 * _SAMPLE_MM]] = True
+        count += int(_bridged(near, samples, ground).sum())
+    return count
+
+
+def _bridged(near: NDArray[np.bool_], samples: Array, ground: Ground) -> NDArray[np.bool_]:
+    """Short breaks, and breaks under print, filled where both their sides are covered."""
+    filled = near.copy()
+    hidden = ground.hides(samples)
+    gaps = np.flatnonzero(~near)
+    if not len(gaps):
+        return filled
+    for run in np.split(gaps, np.flatnonzero(np.diff(gaps) > 1) + 1):
+        if run[0] == 0 or run[-1] == len(near) - 1:
+            continue
+        short = len(run) * _SAMPLE_MM <= _GAP_MM
+        if short or (hidden[run].mean() > 0.7 and len(run) * _SAMPLE_MM < 12.0):
+            filled[run] = True
+    return filled
+
+
+def _no_parts(wanted: Wanted, needed: list[Array]) -> dict[str, PartFinding]:
+    names = ("all", "straight", "round") if wanted.element.kind == "path" else ("all",)
+    total = sum(len(n) for n in needed) * _SAMPLE_MM
+    return {name: PartFinding(0.0, 0.0, 0.0, total, 0.0) for name in names}
+
+
+# --- shape -----------------------------------------------------------------------------
+@dataclass(frozen=True)
+class _Shape:
+    """What the pupil's own line or circle is, against the locus."""
+
+    offset: float | None = None
+    angle: float | None = None
+    angle_sigma: float | None = None
+    centre: Point | None = None
+    radius: float | None = None
+    asked: float | None = None
+    rough: float | None = None
+    drawn: tuple[Curve, ...] = ()
+
+
+def _shape(ink: Ink, wanted: Wanted, found: Match, targets: tuple[Target, ...]) -> _Shape:
+    """Fit of the pupil's own curves: one line or circle, or one curve for each piece of a path."""
+    drawn: list[Curve] = []
+    last: LineFit | CircleFit | None = None
+    rough: list[float] = []
+    for main in found.mains:
+        near = [k for k in found.pieces if _belongs(ink, k, main.target, found, targets)]
+        fit = _fit(ink, near or list(main.pieces), targets[main.target].curve)
+        if fit is None:
+            continue
+        last = fit
+        rough.append(fit.rms)
+        drawn.append(_curve(fit, ink.points(near or list(main.pieces))))
+    roughness = max(rough) if rough else None
+    if wanted.element.kind == "path" or last is None or len(found.mains) != 1:
+        return _Shape(rough=roughness, drawn=tuple(drawn))
+    target = targets[found.mains[0].target].curve
+    if isinstance(last, LineFit):
+        turn = math.degrees(
+            math.asin(min(1.0, abs(last.direction.cross(target.direction_at(0.0)))))
+        )
+        at = last.point
+        offset = abs((at - target.point_at(0.0)).cross(target.direction_at(0.0)))
+        sigma = math.degrees(math.sqrt(float(last.covariance[1, 1])))
+        return _Shape(offset, turn, sigma, rough=roughness, drawn=tuple(drawn))
+    if isinstance(target, Arc):
+        return _Shape(
+            offset=last.centre.distance(target.centre),
+            centre=last.centre,
+            radius=last.radius,
+            asked=target.radius,
+            rough=roughness,
+            drawn=tuple(drawn),
+        )
+    return _Shape(rough=roughness, drawn=tuple(drawn))
+
+
+def _belongs(ink: Ink, piece: int, target: int, found: Match, targets: tuple[Target, ...]) -> bool:
+    """Whether the piece runs along this target rather than another of the element's."""
+    if len(found.mains) == 1:
+        return True
+    for main in found.mains:
+        if piece in main.pieces:
+            return main.target == target
+    middle = ink.pieces[piece].xy[len(ink.pieces[piece].xy) // 2]
+    p = Point(float(middle[0]), float(middle[1]))
+    distances = {m.target: targets[m.target].curve.distance_to(p) for m in found.mains}
+    return min(distances, key=lambda t: distances[t]) == target
+
+
+def _fit(ink: Ink, pieces: list[int], curve: Curve) -> LineFit | CircleFit | None:
+    xy = ink.points(pieces)
+    sigma = np.concatenate([np.maximum(ink.pieces[k].sigma, 0.02) for k in pieces])
+    if isinstance(curve, Arc):
+        fit = fit_circle(xy, sigma, robust=True, run=RUN)
+        return None if isinstance(fit, NoFit) else fit
+    if curve.kind in ("segment", "ray", "line"):
+        straight = fit_line(xy, sigma, robust=True, run=RUN)
+        return None if isinstance(straight, NoFit) else straight
+    return None
+
+
+def _curve(fit: LineFit | CircleFit, xy: Array) -> Curve:
+    """The fitted line or arc as far as its pencil goes."""
+    if isinstance(fit, LineFit):
+        return Segment(
+            fit.point + fit.direction * fit.span[0], fit.point + fit.direction * fit.span[1]
+        )
+    v = xy - np.array(fit.centre)
+    angle = np.sort(np.arctan2(v[:, 1], v[:, 0]))
+    gaps = np.diff(np.concatenate((angle, [angle[0] + 2 * math.pi])))
+    widest = int(np.argmax(gaps))
+    if gaps[widest] * fit.radius < 3.0:
+        return Arc(fit.centre, fit.radius)
+    start = float(angle[(widest + 1) % len(angle)])
+    return Arc(fit.centre, fit.radius, start, 2 * math.pi - float(gaps[widest]))

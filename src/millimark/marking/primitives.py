@@ -1,0 +1,238 @@
+"""Which pieces make one line or one arc: pieces merged, hatching and crossings-out set apart.
+
+A primitive is the pencil of one line or one circle, whatever the scanner or a crossing
+cut it into. Paper millimetres. A piece that neither line nor arc explains stays alone
+as a ``loose`` primitive.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from millimark.marking.ink import STEP_MM, Array, Piece, Shape
+from millimark.scan.fitting import CircleFit, LineFit, NoFit, fit_circle, fit_line
+
+_MEAN_MM, _MAX_MM, _TURN_DEG = 0.45, 1.3, 9.0
+"""A piece joins a primitive if it lies this near to it on average and at most, and turns
+from it by less than this (mm, mm, degrees)."""
+RUN = 5.0
+"""Neighbouring points that share one error of the hand: about 2 mm at `STEP_MM`."""
+
+
+@dataclass(frozen=True, eq=False)
+class Ink:
+    """All pieces of one answer, their points side by side.
+
+    ``xy`` and ``tangent`` (N, 2) of every piece in order; piece k holds the points
+    ``first[k]`` to ``first[k + 1]`` - 1.
+    """
+
+    pieces: tuple[Piece, ...]
+    xy: Array
+    tangent: Array
+    first: NDArray[np.int_]
+
+    @staticmethod
+    def of(pieces: Sequence[Piece]) -> Ink:
+        """The pieces with their points side by side."""
+        sizes = [len(p.xy) for p in pieces]
+        first = np.concatenate(([0], np.cumsum(sizes))).astype(int)
+        empty = np.zeros((0, 2))
+        return Ink(
+            tuple(pieces),
+            np.concatenate([p.xy for p in pieces]) if pieces else empty,
+            np.concatenate([p.tangent for p in pieces]) if pieces else empty,
+            first,
+        )
+
+    @property
+    def starts(self) -> NDArray[np.int_]:
+        """The first point of each piece: what ``ufunc.reduceat`` wants."""
+        return self.first[:-1]
+
+    @property
+    def lengths(self) -> Array:
+        """Length of each piece, mm."""
+        return (np.diff(self.first) - 1) * STEP_MM
+
+    def means(self, values: Array) -> Array:
+        """Mean over each piece of a value (N,) of its points."""
+        total: Array = np.add.reduceat(values, self.starts) / np.diff(self.first)
+        return total
+
+    def points(self, pieces: Sequence[int]) -> Array:
+        """Points (M, 2) of the chosen pieces, in their order."""
+        if not pieces:
+            return np.zeros((0, 2))
+        return np.concatenate([self.pieces[k].xy for k in pieces])
+
+
+@dataclass(frozen=True, eq=False)
+class Primitive:
+    """The pencil of one line or arc: its pieces, its fit, and whether it is hatching or
+    has been crossed out."""
+
+    pieces: tuple[int, ...]
+    shape: Shape
+    line: LineFit | None
+    circle: CircleFit | None
+    length: float
+    darkness: float
+    hatch: bool = False
+    cancelled: bool = False
+
+
+def primitives_of(ink: Ink) -> list[Primitive]:
+    """Every piece in exactly one primitive; longest seeds first."""
+    free = np.ones(len(ink.pieces), dtype=bool)
+    found: list[Primitive] = []
+    for seed in np.argsort(-ink.lengths, kind="stable"):
+        if not free[seed]:
+            continue
+        members = _grown(ink, int(seed), free)
+        free[members] = False
+        found.append(_primitive(ink, members))
+    return _with_crossings_out(ink, _with_hatching(ink, found))
+
+
+def _grown(ink: Ink, seed: int, free: NDArray[np.bool_]) -> list[int]:
+    """The seed and the free pieces that lie on its line or circle; two rounds."""
+    members = [seed]
+    if ink.pieces[seed].shape == "loose" or ink.lengths[seed] < 4.0:
+        return members
+    for _ in range(2):
+        fit = _fit(ink, members, ink.pieces[seed].shape)
+        if isinstance(fit, NoFit):
+            return members
+        off, along = _residual(fit, ink.xy)
+        turn = 1.0 - np.abs((ink.tangent * along).sum(axis=1))
+        near = (
+            free
+            & (ink.means(np.abs(off)) < _MEAN_MM)
+            & (np.maximum.reduceat(np.abs(off), ink.starts) < _MAX_MM)
+            & (ink.means(turn) < 1.0 - math.cos(math.radians(_TURN_DEG)))
+        )
+        near[seed] = True
+        grown = [int(k) for k in np.flatnonzero(near)]
+        if grown == members:
+            break
+        members = grown
+    return members
+
+
+def _fit(ink: Ink, members: Sequence[int], shape: Shape) -> LineFit | CircleFit | NoFit:
+    xy = ink.points(members)
+    sigma = np.concatenate([np.maximum(ink.pieces[k].sigma, 0.02) for k in members])
+    if shape == "arc":
+        return fit_circle(xy, sigma, robust=False, run=RUN)
+    return fit_line(xy, sigma, robust=False, run=RUN)
+
+
+def _residual(fit: LineFit | CircleFit, xy: Array) -> tuple[Array, Array]:
+    """Signed distance (N,) from the fit and its unit tangents (N, 2) there."""
+    if isinstance(fit, LineFit):
+        d = np.array(fit.direction)
+        off: Array = (xy - np.array(fit.point)) @ np.array([-d[1], d[0]])
+        return off, np.broadcast_to(d, xy.shape)
+    v = xy - np.array(fit.centre)
+    rho = np.maximum(np.hypot(v[:, 0], v[:, 1]), 1e-9)
+    return rho - fit.radius, np.column_stack((-v[:, 1], v[:, 0])) / rho[:, None]
+
+
+def _primitive(ink: Ink, members: list[int]) -> Primitive:
+    shape = ink.pieces[max(members, key=lambda k: ink.lengths[k])].shape
+    line: LineFit | None = None
+    circle: CircleFit | None = None
+    if shape != "loose":
+        fit = _fit(ink, members, shape)
+        line = fit if isinstance(fit, LineFit) else None
+        circle = fit if isinstance(fit, CircleFit) else None
+        if line is None and circle is None:
+            shape = "loose"
+    lengths = ink.lengths[members]
+    return Primitive(
+        tuple(members),
+        shape,
+        line,
+        circle,
+        float(lengths.sum()),
+        float(np.average([ink.pieces[k].darkness for k in members], weights=lengths + 1e-9)),
+    )
+
+
+# --- hatching ------------------------------------------------------------------------
+def _with_hatching(ink: Ink, found: list[Primitive]) -> list[Primitive]:
+    """Lines that run side by side in fours or more, at most 8 mm apart, are hatching."""
+    lines = [k for k, p in enumerate(found) if p.line is not None and p.length > 2.5]
+    if len(lines) < 4:
+        return found
+    fits = [f for k in lines if (f := found[k].line) is not None]
+    angle = np.array([math.atan2(f.direction.y, f.direction.x) for f in fits])
+    middle = np.array([ink.points(found[k].pieces).mean(axis=0) for k in lines])
+    length = np.array([found[k].length for k in lines])
+    neighbours = np.zeros(len(lines), dtype=int)
+    for i in range(len(lines)):
+        turn = np.abs((angle - angle[i] + math.pi / 2) % math.pi - math.pi / 2)
+        d = middle - middle[i]
+        normal = np.array([-math.sin(angle[i]), math.cos(angle[i])])
+        across, along = np.abs(d @ normal), np.abs(d @ np.array([normal[1], -normal[0]]))
+        alike = (
+            (turn < math.radians(9.0))
+            & (across > 0.5)
+            & (across < 17.0)
+            & (along < 0.75 * (length + length[i]))
+            & (length < 3.0 * length[i])
+            & (length > length[i] / 3.0)
+        )
+        gaps = np.diff(np.sort(np.concatenate(([0.0], across[alike]))))
+        neighbours[i] = int((gaps < 8.0).sum())
+    chosen = {lines[i] for i in np.flatnonzero(neighbours >= 3)}
+    return [replace(p, hatch=k in chosen) for k, p in enumerate(found)]
+
+
+# --- crossings-out -------------------------------------------------------------------
+def _with_crossings_out(ink: Ink, found: list[Primitive]) -> list[Primitive]:
+    """A line or arc crossed at short intervals by one zigzag along it has been crossed out."""
+    zigzags = _zigzags(ink)
+    if not zigzags:
+        return found
+    marked = list(found)
+    scribble = np.concatenate([ink.points(z) for z in zigzags])
+    own = {k for z in zigzags for k in z}
+    from scipy.spatial import cKDTree
+
+    tree = cKDTree(scribble)
+    for index, p in enumerate(found):
+        if own.issuperset(p.pieces):
+            marked[index] = replace(p, cancelled=True)
+            continue
+        if own.intersection(p.pieces) or p.length < 8.0:
+            continue
+        near = tree.query(ink.points(p.pieces), distance_upper_bound=3.0)[0] < 3.0
+        if near.mean() > 0.6:
+            marked[index] = replace(p, cancelled=True)
+    return marked
+
+
+def _zigzags(ink: Ink) -> list[list[int]]:
+    """Strokes of six or more short pieces that double back on themselves along a thin band."""
+    by_stroke: dict[int, list[int]] = {}
+    for k, piece in enumerate(ink.pieces):
+        by_stroke.setdefault(piece.stroke, []).append(k)
+    found = []
+    for members in by_stroke.values():
+        if len(members) < 6 or float(np.median(ink.lengths[members])) > 14.0:
+            continue
+        heads = np.array([ink.pieces[k].xy[-1] - ink.pieces[k].xy[0] for k in members])
+        heads /= np.maximum(np.hypot(*heads.T), 1e-9)[:, None]
+        back = (heads[1:] * heads[:-1]).sum(axis=1) < 0.2
+        xy = ink.points(members)
+        spread = np.sqrt(np.linalg.eigvalsh(np.cov(xy.T)))
+        if back.mean() > 0.6 and spread[0] < 6.0:
+            found.append(members)
+    return found

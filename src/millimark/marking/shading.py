@@ -1,0 +1,309 @@
+"""Which area is shaded, and whether it is the region that the pupil's own lines bound.
+
+The frame is cut into cells by the pupil's own lines (followed across the frame, so that a
+line that stops short still separates) and by the printed figure. A cell belongs to
+the region if most of its inside satisfies the condition; so shading is judged against the
+pupil's own boundary, right or wrong. Grids have `PER_MM` cells to the page millimetre, the
+centre of cell (0, 0) half a cell inside the frame's top-left corner.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from millimark.loci.conditions import Condition
+from millimark.loci.figure import Figure
+from millimark.loci.solve import holds
+from millimark.marking.expected import Expected, Wanted, samples
+from millimark.marking.findings import ElementFinding, RegionFinding
+from millimark.marking.ink import Array
+from millimark.marking.matching import Candidate, Matching
+from millimark.marking.primitives import Ink
+from millimark.marking.verdict import Verdict
+from millimark.plane.curves import Arc, Curve, Line, Segment
+from millimark.plane.point import Point
+from millimark.scan.reading import FrameReading
+
+PER_MM = 2.0
+_LINE_MM = 1.7
+"""Width wiped out along a line or arc before looking for shading, mm."""
+_BLUR_MM = 1.8
+_DENSITY = 0.025
+"""Least mean darkness of shading: 0.4 mm lines of darkness 0.5 every 8 mm give 0.025."""
+_CLOSE_MM = 4.5
+_LEAST_MM2 = 60.0
+_EDGE_MM = 2.0
+"""Shading within this of a boundary is neither right nor wrong: a hand's hatching overshoots."""
+_PROBES = 40
+
+Mask = NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class _Grid:
+    """The frame's grid and how paper mm fall on it."""
+
+    shape: tuple[int, int]
+    frame: tuple[float, float, float, float]
+    per_paper_mm: float
+
+    def pixels(self, xy: Array) -> NDArray[np.int32]:
+        """Grid (column, row) in 1/16 cells, as OpenCV's drawing with shift 4 takes them."""
+        at = (xy - np.array(self.frame[:2])) * self.per_paper_mm - 0.5
+        sixteenths: NDArray[np.int32] = np.round(np.clip(at, -4e3, 4e3) * 16.0).astype(np.int32)
+        return sixteenths
+
+    def paper(self, col: Array, row: Array) -> Array:
+        """Paper mm (N, 2) of the centres of cells."""
+        xy: Array = np.column_stack((col + 0.5, row + 0.5)) / self.per_paper_mm
+        placed: Array = xy + np.array(self.frame[:2])
+        return placed
+
+    def drawn(self, lines: Sequence[Array], width_mm: float) -> Mask:
+        """Where polylines of this width run."""
+        image = np.zeros(self.shape, dtype=np.uint8)
+        thick = max(1, round(width_mm * self.per_paper_mm))
+        for xy in lines:
+            if len(xy) > 1:
+                cv2.polylines(image, [self.pixels(xy)], False, 255, thick, cv2.LINE_8, 4)
+        return image > 0
+
+
+def judge_region(
+    reading: FrameReading,
+    scale: float,
+    expect: Expected,
+    ink: Ink,
+    matching: Matching,
+    kept: frozenset[int],
+    elements: Sequence[ElementFinding],
+) -> RegionFinding:
+    """Shading against the region. ``kept`` holds the pieces known to be lines or arcs."""
+    if not expect.regions:
+        return RegionFinding(asked=False)
+    grid, pencil = _grid(reading, scale, expect)
+    shaded = _shaded(grid, pencil, ink, kept)
+    walls = grid.drawn(_walls(expect, ink, matching, elements), 0.0)
+    right, zone = _right_cells(grid, walls, expect)
+    mm2 = 1.0 / grid.per_paper_mm**2
+    area = float(shaded.sum()) * mm2
+    least = max(_LEAST_MM2, 0.04 * float(right.sum()) * mm2)
+    least = min(least, 0.35 * float(right.sum()) * mm2) if right.any() else least
+    if area < least:
+        return RegionFinding(asked=True, area_mm2=area)
+    judged = shaded & zone
+    good = float((judged & right).sum())
+    union = float(((judged | right) & zone).sum())
+    inside = good / max(float(judged.sum()), 1.0)
+    filled = good / max(float((right & zone).sum()), 1.0)
+    return RegionFinding(
+        asked=True,
+        shaded=True,
+        overlap=good / max(union, 1.0),
+        inside=inside,
+        filled=filled,
+        right_side=inside > 0.5,
+        area_mm2=area,
+        outline=_outline(grid, shaded),
+    )
+
+
+def region_verdict(region: RegionFinding) -> tuple[Verdict, str]:
+    """Whether the shading earns its mark, and why. Thresholds: common practice, no source."""
+    if not region.shaded:
+        return "no", "no shading was found"
+    inside, filled = 100 * region.inside, 100 * region.filled
+    if region.inside >= 0.85 and region.filled >= 0.5:
+        return "yes", f"{inside:.0f} % of your shading lies in the right region"
+    if region.inside < 0.5:
+        return "no", f"only {inside:.0f} % of your shading lies in the right region"
+    if region.inside >= 0.85:
+        if region.filled < 0.08:
+            return "unsure", f"your shading marks only {filled:.0f} % of the region"
+        return "unsure", f"your shading fills only {filled:.0f} % of the region"
+    return "unsure", f"{inside:.0f} % of your shading lies in the right region, the rest outside it"
+
+
+# --- shading ---------------------------------------------------------------------------
+def _grid(
+    reading: FrameReading, scale: float, expect: Expected
+) -> tuple[_Grid, NDArray[np.float32]]:
+    h, w = reading.pencil.shape
+    shape = (
+        max(1, round(h / reading.px_per_mm * PER_MM)),
+        max(1, round(w / reading.px_per_mm * PER_MM)),
+    )
+    small = cv2.resize(
+        np.where(reading.unseen, np.float32(0.0), reading.pencil).astype(np.float32),
+        (shape[1], shape[0]),
+        interpolation=cv2.INTER_AREA,
+    )
+    return _Grid(shape, expect.frame, PER_MM / scale), np.asarray(small, dtype=np.float32)
+
+
+def _shaded(grid: _Grid, pencil: NDArray[np.float32], ink: Ink, kept: frozenset[int]) -> Mask:
+    """Where the pencil covers area: dense by itself, or hatched with lines side by side."""
+    lines = [ink.pieces[k].xy for k in kept]
+    wiped = grid.drawn(lines, _LINE_MM)
+    seen = (~wiped).astype(np.float32)
+    sigma = _BLUR_MM * grid.per_paper_mm
+    amount = cv2.GaussianBlur(np.where(wiped, np.float32(0.0), pencil), (0, 0), sigma)
+    weight = cv2.GaussianBlur(seen, (0, 0), sigma)
+    dense = amount / np.maximum(weight, 0.05) > _DENSITY
+    hatch = grid.drawn([p.xy for k, p in enumerate(ink.pieces) if k not in kept], 0.5)
+    closed = _closed(hatch.astype(np.uint8), grid)
+    both = ((dense & _thick(dense, grid)) | closed).astype(np.uint8)
+    return _large(both, grid)
+
+
+def _disc(radius_mm: float, grid: _Grid) -> NDArray[np.uint8]:
+    size = 2 * max(1, round(radius_mm * grid.per_paper_mm)) + 1
+    return np.asarray(cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (size, size)), dtype=np.uint8)
+
+
+def _closed(hatch: NDArray[np.uint8], grid: _Grid) -> Mask:
+    joined = cv2.morphologyEx(hatch, cv2.MORPH_CLOSE, _disc(_CLOSE_MM, grid))
+    opened = cv2.morphologyEx(joined, cv2.MORPH_OPEN, _disc(2.5, grid))
+    mask: Mask = np.asarray(opened) > 0
+    return mask
+
+
+def _thick(dense: Mask, grid: _Grid) -> Mask:
+    opened = cv2.morphologyEx(dense.astype(np.uint8), cv2.MORPH_OPEN, _disc(2.2, grid))
+    mask: Mask = np.asarray(opened) > 0
+    return mask
+
+
+def _large(mask: NDArray[np.uint8], grid: _Grid) -> Mask:
+    """Connected areas of some size only: letters and blots are not shading."""
+    count, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=8)
+    least = 0.6 * _LEAST_MM2 * grid.per_paper_mm**2
+    big = [k for k in range(1, count) if stats[k, cv2.CC_STAT_AREA] >= least]
+    kept: Mask = np.isin(labels, big)
+    return kept
+
+
+# --- cells -----------------------------------------------------------------------------
+def _walls(
+    expect: Expected, ink: Ink, matching: Matching, elements: Sequence[ElementFinding]
+) -> list[Array]:
+    """The polylines that part the frame: the pupil's lines carried on, and the print."""
+    lines: list[Array] = []
+    for wanted, found, match in zip(expect.wanted, elements, matching.matches, strict=True):
+        if not found.found:
+            lines += [samples(c, expect.frame, 0.5) for c in wanted.curves]
+        elif wanted.element.kind == "path":
+            lines += _path_walls(wanted, matching, match.mains, expect)
+        else:
+            lines += [samples(c, expect.frame, 0.5) for c in _carried_on(found.drawn)]
+            if not found.drawn:
+                lines += [ink.pieces[k].xy for k in match.pieces]
+    return lines + [samples(c, expect.frame, 0.5) for c in printed(expect)]
+
+
+def _carried_on(curves: Sequence[Curve]) -> list[Curve]:
+    """Segments as whole lines, arcs as whole circles."""
+    return [
+        Line(c.a, c.direction)
+        if isinstance(c, Segment)
+        else Arc(c.centre, c.radius)
+        if isinstance(c, Arc)
+        else c
+        for c in curves
+    ]
+
+
+def _path_walls(
+    wanted: Wanted, matching: Matching, mains: Sequence[Candidate], expect: Expected
+) -> list[Array]:
+    """The path moved to where the pupil drew each of its curves, joined up again."""
+    drawn = {matching.targets[m.target].curve: m.offset_mm for m in mains}
+    usual = float(np.median(list(drawn.values()))) if drawn else 0.0
+    moved = [_moved(c, drawn.get(c, usual), expect) for c in wanted.curves]
+    joins = []
+    for i, (a, xa) in enumerate(zip(wanted.curves, moved, strict=True)):
+        for b, xb in list(zip(wanted.curves, moved, strict=True))[i + 1 :]:
+            joins += _joined(a, xa, b, xb)
+    return moved + joins
+
+
+def _joined(a: Curve, xa: Array, b: Curve, xb: Array) -> list[Array]:
+    """Short links between moved curves whose ends touched before they were moved."""
+    if not (a.bounded and b.bounded):
+        return []
+    links = []
+    for p, q in ((a.start, xa[0]), (a.end, xa[-1])):
+        for r, s in ((b.start, xb[0]), (b.end, xb[-1])):
+            if p.distance(r) < 1e-3:
+                links.append(np.array([q, s]))
+    return links
+
+
+def _moved(curve: Curve, off: float, expect: Expected) -> Array:
+    if isinstance(curve, Arc):
+        grown = Arc(curve.centre, max(curve.radius + off, 1.0), curve.from_, curve.sweep)
+        return samples(grown, expect.frame, 0.5)
+    xy = samples(curve, expect.frame, 0.5)
+    d = curve.direction_at(0.0 if curve.bounded else max(curve.t0, 0.0))
+    return xy + off * np.array([-d.y, d.x])
+
+
+def printed(expect: Expected) -> list[Curve]:
+    """The printed figure's lines, as bounded or unbounded curves in paper mm."""
+    figure, p = expect.figure, expect.points
+    curves: list[Curve] = [Segment(p[a], p[b]) for a, b in figure.segments]
+    curves += [Line(p[a], (p[b] - p[a]).unit()) for a, b in figure.lines + figure.rays]
+    for labels in figure.polygons:
+        ring = [p[name] for name in labels]
+        curves += [Segment(a, b) for a, b in zip(ring, ring[1:] + ring[:1], strict=True)]
+    for c in figure.circles:
+        centre = expect.to_paper(c.centre)
+        curves.append(Arc(centre, c.radius * expect.to_paper.scale))
+    return curves
+
+
+def _right_cells(grid: _Grid, walls: Mask, expect: Expected) -> tuple[Mask, Mask]:
+    """Cells of the region, and the zone (away from walls) where shading is judged."""
+    open_ = (~walls).astype(np.uint8)
+    # A wall that a thin cell's pixels touch diagonally must still part: 4-connectivity.
+    count, labels = cv2.connectedComponents(open_, connectivity=4)
+    room = cv2.distanceTransform(open_, cv2.DIST_L2, 3)
+    right = np.zeros(grid.shape, dtype=bool)
+    back = expect.to_paper.inverse()
+    for label in range(1, count):
+        cell = labels == label
+        if cell.sum() < 8:
+            continue
+        deep = cell & (room >= 0.5 * float(room[cell].max()))
+        rows, cols = np.nonzero(deep)
+        pick = np.linspace(0, len(rows) - 1, min(_PROBES, len(rows))).astype(int)
+        probes = back.points(grid.paper(cols[pick].astype(float), rows[pick].astype(float)))
+        votes = [_member(expect.figure, expect.regions, p) for p in probes]
+        if sum(votes) * 2 > len(votes):
+            right |= cell
+    zone = room > _EDGE_MM * grid.per_paper_mm
+    if not (zone & right).any():
+        zone = room > 0.5
+    return right, np.asarray(zone)
+
+
+def _member(figure: Figure, regions: Sequence[Condition], p: NDArray[np.float64]) -> bool:
+    at = Point(float(p[0]), float(p[1]))
+    return any(holds(figure, c, at) for c in regions)
+
+
+def _outline(grid: _Grid, mask: Mask) -> tuple[Array, ...]:
+    contours, _ = cv2.findContours(
+        mask.astype(np.uint8), cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_TC89_L1
+    )
+    rings = []
+    for c in contours:
+        at = c.reshape(-1, 2).astype(np.float64)
+        if len(at) > 2:
+            rings.append(grid.paper(at[:, 0], at[:, 1]))
+    return tuple(rings)

@@ -1,0 +1,305 @@
+"""The pupil at work: the acts of a working, done with instruments that err.
+
+Everything is in the paper frame (real mm, y down). A crossing is read off the pupil's own
+lines, so that an error made early is carried through to the end, as it is on paper.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from millimark.loci.figure import Figure
+from millimark.plane.curves import Arc, Curve, Line, Segment
+from millimark.plane.point import Point
+from millimark.plane.similarity import Similarity
+from millimark.rehearsal.faults import Fault
+from millimark.rehearsal.hands import Hand
+from millimark.rehearsal.pencil import Compass, PencilStroke, Xy, normals, resampled
+from millimark.working.acts import (
+    AlignProtractor,
+    ElementWorking,
+    MarkPoint,
+    RuleLine,
+    SetCompasses,
+    Step,
+    StrikeArc,
+)
+
+STEP = 0.25
+"""Spacing of points along a stroke, mm."""
+ON_CURVE = 1e-3
+"""A nominal point this close (mm) to a nominal curve was read off it."""
+LOST = 30.0
+"""A crossing further than this (mm) from where it should be is no crossing."""
+
+
+@dataclass
+class Bench:
+    """One pupil's sheet of paper while one question is drawn.
+
+    ``printed`` maps labels to places as printed; ``drawn`` pairs each curve as it should
+    be with what was drawn.
+    """
+
+    hand: Hand
+    rng: np.random.Generator
+    printed: Mapping[str, Point]
+    given: tuple[Curve, ...] = ()
+    points: dict[str, Point] = field(default_factory=dict)
+    drawn: list[tuple[Curve, Curve]] = field(default_factory=list)
+    opening: float = 0.0
+    strokes: list[PencilStroke] = field(default_factory=list)
+    frame: tuple[float, float, float, float] = (-1e6, -1e6, 1e6, 1e6)
+
+    def place(self, name: str) -> Point:
+        """Where the pupil takes the named point to be: read off the drawing, else printed."""
+        return self.points[name] if name in self.points else self.printed[name]
+
+    def stray(self, sigma: float) -> float:
+        """One error of the hand, mm; three standard deviations are the most it makes."""
+        return float(np.clip(self.rng.standard_normal(), -3, 3)) * sigma
+
+
+def given_curves(figure: Figure, to_paper: Similarity) -> tuple[Curve, ...]:
+    """The printed lines, as paper curves; lines and rays as whole lines."""
+    p = {name: to_paper(at) for name, at in figure.points.items()}
+    straight: list[Curve] = [
+        Line(p[a], (p[b] - p[a]).unit()) for a, b in (*figure.segments, *figure.rays, *figure.lines)
+    ]
+    for labels in figure.polygons:
+        ends = zip(labels, (*labels[1:], labels[0]), strict=True)
+        straight += [Line(p[a], (p[b] - p[a]).unit()) for a, b in ends]
+    return (*straight, *(Arc(to_paper(c.centre), c.radius * to_paper.scale)
+                         for c in figure.circles))  # fmt: skip
+
+
+def work(bench: Bench, step: ElementWorking, to_paper: Similarity, faults: Iterable[Fault]) -> None:
+    """Do every act of one element; its strokes are added to ``bench.strokes``."""
+    wrong = _radius_faults(step, bench, faults)
+    for act in step.acts:
+        if isinstance(act, SetCompasses):
+            bench.opening = bench.stray(bench.hand.opening)
+        elif isinstance(act, StrikeArc):
+            _strike(bench, act, step.element, to_paper, wrong)
+        elif isinstance(act, RuleLine):
+            _rule(bench, act, step.element, to_paper)
+        elif isinstance(act, MarkPoint):
+            bench.points[act.name] = _mark(bench, act, to_paper)
+        elif isinstance(act, AlignProtractor):
+            bench.points[act.name] = _protract(bench, act, to_paper)
+
+
+def _radius_faults(
+    step: ElementWorking, bench: Bench, faults: Iterable[Fault]
+) -> dict[str, tuple[float, float]]:
+    """For each needle point whose construction arcs go wrong: (factor, mm added)."""
+    pairs = [e.centres for e in step.evidence if e.kind == "equal-arcs"]
+    wrong: dict[str, tuple[float, float]] = {}
+    for fault in faults:
+        if fault.kind == "unequal-arcs" and pairs:
+            wrong[pairs[0][1]] = (1.0, fault.size)
+        if fault.kind == "small-arcs" and pairs:
+            a, b = (bench.place(label) for label in pairs[0][:2])
+            small = fault.size * a.distance(b) / 2
+            wrong |= dict.fromkeys(pairs[0][:2], (0.0, small))
+    return wrong
+
+
+def _strike(
+    bench: Bench,
+    act: StrikeArc,
+    element: str,
+    to_paper: Similarity,
+    wrong: Mapping[str, tuple[float, float]],
+) -> None:
+    nominal = act.arc.transformed(to_paper)
+    hand = bench.hand
+    at = bench.place(act.centre)
+    needle = Point(at.x + bench.stray(hand.needle), at.y + bench.stray(hand.needle))
+    factor, extra = wrong.get(act.centre, (1.0, 0.0)) if act.role == "construction" else (1.0, 0.0)
+    radius = max(3.0, nominal.radius * factor + extra + bench.opening)
+    before, after = (abs(bench.stray(2.0)) / radius for _ in range(2))
+    sweep = nominal.sweep
+    if nominal.is_circle:
+        sweep = math.copysign(2 * math.pi - 0.02 + after, sweep)
+        start = nominal.from_ + float(bench.rng.uniform(0, 2 * math.pi))
+    else:
+        sweep += math.copysign(before + after, sweep)
+        start = nominal.from_ - nominal.sense * before
+    actual = Arc(needle, radius, start, sweep)
+    bench.drawn.append((nominal, actual))
+    xy = resampled(actual.sampled(2e-4), STEP)
+    answer = act.role == "answer"
+    bench.strokes.append(
+        PencilStroke(
+            wavy(xy, hand.wave * 0.6, bench.rng),
+            act.role,
+            element,
+            "round",
+            Compass((needle.x, needle.y), radius, act.centre),
+            width=_line_width(bench, answer),
+            darkness=_line_darkness(bench, answer),
+        )
+    )
+
+
+def _rule(bench: Bench, act: RuleLine, element: str, to_paper: Similarity) -> None:
+    nominal = Segment(to_paper(act.segment.a), to_paper(act.segment.b))
+    a, b = (bench.place(name) for name in act.through)
+    if a.distance(b) < 1e-6:
+        return
+    side = (b - a).unit().left()
+    a, b = (p + side * bench.stray(bench.hand.ruler) for p in (a, b))
+    u = (b - a).unit()
+    along = 1.0 if u.dot(nominal.direction) >= 0 else -1.0
+    ends = [a + u * ((end - a).dot(u)) for end in (nominal.a, nominal.b)]
+    first = ends[0] - u * (along * bench.stray(0.8))
+    last = ends[1] + u * (along * bench.stray(0.8))
+    actual = _cut_to(Segment(first, last), bench.frame)
+    bench.drawn.append((nominal, actual))
+    xy = resampled(np.array([actual.a, actual.b], dtype=np.float64), STEP)
+    answer = act.role == "answer"
+    bench.strokes.append(
+        PencilStroke(
+            wavy(xy, bench.hand.wave, bench.rng),
+            act.role,
+            element,
+            "straight",
+            width=_line_width(bench, answer),
+            darkness=_line_darkness(bench, answer),
+        )
+    )
+
+
+def _cut_to(line: Segment, frame: tuple[float, float, float, float]) -> Segment:
+    """The line kept 1 mm inside the frame, as a ruler's line is; itself if it lies outside."""
+    low, high = line.t0, line.t1
+    box = ((frame[0] + 1, frame[2] - 1), (frame[1] + 1, frame[3] - 1))
+    for start, way, (least, most) in zip(line.a, line.direction, box, strict=True):
+        if abs(way) > 1e-9:
+            near, far = sorted(((least - start) / way, (most - start) / way))
+            low, high = max(low, near), min(high, far)
+    return Segment(line.point_at(low), line.point_at(high)) if high - low > 1.0 else line
+
+
+def _line_width(bench: Bench, answer: bool) -> float:
+    usual = bench.hand.width * (1.0 if answer else 0.85)
+    return float(np.clip(usual + bench.stray(0.05), 0.3, 0.7))
+
+
+def _line_darkness(bench: Bench, answer: bool) -> float:
+    usual = bench.hand.darkness - (0.0 if answer else 0.17)
+    return float(np.clip(usual + bench.stray(0.04), 0.25, 0.75))
+
+
+def _protract(bench: Bench, act: AlignProtractor, to_paper: Similarity) -> Point:
+    """The protractor's mark, turned about its vertex by an error of half a degree or so."""
+    vertex, at = bench.place(act.vertex), to_paper(act.at)
+    turn = math.radians(bench.stray(1.6 * bench.hand.ruler))
+    reach, direction = vertex.distance(at), (at - vertex).angle()
+    return vertex.polar(reach, direction + turn)
+
+
+def _mark(bench: Bench, act: MarkPoint, to_paper: Similarity) -> Point:
+    """A crossing is read off the lines, a step off the ruler; a free place is where it is."""
+    if isinstance(act.how, Step):
+        start, towards = bench.place(act.how.start), bench.place(act.how.towards)
+        length = act.how.length * to_paper.scale + bench.stray(bench.hand.opening)
+        return start + (towards - start).unit() * length
+    return _read_point(bench, to_paper(act.at))
+
+
+def _read_point(bench: Bench, nominal: Point) -> Point:
+    """Where the pupil's own lines put a point that should be at ``nominal``.
+
+    On one curve only: the nearest place on it. On none, or where the curves do not
+    cross: as judged by eye, about 1.5 mm off.
+    """
+    curves = [pair for pair in bench.drawn if pair[0].distance_to(nominal) < ON_CURVE]
+    curves += [(c, c) for c in bench.given if c.distance_to(nominal) < ON_CURVE]
+    best = _steepest(curves, nominal)
+    slip = bench.hand.needle / 2
+    if best is not None:
+        crossing = cross(best[0], best[1], nominal)
+        if crossing is not None:
+            return Point(crossing.x + bench.stray(slip), crossing.y + bench.stray(slip))
+    elif curves:
+        actual = curves[0][1]
+        near = _foot(actual, nominal)
+        return Point(near.x + bench.stray(slip), near.y + bench.stray(slip))
+    eye = 1.5 if curves else bench.hand.ruler
+    return Point(nominal.x + bench.stray(eye), nominal.y + bench.stray(eye))
+
+
+def _steepest(curves: list[tuple[Curve, Curve]], at: Point) -> tuple[Curve, Curve] | None:
+    """The actual curves of the pair that crosses most squarely; None if none crosses."""
+    best, pair = 0.05, None
+    for i, (nominal, actual) in enumerate(curves):
+        for other, own in curves[i + 1 :]:
+            slope = abs(_tangent(nominal, at).cross(_tangent(other, at)))
+            if slope > best + 1e-9:
+                best, pair = slope, (actual, own)
+    return pair
+
+
+def _tangent(curve: Curve, at: Point) -> Point:
+    return curve.direction_at(curve.nearest(at))
+
+
+def _foot(curve: Curve, p: Point) -> Point:
+    """The point of the whole circle or line nearest to ``p``."""
+    if isinstance(curve, Arc):
+        return curve.centre.polar(curve.radius, (p - curve.centre).angle())
+    u = curve.direction_at(curve.nearest(p))
+    origin = curve.point_at(curve.nearest(p))
+    return origin + u * (p - origin).dot(u)
+
+
+def cross(one: Curve, two: Curve, near: Point) -> Point | None:
+    """The crossing of two whole circles or lines near a place; None if they do not cross
+    within ``LOST`` mm of it. Newton's method on the two feet."""
+    p = near
+    for _ in range(40):
+        f, g = _foot(one, p), _foot(two, p)
+        n, m = _normal(one, f), _normal(two, g)
+        det = n.cross(m)
+        if abs(det) < 1e-6:
+            return None
+        r, s = (f - p).dot(n), (g - p).dot(m)
+        step = Point((r * m.y - s * n.y) / det, (s * n.x - r * m.x) / det)
+        p = p + step
+        if p.distance(near) > LOST:
+            return None
+        if step.norm() < 1e-9:
+            return p
+    return None
+
+
+def _normal(curve: Curve, foot: Point) -> Point:
+    if isinstance(curve, Arc):
+        return (foot - curve.centre).unit()
+    return curve.direction_at(curve.nearest(foot)).left()
+
+
+def wavy(xy: Xy, size: float, rng: np.random.Generator, every: float = 9.0) -> Xy:
+    """The line with slow sideways waves of standard deviation ``size`` mm added; the
+    waves are about ``every`` mm long."""
+    if len(xy) < 3 or size <= 0:
+        return xy
+    length = float(np.hypot(*np.diff(xy, axis=0).T).sum())
+    knots = rng.standard_normal(max(4, int(length / every * 2) + 2))
+    at = np.linspace(0, len(knots) - 1, len(xy))
+    base = np.floor(at).astype(int)
+    t = (1 - np.cos(np.pi * (at - base))) / 2
+    wave = knots[base] * (1 - t) + knots[np.minimum(base + 1, len(knots) - 1)] * t
+    moved: Xy = xy + normals(xy) * (size * np.clip(wave, -2.5, 2.5))[:, None]
+    return moved
+
+
+def relined(stroke: PencilStroke, xy: Xy) -> PencilStroke:
+    """The stroke along another line, no longer what the compasses drew."""
+    return replace(stroke, xy=xy, compass=None)

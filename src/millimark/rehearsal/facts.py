@@ -1,0 +1,260 @@
+"""What a perfect marker would measure of one answer: from the true strokes alone.
+
+Real mm in the paper frame, against the locus solved for the paper as printed.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from millimark.loci.answer import Element
+from millimark.plane.curves import Curve
+from millimark.plane.point import Point
+from millimark.plane.similarity import Similarity
+from millimark.rehearsal.near import (
+    SAMPLE,
+    Frame,
+    Values,
+    circle_through,
+    direction_near,
+    distance_to_curves,
+    distance_to_points,
+    samples,
+)
+from millimark.rehearsal.pencil import PencilStroke, Xy, resampled
+from millimark.rehearsal.sides import PrintedFigure
+from millimark.working.acts import ArcEvidence
+
+
+@dataclass(frozen=True, eq=False)
+class ElementFacts:
+    """One element as drawn. Not drawn: ``found`` False, lengths 0, deviations None.
+
+    ``worst_mm`` and ``mean_mm``: of the pencil from the locus;
+    ``worst_needed_mm`` only beside the needed part. ``needed`` maps "all",
+    "straight" and "round" to the distances (mm, one every ``SAMPLE`` mm) of that part of
+    the needed locus from the pencil. Lines carry ``offset_mm`` and ``angle_deg``; single
+    circles ``centre`` (paper mm) and ``radius_mm``.
+    """
+
+    element: str
+    kind: str
+    found: bool
+    drawn_mm: float
+    worst_mm: float | None
+    mean_mm: float | None
+    worst_needed_mm: float | None
+    offset_mm: float | None
+    angle_deg: float | None
+    centre: tuple[float, float] | None
+    radius_mm: float | None
+    needed: dict[str, Values] = field(repr=False)
+
+    def coverage(self, tolerance: float, part: str = "all") -> float:
+        """Share of the needed locus with pencil within ``tolerance`` mm; 0 if none is needed."""
+        gaps = self.needed[part]
+        return float((gaps <= tolerance).mean()) if len(gaps) else 0.0
+
+    def covered_mm(self, tolerance: float) -> float:
+        """Length of needed locus with pencil within ``tolerance`` mm."""
+        return float((self.needed["all"] <= tolerance).sum() * SAMPLE)
+
+
+def element_facts(
+    element: Element, strokes: Sequence[PencilStroke], to_paper: Similarity, frame: Frame
+) -> ElementFacts:
+    """Measure one element of an answer."""
+    locus = [c.transformed(to_paper) for c in element.curves]
+    mine = [s for s in strokes if s.element == element.name and s.role == "answer"]
+    xy = np.concatenate([resampled(s.xy, 0.1) for s in mine]) if mine else np.empty((0, 2))
+    needed = _gaps([c.transformed(to_paper) for c in element.needed], frame, mine)
+    if len(xy) == 0:
+        return ElementFacts(
+            element.name, element.kind, False, 0.0, None, None, None, None, None, None, None, needed
+        )
+    off = distance_to_curves(xy, locus)
+    offset, angle = _line_error(xy, locus) if element.kind == "line" else (None, None)
+    circle = circle_through(xy) if element.kind == "arc" else None
+    return ElementFacts(
+        element.name,
+        element.kind,
+        True,
+        float(sum(s.length for s in mine)),
+        float(off.max()),
+        float(off.mean()),
+        _worst_beside(xy, off, [c.transformed(to_paper) for c in element.needed], frame),
+        offset,
+        angle,
+        circle[:2] if circle else None,
+        circle[2] if circle else None,
+        needed,
+    )
+
+
+def _worst_beside(xy: Xy, off: Values, needed: Sequence[Curve], frame: Frame) -> float | None:
+    """The worst of ``off`` where the nearest needed place is no further than 1 mm more."""
+    points = [samples(c, frame) for c in needed]
+    if not points or not sum(len(p) for p in points):
+        return None
+    beside = distance_to_points(xy, np.concatenate(points)) <= off + 1.0
+    return float(off[beside].max()) if beside.any() else None
+
+
+def _gaps(curves: Sequence[Curve], frame: Frame, mine: Sequence[PencilStroke]) -> dict[str, Values]:
+    """Distances of the needed locus, by part, from the pencil (points every 0.05 mm)."""
+    pencil = np.concatenate([resampled(s.xy, 0.05) for s in mine]) if mine else np.empty((0, 2))
+    parts: dict[str, list[Values]] = {"straight": [], "round": []}
+    for curve in curves:
+        name = "straight" if curve.kind in ("segment", "ray", "line") else "round"
+        parts[name].append(distance_to_points(samples(curve, frame), pencil))
+    joined = {name: np.concatenate([*gaps, np.empty(0)]) for name, gaps in parts.items()}
+    return {"all": np.concatenate(list(joined.values())), **joined}
+
+
+def _line_error(xy: Xy, locus: Sequence[Curve]) -> tuple[float | None, float | None]:
+    """Mean signed distance (mm) from the locus, and angle to it (degrees, 0 to 90)."""
+    if np.ptp(xy, axis=0).max() < 2.0:
+        return None, None
+    middle = xy.mean(axis=0)
+    _, _, axes = np.linalg.svd(xy - middle, full_matrices=False)
+    at = Point(float(middle[0]), float(middle[1]))
+    u = direction_near(locus, at)
+    foot = min(locus, key=lambda c: c.distance_to(at))
+    origin = foot.point_at(foot.nearest(at))
+    offset = float(u.cross(at - origin))
+    cos = abs(float(axes[0] @ np.array(u)))
+    return offset, math.degrees(math.acos(min(1.0, cos)))
+
+
+@dataclass(frozen=True)
+class EvidenceFacts:
+    """Construction arcs of one kind. ``slack_mm`` is how much every needed thing (centres,
+    equal radii, crossing) has in hand, or how far the worst is out; None if arcs are absent."""
+
+    evidence: str
+    found: bool
+    slack_mm: float | None
+
+
+CENTRE_LIMIT = RADIUS_LIMIT = 2.0
+"""mm: needle within, radii equal within."""
+
+
+def evidence_facts(
+    evidence: ArcEvidence,
+    element: str,
+    strokes: Sequence[PencilStroke],
+    figure: PrintedFigure,
+) -> EvidenceFacts:
+    """Judge one piece of evidence from the arcs as struck."""
+    arcs = [
+        s
+        for s in strokes
+        if s.element == element and s.role == "construction" and s.compass is not None
+    ]
+    places = {label: np.array(figure.points[label]) for label in evidence.centres}
+    if evidence.kind == "equal-arcs":
+        a, b = (places[label] for label in evidence.centres[:2])
+        slack = _equal_arcs(arcs, a, b, 2 if evidence.both_sides else 1)
+    else:
+        slack = _arm_arcs(arcs, *(places[label] for label in evidence.centres[:3]))
+    return EvidenceFacts(evidence.name, slack is not None and slack > 0, slack)
+
+
+def _about(arcs: Sequence[PencilStroke], centre: Xy) -> list[PencilStroke]:
+    """Arcs whose needle stood within 6 mm of a place."""
+    return [s for s in arcs if s.compass is not None and math.dist(s.compass.centre, centre) < 6.0]
+
+
+def _equal_arcs(arcs: Sequence[PencilStroke], a: Xy, b: Xy, crossings: int) -> float | None:
+    """Slack of arcs of one radius about a and b that cross at least ``crossings`` times."""
+    one, two = _about(arcs, a), _about(arcs, b)
+    if not one or not two:
+        return None
+    pairs = [(s, t) for s in one for t in two]
+    overshoot: list[float] = []
+    for side in (1.0, -1.0):
+        overshoot.append(max(_overshoot(s, t, a, b, side) for s, t in pairs))
+    radii = [_pair_slack(s, t, a, b) for s, t in pairs]
+    crossing = sorted(overshoot, reverse=True)[crossings - 1]
+    return min(max(radii), crossing)
+
+
+def _pair_slack(s: PencilStroke, t: PencilStroke, a: Xy, b: Xy) -> float:
+    if s.compass is None or t.compass is None:
+        return -math.inf
+    return min(
+        RADIUS_LIMIT - abs(s.compass.radius - t.compass.radius),
+        CENTRE_LIMIT - math.dist(s.compass.centre, a),
+        CENTRE_LIMIT - math.dist(t.compass.centre, b),
+    )
+
+
+def _overshoot(s: PencilStroke, t: PencilStroke, a: Xy, b: Xy, side: float) -> float:
+    """How far (mm) two arcs run past their crossing on one side of ab; below 0, how far
+    they are from crossing there."""
+    near = distance_to_points(s.xy, resampled(t.xy, 0.05))
+    left = side * ((b[0] - a[0]) * (s.xy[:, 1] - a[1]) - (b[1] - a[1]) * (s.xy[:, 0] - a[0])) > 0
+    if not left.any():
+        return -20.0
+    k = int(np.argmin(np.where(left, near, np.inf)))
+    gap = float(near[k])
+    if gap > 0.2:
+        return -gap
+    at = s.xy[k]
+    ends = np.array([s.xy[0], s.xy[-1], t.xy[0], t.xy[-1]])
+    return float(np.hypot(*(ends - at).T).min())
+
+
+def _arm_arcs(arcs: Sequence[PencilStroke], vertex: Xy, b: Xy, c: Xy) -> float | None:
+    """Slack of an arc about the vertex that cuts both arms, and equal arcs about the cuts."""
+    first = _about(arcs, vertex)
+    best: float | None = None
+    for stroke in first:
+        if stroke.compass is None:
+            continue
+        r = stroke.compass.radius
+        cuts = [vertex + r * (arm - vertex) / np.hypot(*(arm - vertex)) for arm in (b, c)]
+        rest = [s for s in arcs if s not in first]
+        slack = _equal_arcs(rest, cuts[0], cuts[1], 1)
+        if slack is None:
+            continue
+        pencil = np.concatenate([s.xy for s in first])
+        reach = float(distance_to_points(np.array(cuts), pencil).max())
+        slack = min(slack, CENTRE_LIMIT - math.dist(stroke.compass.centre, vertex))
+        slack = min(slack, CENTRE_LIMIT - reach)
+        best = slack if best is None else max(best, slack)
+    return best
+
+
+@dataclass(frozen=True)
+class RegionFacts:
+    """Shading against the region that the pupil's own lines bound: the share of the region
+    that is shaded (``filled``), the share of the shading that lies in it (``inside``), and
+    area in both over area in either (``overlap``)."""
+
+    shaded: bool
+    filled: float
+    inside: float
+    overlap: float
+
+    @property
+    def right_side(self) -> bool:
+        """Whether most of the shading is where it should be, and most of that is shaded."""
+        return self.shaded and self.filled >= 0.5 and self.inside >= 0.5
+
+
+def region_facts(shaded: NDArray[np.bool_] | None, own: NDArray[np.bool_]) -> RegionFacts:
+    """Compare two masks on one grid; ``shaded`` None: nothing was shaded."""
+    if shaded is None or not shaded.any():
+        return RegionFacts(False, 0.0, 0.0, 0.0)
+    both = float((shaded & own).sum())
+    either = float((shaded | own).sum())
+    return RegionFacts(
+        True, both / max(1.0, float(own.sum())), both / float(shaded.sum()), both / either
+    )

@@ -1,0 +1,113 @@
+"""The faults that can be planted, out of what markers see on paper.
+
+Each kind has what it applies to: ``arcs`` (a circle or arc about a point), ``path`` (a
+locus round a segment or polygon), ``line`` (a bisector), ``region``, or ``page`` (any
+answer). Sizes are real millimetres, degrees or shares, as the table says.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from millimark.loci.answer import Element
+from millimark.loci.conditions import AtDistance, PointOf
+
+
+@dataclass(frozen=True)
+class Kind:
+    """A kind of fault: what it can befall, the sizes it takes, and how often it is chosen."""
+
+    name: str
+    befalls: tuple[str, ...]
+    sizes: tuple[float, float]
+    unit: str
+    weight: float
+    signed: bool = False
+
+
+KINDS: tuple[Kind, ...] = (
+    Kind("length-wrong", ("arcs", "path"), (3.0, 8.0), "mm", 3.0, signed=True),
+    Kind("ruler-end", ("arcs", "path"), (3.0, 6.0), "mm", 1.0),
+    Kind("short", ("arcs",), (0.3, 0.75), "share", 1.5),
+    Kind("slipped", ("arcs",), (3.0, 8.0), "mm", 1.2, signed=True),
+    Kind("freehand", ("arcs", "line"), (0.9, 2.0), "mm", 1.0),
+    Kind("dot", ("arcs", "line"), (0.0, 0.0), "", 0.4),
+    Kind("squared-ends", ("path",), (0.0, 0.0), "", 2.5),
+    Kind("half-missing", ("path",), (0.5, 0.5), "share", 1.2),
+    Kind("one-parallel", ("path",), (1.0, 1.0), "lines", 1.2),
+    Kind("ends-missing", ("path",), (0.0, 0.0), "", 1.2),
+    Kind("unequal-arcs", ("bisects",), (3.0, 9.0), "mm", 1.5, signed=True),
+    Kind("small-arcs", ("bisects",), (0.6, 0.9), "share", 1.0),
+    Kind("no-arcs", ("line",), (0.0, 0.0), "", 2.0),
+    Kind("line-shifted", ("line",), (3.0, 8.0), "mm", 1.0, signed=True),
+    Kind("line-turned", ("line",), (3.5, 9.0), "deg", 1.0, signed=True),
+    Kind("short-line", ("line",), (8.0, 20.0), "mm", 0.5),
+    Kind("wrong-side", ("region",), (0.0, 0.0), "", 2.0),
+    Kind("not-shaded", ("region",), (0.0, 0.0), "", 1.2),
+    Kind("blank", ("page",), (0.0, 0.0), "", 0.5),
+)
+BY_NAME = {kind.name: kind for kind in KINDS}
+
+NEAR_LIMIT = "near-limit"
+"""Not a fault but a test of the marker's honesty: an error planted close to the tolerance."""
+
+HABITS: dict[str, float] = {
+    "faint-arcs": 0.08,
+    "first-try": 0.05,
+    "double-line": 0.06,
+    "stray": 0.12,
+    "labels": 0.20,
+}
+"""Things that must not cost a mark, with how often they are seen."""
+
+
+@dataclass(frozen=True)
+class Fault:
+    """A planted fault: its kind, the element it befell (None: the region or all), its size."""
+
+    kind: str
+    element: str | None = None
+    size: float = 0.0
+
+
+def befalls(element: Element) -> tuple[str, ...]:
+    """What kinds of thing an element is, in the words of the table."""
+    if element.kind == "line":
+        two_points = not isinstance(element.locus, AtDistance) and all(
+            isinstance(f, PointOf) for f in element.locus.features
+        )
+        return ("line", "bisects") if two_points else ("line",)
+    return ("arcs",) if element.kind == "arc" else ("path",)
+
+
+def choose(
+    elements: Sequence[Element], region: bool, rng: np.random.Generator, rate: float
+) -> tuple[Fault, ...]:
+    """Faults and habits for one answer; empty for most. ``rate`` is the chance of a fault."""
+    planted: list[Fault] = []
+    if rng.random() < rate:
+        planted.append(_one_fault(elements, region, rng))
+    elif elements and rng.random() < 0.08:
+        element = elements[int(rng.integers(len(elements)))]
+        planted.append(Fault(NEAR_LIMIT, element.name, float(rng.uniform(1.2, 2.8))))
+    planted += [Fault(name) for name, chance in HABITS.items() if rng.random() < chance]
+    return tuple(planted)
+
+
+def _one_fault(elements: Sequence[Element], region: bool, rng: np.random.Generator) -> Fault:
+    options: list[tuple[Kind, str | None]] = [(BY_NAME["blank"], None)]
+    options += [(k, None) for k in KINDS if region and "region" in k.befalls]
+    for e in elements:
+        options += [(k, e.name) for k in KINDS if set(k.befalls) & set(befalls(e))]
+    weights = np.array([k.weight for k, _ in options])
+    kind, element = options[int(rng.choice(len(options), p=weights / weights.sum()))]
+    return Fault(kind.name, element, size_of(kind, rng))
+
+
+def size_of(kind: Kind, rng: np.random.Generator) -> float:
+    """A size for this kind of fault, evenly over its range, of either sign where it has one."""
+    size = float(rng.uniform(*kind.sizes))
+    return -size if kind.signed and rng.random() < 0.5 else size

@@ -1,0 +1,64 @@
+"""Pupils and their hands: how far a needle, a ruler or a pencil strays.
+
+Standard deviations in mm are common practice, no source, but for the reading of a
+1 mm division, 1/sqrt(12) = 0.289 mm (computed), which a typical hand's ruler stays above.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+GIVEN = ["Amina", "Bram", "Cato", "Dilys", "Enzo", "Farah", "Goran", "Hana", "Idris", "Jory",
+         "Kezia", "Luka", "Maren", "Nilo", "Oona", "Pavel", "Quill", "Rosa", "Samir", "Tove",
+         "Ulla", "Viggo", "Wren", "Xenia", "Yusra", "Zeb"]  # fmt: skip
+FAMILY = ["Arkwell", "Binder", "Castell", "Dunmore", "Elwick", "Farrow", "Garlen", "Hollin",
+          "Ivory", "Jessop", "Kettle", "Larkin", "Mossop", "Norrell", "Oakes", "Pendry",
+          "Quayle", "Rudd", "Sallow", "Tarn", "Upcott", "Varley", "Wickes", "Yarrow"]  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Hand:
+    """Standard deviations, mm: the needle's place, the compasses' opening, the ruler's
+    edge at each of its two points, waviness along a line; and the pencil's usual line."""
+
+    name: str
+    needle: float
+    opening: float
+    ruler: float
+    wave: float
+    width: float
+    darkness: float
+
+
+CAREFUL = Hand("careful", 0.15, 0.20, 0.18, 0.04, 0.42, 0.60)
+TYPICAL = Hand("typical", 0.25, 0.32, 0.30, 0.07, 0.50, 0.55)
+SHAKY = Hand("shaky", 0.40, 0.50, 0.45, 0.16, 0.58, 0.50)
+
+
+@dataclass(frozen=True)
+class Pupil:
+    """One invented pupil. ``hatching`` is the way this one shades a region."""
+
+    name: str
+    hand: Hand
+    left_handed: bool
+    hatching: str
+
+
+HATCHINGS = ("hatch", "hatch", "scribble", "cross", "grey")
+
+
+def invent(number: int, seed: int) -> Pupil:
+    """Pupil ``number`` (from 0) of the class with this seed."""
+    rng = np.random.default_rng([seed, 7001, number])
+    order = np.random.default_rng([seed, 7000]).permutation(len(GIVEN) * len(FAMILY))
+    pick = int(order[number % len(order)])
+    hand = (CAREFUL, TYPICAL, SHAKY)[int(rng.choice(3, p=(0.35, 0.5, 0.15)))]
+    return Pupil(
+        name=f"{GIVEN[pick % len(GIVEN)]} {FAMILY[pick // len(GIVEN)]}",
+        hand=hand,
+        left_handed=bool(rng.random() < 0.12),
+        hatching=HATCHINGS[int(rng.integers(len(HATCHINGS)))],
+    )

@@ -1,0 +1,143 @@
+"""One pupil's sheet, drawn and scanned: the unit of work of a rehearsal's process pool."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from millimark.paper.question import Paper, Question
+from millimark.paper.raster import pdf_page
+from millimark.rehearsal.answering import answer
+from millimark.rehearsal.faults import Fault, choose
+from millimark.rehearsal.files import SUFFIX, encoded
+from millimark.rehearsal.flatbed import MM_PER_INCH, lay, printed_greys, scan
+from millimark.rehearsal.graphite import draw
+from millimark.rehearsal.hands import Pupil
+from millimark.rehearsal.pencil import PencilStroke
+from millimark.rehearsal.setting import Setting, set_out
+from millimark.rehearsal.truth import pupil_truth, question_truth
+from millimark.sheet.layout import PageMap, QuestionPlace, SheetMap
+
+
+@dataclass(frozen=True)
+class Conditions:
+    """How a rehearsal is run. ``fault_rate`` is the chance of a fault in an answer;
+    ``upside_down`` the share of pages that lie the wrong way round."""
+
+    seed: int
+    capture: str
+    dpi: float
+    form: str
+    upside_down: float
+    fault_rate: float
+
+
+@dataclass(frozen=True)
+class SheetJob:
+    """One sheet to draw: ``number`` from 0; ``planned`` faults by question, where they are
+    not left to chance; ``names`` the files' names without suffix, one for each page."""
+
+    number: int
+    sheet: SheetMap
+    pupil: Pupil
+    print_scale: float
+    planned: Mapping[str, Sequence[Fault]]
+    names: Sequence[str]
+
+
+@dataclass(frozen=True)
+class Shared:
+    """What all sheets of a rehearsal have in common."""
+
+    paper: Paper
+    pdf: Path
+    scans: Path
+    conditions: Conditions
+
+
+_settings: dict[tuple[Any, ...], Setting] = {}
+
+
+def run(shared: Shared, job: SheetJob) -> tuple[dict[str, Any], list[dict[str, Any]]]:
+    """Draw and scan a sheet: its truth, and the line of each of its scans."""
+    import cv2
+
+    cv2.setNumThreads(1)
+    pages, scans = [], []
+    for page, name in zip(job.sheet.pages, job.names, strict=True):
+        truth, strokes = _drawn(shared, job, page)
+        scans.append(_scanned(shared, job, page, strokes, name))
+        pages.append({"page": page.page, "questions": truth})
+    sheet = {
+        "sheet": job.sheet.sheet,
+        "pupil": pupil_truth(job.pupil),
+        "print_scale": job.print_scale,
+        "pages": pages,
+    }
+    return sheet, scans
+
+
+def _drawn(
+    shared: Shared, job: SheetJob, page: PageMap
+) -> tuple[list[dict[str, Any]], list[PencilStroke]]:
+    """The truth of each question on a page, and all strokes on it (paper mm)."""
+    truth: list[dict[str, Any]] = []
+    strokes: list[PencilStroke] = []
+    questions = {q.number: q for q in shared.paper.questions}
+    order = list(questions)
+    for place in page.questions:
+        number = place.question
+        rng = np.random.default_rng([shared.conditions.seed, 1, job.number, order.index(number)])
+        setting = _setting(shared.paper, questions[number], place, job.print_scale)
+        faults = job.planned.get(number)
+        if faults is None:
+            faults = choose(
+                setting.elements, setting.region is not None, rng, shared.conditions.fault_rate
+            )
+        done = answer(setting, job.pupil, faults, rng)
+        truth.append(question_truth(setting, done, job.print_scale))
+        strokes += done.sketch.strokes
+    return truth, strokes
+
+
+def _setting(paper: Paper, question: Question, place: QuestionPlace, scale: float) -> Setting:
+    """Settings are the same on every sheet: planned once in a process."""
+    key = (id(paper), question.number, place.frame_mm, place.origin_mm, place.turn_deg,
+           place.mirror, place.mm_per_cm, scale)  # fmt: skip
+    if key not in _settings:
+        _settings[key] = set_out(paper, question, place, scale)
+    return _settings[key]
+
+
+def _scanned(
+    shared: Shared, job: SheetJob, page: PageMap, strokes: Sequence[PencilStroke], name: str
+) -> dict[str, Any]:
+    """Render, scan and write one page; its line in truth.json."""
+    how = shared.conditions
+    rng = np.random.default_rng([how.seed, 2, job.number, page.page])
+    px_per_mm = float(np.clip(1.7 * how.dpi / MM_PER_INCH, 14.0, 24.0))
+    picture = printed_greys()[pdf_page(shared.pdf, page.pdf_page, px_per_mm)]
+    draw(picture, strokes, job.print_scale, px_per_mm, rng)
+    turned = bool(rng.random() < how.upside_down)
+    size = (page.width_mm, page.height_mm)
+    capture = scan(picture, px_per_mm, size, job.print_scale, lay(rng), how.dpi, turned, rng)
+    form = how.form if how.form in SUFFIX else "jpeg"
+    if how.form == "mixed":
+        form = str(rng.choice(["jpeg", "png", "tiff", "pdf"], p=[0.6, 0.15, 0.1, 0.15]))
+    file = shared.scans / f"{name}{SUFFIX[form]}"
+    file.write_bytes(encoded(capture.image, form, how.dpi, rng))
+    return {
+        "file": file.name,
+        "source_page": 1,
+        "sheet": job.sheet.sheet,
+        "page": page.page,
+        "capture": how.capture,
+        "dpi": how.dpi,
+        "upside_down": turned,
+        "print_scale": job.print_scale,
+        "to_image": [[float(v) for v in row] for row in capture.to_image],
+    }

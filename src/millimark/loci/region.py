@@ -17,6 +17,11 @@ from millimark.plane.tracks import AnyTrack, track_of
 
 SIDESTEP = 1e-6
 """How far (cm) beside a curve the truth on either side is looked up."""
+LONG_STEP = 1e-4
+"""The same where two distances part as the square of the step: at the edge of an area of
+equality (1e-8 / 2h at h cm from the shared point, well above what rounding leaves)."""
+LEVEL = 1e-12
+"""Differences of distances (cm) below this are rounding."""
 
 
 @dataclass(frozen=True)
@@ -114,27 +119,21 @@ def _judge(
     left: list[bool] = []
     right: list[bool] = []
     on: list[bool] = []
-    beside: tuple[float, float, float, float] | None = None
+    border = False
     for leaf in leaves:
         v = leaf.value(x, y)
-        if v > EPS:
-            left.append(True)
-            right.append(True)
-            on.append(True)
-        elif v < -EPS:
-            left.append(False)
-            right.append(False)
-            on.append(False)
+        if v > EPS or v < -EPS:
+            left.append(v > 0)
+            right.append(v > 0)
+            on.append(v > 0)
         else:
-            if beside is None:
-                dx, dy = track.slope(mid)
-                step = min(SIDESTEP, 1e-3 * (t1 - t0) * track.speed(mid))
-                beside = (x - dy * step, y + dx * step, x + dy * step, y - dx * step)
-            left.append(_holds(leaf, leaf.value(beside[0], beside[1]), 1e-13))
-            right.append(_holds(leaf, leaf.value(beside[2], beside[3]), 1e-13))
+            border = True
+            step = min(SIDESTEP, 1e-3 * (t1 - t0) * track.speed(mid))
+            left.append(_beside(leaf, track, mid, x, y, step))
+            right.append(_beside(leaf, track, mid, x, y, -step))
             on.append(leaf.closed)
     found.vertices.extend(track.at(t) for t in (t0, t1) if math.isfinite(t))
-    if beside is None:
+    if not border:
         return
     is_left, is_right = tree(left), tree(right)
     if is_left != is_right:
@@ -142,6 +141,16 @@ def _judge(
         found.edges.append(Piece(curve if is_left else curve.reversed(), own))
     elif not is_left and tree(on):
         found.thin.append(track.piece(t0, t1))
+
+
+def _beside(leaf: Leaf, track: AnyTrack, t: float, x: float, y: float, step: float) -> bool:
+    """Whether the leaf holds ``step`` to the left of the track's point (x, y) at ``t``."""
+    dx, dy = track.slope(t)
+    v = leaf.value(x - dy * step, y + dx * step)
+    if -LEVEL < v < LEVEL:
+        step = math.copysign(LONG_STEP, step)
+        v = leaf.value(x - dy * step, y + dx * step)
+    return _holds(leaf, v, LEVEL)
 
 
 def _once(edges: list[Piece]) -> list[Piece]:

@@ -11,7 +11,7 @@ from dataclasses import fields, is_dataclass, replace
 from typing import Any
 
 from millimark.loci.answer import Answer, Element, RegionAnswer
-from millimark.loci.conditions import Ask, AtDistance, Locus
+from millimark.loci.conditions import Ask, AtDistance, Distance, Locus
 from millimark.loci.figure import Figure
 from millimark.loci.names import locus_name
 from millimark.plane.curves import Curve
@@ -23,7 +23,7 @@ ORDINARY = (0.1, 1e3)
 
 
 def solved_in_frame(figure: Figure, ask: Ask, solve: Callable[[Figure, Ask], Answer]) -> Answer:
-    """``solve(figure, ask)``, by way of an ordinary frame where the figure is out of the ordinary."""
+    """``solve(figure, ask)``, in an ordinary frame where the figure is out of the ordinary."""
     points = [*figure.points.values(), *(c.centre for c in figure.circles)]
     far = max((max(abs(p.x), abs(p.y)) for p in points), default=0.0)
     size = max(
@@ -74,11 +74,8 @@ def _scaled(ask: Any, k: float, originals: dict[Locus, Locus]) -> Any:
         old = getattr(ask, f.name)
         changes[f.name] = old * k if f.name == "length" else _scaled(old, k, originals)
     new = replace(ask, **changes)
-    if "feature" in changes and "length" in changes:
-        originals[AtDistance(changes["feature"], changes["length"])] = AtDistance(
-            ask.feature,
-            ask.length,  # type: ignore[attr-defined]
-        )
+    if isinstance(new, AtDistance | Distance) and isinstance(ask, AtDistance | Distance):
+        originals[AtDistance(new.feature, new.length)] = AtDistance(ask.feature, ask.length)
     return new
 
 

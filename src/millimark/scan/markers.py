@@ -161,14 +161,10 @@ def _robust_lines(place: Array, usable: NDArray[np.bool_]) -> tuple[Array, Array
         slope = (weight * ds * place).sum(-1) / np.maximum((weight * ds**2).sum(-1), 1e-9)
         offset = mean_p - slope * mean_s
         off = np.abs(place - offset[..., None] - slope[..., None] * s)
-        scale = (
-            1.4826 * np.nanmedian(np.where(usable, off, np.nan), axis=-1, keepdims=True)
-            if usable.any()
-            else np.ones((*place.shape[:2], 1))
-        )
-        limit = 3.0 * np.maximum(np.nan_to_num(scale, nan=1.0), 0.03)
+        scale = 1.4826 * np.median(np.where(usable, off, 1e9), axis=-1, keepdims=True)
+        limit = 3.0 * np.clip(np.nan_to_num(scale, nan=2.0), 0.03, 2.0)
         weight = usable * (off < limit)
-    rms = np.sqrt(np.nanmean((weight * off**2).sum(-1) / total, axis=-1))
+    rms = np.sqrt(((weight * off**2).sum(-1) / total).mean(axis=-1))
     return offset, slope, rms / np.sqrt(len(_ALONG) / 2.0)
 
 

@@ -1,0 +1,211 @@
+"""The map of one page: page millimetres <-> pixels, chosen by evidence, with its uncertainty.
+
+A scanner's page is affine, a flat photograph a homography; lens and curl ask for more.
+What the chosen model leaves is smoothed over the page as a Gaussian process, whose spread
+is the map's uncertainty where no printed point is near.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from millimark.scan import models
+from millimark.scan.models import Camera, Fitted, Flat, Setting
+
+Array = NDArray[np.float64]
+
+GOOD_FLAT_MM = 0.06
+"""A flat model whose marks fit this well (rms) is not asked to bend: see docs/measurement.md."""
+_LENGTHS = (35.0, 70.0, 140.0)
+"""Correlation lengths of paper and feed errors that are tried, mm."""
+_SIZES = (0.0, 0.02, 0.05, 0.12, 0.3, 0.8)
+"""Standard deviations of the smooth part that are tried, mm."""
+
+
+@dataclass(frozen=True, eq=False)
+class Pairs:
+    """Known points: ``xy`` (N, 2) page mm, ``px`` (N, 2) where they were seen, ``sigma``
+    (N,) px across either axis."""
+
+    xy: Array
+    px: Array
+    sigma: Array
+
+    def __len__(self) -> int:
+        return len(self.xy)
+
+    def and_(self, other: Pairs) -> Pairs:
+        """Both together."""
+        return Pairs(
+            np.vstack((self.xy, other.xy)),
+            np.vstack((self.px, other.px)),
+            np.concatenate((self.sigma, other.sigma)),
+        )
+
+    def only(self, keep: NDArray[np.bool_]) -> Pairs:
+        """Those that are kept."""
+        return Pairs(self.xy[keep], self.px[keep], self.sigma[keep])
+
+
+@dataclass(frozen=True, eq=False)
+class Smooth:
+    """A Gaussian process for what is left, mm: ``pull`` (N, 2) its weights at ``at`` (N, 2)."""
+
+    at: Array
+    pull: Array
+    inverse: Array
+    length: float
+    size: float
+
+    def shift(self, xy: Array) -> Array:
+        """Expected (dx, dy) mm at page points (N, 2)."""
+        moved: Array = self._kernel(xy) @ self.pull
+        return moved
+
+    def spread(self, xy: Array) -> Array:
+        """Standard deviation (N,) mm of either axis there."""
+        k = self._kernel(xy)
+        variance = self.size**2 - np.einsum("ij,jk,ik->i", k, self.inverse, k)
+        return np.asarray(np.sqrt(np.maximum(variance, 0.0)), dtype=np.float64)
+
+    def _kernel(self, xy: Array) -> Array:
+        d2 = ((xy[:, None, :] - self.at[None, :, :]) ** 2).sum(axis=-1)
+        kernel: Array = self.size**2 * np.exp(-0.5 * d2 / self.length**2)
+        return kernel
+
+
+@dataclass(frozen=True, eq=False)
+class PageFit:
+    """The fitted map. ``rms_mm`` the known points' residual (per point, both axes)."""
+
+    model: Fitted
+    smooth: Smooth | None
+    pairs: Pairs
+    rms_mm: float
+    px_per_mm: float
+
+    def px(self, xy: Array) -> Array:
+        """Pixels (N, 2) of page points (N, 2) mm."""
+        points = np.asarray(xy, dtype=np.float64)
+        return self.model.px(points if self.smooth is None else points + self.smooth.shift(points))
+
+    def spread_mm(self, xy: Array) -> Array:
+        """Standard uncertainty (N,) mm of the map at page points."""
+        points = np.asarray(xy, dtype=np.float64)
+        from_model = self.model.spread(points) / self.px_per_mm
+        if self.smooth is None:
+            return from_model
+        return np.hypot(from_model, self.smooth.spread(points))
+
+    @property
+    def is_flat(self) -> bool:
+        """Whether the page lies as on a scanner: no perspective, lens or bend."""
+        return self.model.family.kind == "affine"
+
+
+def fit_page(setting: Setting, pairs: Pairs, *, smooth: bool = True) -> PageFit | None:
+    """The best map for the known points; None where they do not fix one.
+
+    Points that no smooth map explains are dropped first.
+    """
+    start = models.flat_start(setting, pairs.xy, pairs.px)
+    if start is None:
+        return None
+    model, kept = _trimmed(setting, start, pairs)
+    scale = _px_per_mm(model, setting)
+    left = _in_mm(model, kept)
+    process = _smoothed(kept, left, kept.sigma / scale) if smooth else None
+    rest = left if process is None else left - process.shift(kept.xy)
+    rms = math.sqrt(float((rest**2).sum(axis=1).mean()))
+    return PageFit(model, process, kept, rms, scale)
+
+
+def _trimmed(setting: Setting, start: Array, pairs: Pairs) -> tuple[Fitted, Pairs]:
+    """The chosen model after dropping points far from it, at most three times."""
+    kept = pairs
+    model = _chosen(setting, start, kept)
+    for _ in range(3):
+        off = np.hypot(*_in_mm(model, kept).T)
+        limit = max(0.25, 4.5 * 1.4826 * float(np.median(off)))
+        good = off < limit
+        if good.all() or good.sum() < 8:
+            break
+        kept = kept.only(good)
+        model = _chosen(setting, start, kept)
+    return model, kept
+
+
+def _chosen(setting: Setting, start: Array, pairs: Pairs) -> Fitted:
+    """Affine, homography, lens or bend: the least Bayesian information criterion."""
+    flat = models.fit(Flat(setting, "homography"), start, *_parts(pairs))
+    affine = models.fit(Flat(setting, "affine"), flat.parameters[:6], *_parts(pairs))
+    found = [affine, flat]
+    if _rms_mm(flat, pairs) > GOOD_FLAT_MM and len(pairs) >= 12:
+        found += _cameras(setting, flat, pairs)
+    return min(found, key=lambda f: _information(f, pairs))
+
+
+def _cameras(setting: Setting, flat: Fitted, pairs: Pairs) -> list[Fitted]:
+    pose = models.camera_start(setting, flat.parameters)
+    lens = models.fit(Camera(setting, "lens"), pose, *_parts(pairs))
+    family = Camera(setting, "bend")
+    bends = []
+    for direction in (0.0, 0.25 * math.pi, 0.5 * math.pi, 0.75 * math.pi):
+        for lift in (0.03, -0.03):
+            start = np.array([*lens.parameters, direction, lift, 0.0, 0.0])
+            bends.append(models.fit(family, start, *_parts(pairs)))
+    return [lens, min(bends, key=lambda f: f.cost)]
+
+
+def _information(model: Fitted, pairs: Pairs) -> float:
+    """BIC with the noise unknown, never below a fifth of the stated sigma."""
+    n = 2 * len(pairs)
+    chi2 = float(((model.residual / pairs.sigma[:, None]) ** 2).sum()) / n
+    return n * math.log(max(chi2, 0.04)) + model.free * math.log(n)
+
+
+def _parts(pairs: Pairs) -> tuple[Array, Array, Array]:
+    return pairs.xy, pairs.px, pairs.sigma
+
+
+def _in_mm(model: Fitted, pairs: Pairs) -> Array:
+    """Residuals (N, 2) on the page: how far each point must move for the model to meet it."""
+    residual = pairs.px - model.px(pairs.xy)
+    solved: Array = np.linalg.solve(model.jacobian(pairs.xy), residual[:, :, None])[:, :, 0]
+    return solved
+
+
+def _rms_mm(model: Fitted, pairs: Pairs) -> float:
+    return math.sqrt(float((_in_mm(model, pairs) ** 2).sum(axis=1).mean()))
+
+
+def _px_per_mm(model: Fitted, setting: Setting) -> float:
+    middle = np.array([[setting.width / 2, setting.height / 2]])
+    return math.sqrt(abs(float(np.linalg.det(model.jacobian(middle))[0])))
+
+
+def _smoothed(pairs: Pairs, left: Array, sigma: Array) -> Smooth | None:
+    """The Gaussian process of greatest marginal likelihood; None where noise explains all."""
+    best: tuple[float, float, Array] | None = None
+    least = math.inf
+    d2 = ((pairs.xy[:, None, :] - pairs.xy[None, :, :]) ** 2).sum(axis=-1)
+    noise = max(1.0, 1.4826 * float(np.median(np.abs(left) / sigma[:, None])) / 3.0)
+    floor = np.diag((noise * sigma) ** 2 + 1e-8)
+    for size in _SIZES:
+        for length in _LENGTHS if size else _LENGTHS[:1]:
+            kernel = size**2 * np.exp(-0.5 * d2 / length**2)
+            lower = np.asarray(np.linalg.cholesky(kernel + floor), dtype=np.float64)
+            white = np.linalg.solve(lower, left)
+            loss = float((white**2).sum()) + 4.0 * float(np.log(np.diag(lower)).sum())
+            if loss < least - (6.0 if size else 0.0):
+                least = loss
+                best = (size, length, np.asarray(lower)) if size else None
+    if best is None:
+        return None
+    size, length, lower = best
+    inverse = np.asarray(np.linalg.inv(lower @ lower.T), dtype=np.float64)
+    return Smooth(pairs.xy, inverse @ left, inverse, length, size)

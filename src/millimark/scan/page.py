@@ -1,0 +1,89 @@
+"""One page read: located, straightened, its print taken away, its pencil found."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+from numpy.typing import NDArray
+
+from millimark.scan import frames
+from millimark.scan.locating import Located, locate, print_scale
+from millimark.scan.reading import FrameReading, PageReading, Unread
+from millimark.scan.sources import PageImage
+from millimark.scan.strokes import strokes_in
+from millimark.sheet.layout import Layout, PageMap, QuestionPlace
+
+Printed = Callable[[PageMap, float], NDArray[np.uint8]]
+
+MOST_RESIDUAL_MM = 0.8
+"""Above this rms the map explains nothing: the page is crumpled or wrongly matched."""
+
+
+def read_page(
+    image: PageImage, layout: Layout, printed: Printed, stated_scale: float | None = None
+) -> PageReading | Unread:
+    """The page with the pencil in each of its answer frames, or why it cannot be read.
+
+    ``printed(page, px_per_mm)`` gives the known page: its point (x, y) mm lies at pixel
+    (x * px_per_mm - 1/2, y * px_per_mm - 1/2). ``stated_scale`` is a print scale that
+    somebody measured (paper mm per page mm).
+    """
+    located = locate(image.grey, layout)
+    if isinstance(located, str):
+        return Unread(image.source, located)
+    if located.fit.rms_mm > MOST_RESIDUAL_MM:
+        return Unread(
+            image.source,
+            f"the page is too crumpled to measure: its marks lie {located.fit.rms_mm:.1f} mm from "
+            f"where they should, more than {MOST_RESIDUAL_MM} mm",
+        )
+    return _read(image, located, printed, stated_scale)
+
+
+def _read(
+    image: PageImage, located: Located, printed: Printed, stated_scale: float | None
+) -> PageReading:
+    fit = located.fit
+    scale, source, scale_sigma = print_scale(fit, image.dpi, stated_scale)
+    per_mm = frames.density(fit)
+    known = printed(located.page, per_mm)
+    spread = [_spread(located, place) for place in located.page.questions]
+    readings = tuple(
+        _frame(image.grey, located, place, known, per_mm, sigma)
+        for place, sigma in zip(located.page.questions, spread, strict=True)
+    )
+    return PageReading(
+        image.source,
+        located.sheet,
+        located.page,
+        scale,
+        source,
+        scale_sigma,
+        fit.rms_mm,
+        max(spread, default=0.0),
+        readings,
+    )
+
+
+def _spread(located: Located, place: QuestionPlace) -> float:
+    """The map's rms standard uncertainty over the frame, mm."""
+    x0, y0, x1, y1 = place.frame_mm
+    gx, gy = np.meshgrid(np.linspace(x0, x1, 7), np.linspace(y0, y1, 7))
+    sigma = located.fit.spread_mm(np.column_stack((gx.ravel(), gy.ravel())))
+    return float(np.sqrt((sigma**2).mean()))
+
+
+def _frame(
+    grey: NDArray[np.uint8],
+    located: Located,
+    place: QuestionPlace,
+    known: NDArray[np.uint8],
+    per_mm: float,
+    sigma: float,
+) -> FrameReading:
+    window = frames.straightened(grey, located.fit, place.frame_mm, per_mm)
+    unseen = frames.hidden_by_print(known, window, sigma)
+    pencil = frames.pencil_darkness(window, unseen, even=located.fit.is_flat)
+    strokes = strokes_in(window, pencil, unseen)
+    return FrameReading(place.question, strokes, window.picture, pencil, unseen, per_mm)

@@ -1,0 +1,248 @@
+"""Pages and pencil drawn for the scan tests, independent of the typesetter and the rehearsal.
+
+Marks come from OpenCV's own ArUco generator and codes from segno, so what is read is checked
+against outside encoders. Everything is drawn analytically on a master at `MASTER` px per mm
+(grey 0 to 1, pixel centres half a pixel inside) and then 'scanned'.
+"""
+
+from __future__ import annotations
+
+import math
+
+import cv2
+import numpy as np
+import segno
+
+from millimark.scan.sources import PageImage
+from millimark.scan.reading import Source
+from millimark.sheet.border import border_dots, border_marks
+from millimark.sheet.code import encode
+from millimark.sheet.layout import (
+    CodeBox,
+    Dot,
+    Layout,
+    PageMap,
+    QuestionPlace,
+    SheetMap,
+)
+
+MASTER = 16.0
+WIDTH, HEIGHT = 148.0, 210.0  # A5 keeps the tests quick
+FRAME = (20.0, 40.0, 128.0, 150.0)
+PAPER_ID = "7K2QXW"
+
+
+def page_map(sheet="S0001", number=1):
+    boxes = ((113.0, 6.2, 129.0, 22.2), (19.0, 188.0, 35.0, 204.0))
+    inside = [Dot(x, y, 0.45) for x in (35.0, 74.0, 113.0) for y in (60.0, 95.0, 130.0)]
+    border = [
+        d
+        for d in border_dots(WIDTH, HEIGHT)
+        if not any(b[0] - 1 < d.x < b[2] + 1 and b[1] - 1 < d.y < b[3] + 1 for b in boxes)
+    ]
+    place = QuestionPlace(
+        "1", FRAME, 10.0, {"A": (45.0, 90.0), "B": (95.0, 110.0)}, (45.0, 90.0), 0.0, False
+    )
+    text = encode(PAPER_ID, sheet, number)
+    return PageMap(
+        page=number,
+        pdf_page=number,
+        width_mm=WIDTH,
+        height_mm=HEIGHT,
+        questions=(place,),
+        marks=border_marks(WIDTH, HEIGHT),
+        dots=(*border, *inside),
+        codes=tuple(CodeBox(text, box) for box in boxes),
+    )
+
+
+def layout_of(*pages):
+    pages = pages or (page_map(),)
+    return Layout({}, PAPER_ID, (SheetMap("S0001", None, tuple(pages)),))
+
+
+def grid(per_mm):
+    rows, columns = math.ceil(HEIGHT * per_mm), math.ceil(WIDTH * per_mm)
+    return np.ones((rows, columns), dtype=np.float32)
+
+
+def _shade(paper, per_mm, box, coverage, ink=1.0):
+    """Darken ``paper`` inside the page box (mm) by ink times coverage(x, y) of its pixels."""
+    x0, y0, x1, y1 = box
+    i0, j0 = max(0, int(x0 * per_mm)), max(0, int(y0 * per_mm))
+    i1 = min(paper.shape[1], math.ceil(x1 * per_mm) + 1)
+    j1 = min(paper.shape[0], math.ceil(y1 * per_mm) + 1)
+    if i1 <= i0 or j1 <= j0:
+        return
+    x = (np.arange(i0, i1) + 0.5) / per_mm
+    y = (np.arange(j0, j1) + 0.5) / per_mm
+    gx, gy = np.meshgrid(x, y)
+    paper[j0:j1, i0:i1] *= (1.0 - ink * coverage(gx, gy)).astype(np.float32)
+
+
+def _edge(inside_mm, per_mm):
+    """Coverage of a pixel whose centre lies ``inside_mm`` inside an edge."""
+    return np.clip(inside_mm * per_mm + 0.5, 0.0, 1.0)
+
+
+def printed(page, per_mm):
+    """The page as printed, (H, W) uint8: what ``read_page`` asks for."""
+    paper = grid(per_mm)
+    for mark in page.marks:
+        pattern = cv2.aruco.generateImageMarker(
+            cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_4X4_50), mark.id, 6
+        )
+        _pattern(paper, per_mm, pattern < 128, mark.x - 4, mark.y - 4, mark.side / 6)
+    for code in page.codes:
+        symbol = segno.make(code.text, error="q", version=2, boost_error=False, micro=False)
+        cells = np.array([list(row) for row in symbol.matrix], dtype=bool)
+        quiet = 4 * (code.box[2] - code.box[0]) / 33
+        module = (code.box[2] - code.box[0]) / 33
+        _pattern(paper, per_mm, cells, code.box[0] + quiet, code.box[1] + quiet, module)
+    for dot in page.dots:
+        disc(paper, per_mm, (dot.x, dot.y), dot.diameter / 2, 0.3)
+    for place in page.questions:
+        x0, y0, x1, y1 = place.frame_mm
+        for a, b in (
+            ((x0, y0), (x1, y0)),
+            ((x1, y0), (x1, y1)),
+            ((x1, y1), (x0, y1)),
+            ((x0, y1), (x0, y0)),
+        ):
+            straight(paper, per_mm, a, b, 0.18, 0.45)
+        for x, y in place.points.values():
+            straight(paper, per_mm, (x - 1.5, y), (x + 1.5, y), 0.25, 0.9)
+            straight(paper, per_mm, (x, y - 1.5), (x, y + 1.5), 0.25, 0.9)
+    return np.rint(paper * 255).astype(np.uint8)
+
+
+def _pattern(paper, per_mm, cells, left, top, cell):
+    for j, row in enumerate(cells):
+        for i, dark in enumerate(row):
+            if dark:
+                x0, y0 = left + i * cell, top + j * cell
+                x1, y1 = x0 + cell, y0 + cell
+
+                def coverage(x, y, x0=x0, x1=x1, y0=y0, y1=y1):
+                    across = _edge(x - x0, per_mm) - _edge(x - x1, per_mm)
+                    down = _edge(y - y0, per_mm) - _edge(y - y1, per_mm)
+                    return across * down
+
+                box = (x0 - 0.3, y0 - 0.3, x1 + 0.3, y1 + 0.3)
+                i0, j0 = int(box[0] * per_mm), int(box[1] * per_mm)
+                i1, j1 = math.ceil(box[2] * per_mm) + 1, math.ceil(box[3] * per_mm) + 1
+                gx, gy = np.meshgrid(
+                    (np.arange(i0, i1) + 0.5) / per_mm, (np.arange(j0, j1) + 0.5) / per_mm
+                )
+                paper[j0:j1, i0:i1] -= coverage(gx, gy).astype(np.float32)
+
+
+def disc(paper, per_mm, centre, radius, ink):
+    cx, cy = centre
+    reach = radius + 0.3
+    _shade(
+        paper,
+        per_mm,
+        (cx - reach, cy - reach, cx + reach, cy + reach),
+        lambda x, y: _edge(radius - np.hypot(x - cx, y - cy), per_mm),
+        ink,
+    )
+
+
+def straight(paper, per_mm, a, b, width, ink, grain=None, soft=0.0):
+    ax, ay = a
+    bx, by = b
+    length = math.hypot(bx - ax, by - ay)
+    ux, uy = (bx - ax) / length, (by - ay) / length
+    reach = width + 0.3
+
+    def coverage(x, y):
+        s = np.clip((x - ax) * ux + (y - ay) * uy, 0.0, length)
+        off = np.hypot(x - ax - s * ux, y - ay - s * uy)
+        return _profile(off, width, per_mm, soft) * _grain(grain, x, y, per_mm)
+
+    box = (min(ax, bx) - reach, min(ay, by) - reach, max(ax, bx) + reach, max(ay, by) + reach)
+    _shade(paper, per_mm, box, coverage, ink)
+
+
+def arc(
+    paper, per_mm, centre, radius, width, ink, start=0.0, sweep=2 * math.pi, grain=None, soft=0.0
+):
+    cx, cy = centre
+    reach = radius + width + 0.3
+
+    def coverage(x, y):
+        off = np.abs(np.hypot(x - cx, y - cy) - radius)
+        turn = (np.arctan2(y - cy, x - cx) - start) % (2 * math.pi)
+        on = turn <= sweep
+        return _profile(off, width, per_mm, soft) * on * _grain(grain, x, y, per_mm)
+
+    _shade(paper, per_mm, (cx - reach, cy - reach, cx + reach, cy + reach), coverage, ink)
+
+
+def _profile(off, width, per_mm, soft):
+    """Flat top with a soft edge ``soft`` mm wide (graphite thins out towards its edge)."""
+    if soft <= 0.0:
+        return _edge(width / 2 - off, per_mm)
+    return np.clip((width / 2 - off) / soft + 0.5, 0.0, 1.0)
+
+
+def _grain(grain, x, y, per_mm):
+    if grain is None:
+        return 1.0
+    rows, columns = grain.shape
+    j = np.clip((y * per_mm).astype(int), 0, rows - 1)
+    i = np.clip((x * per_mm).astype(int), 0, columns - 1)
+    return grain[j, i]
+
+
+def tooth(seed, per_mm=MASTER, depth=0.35):
+    """Paper's tooth: how well each spot takes graphite, correlated over about 0.1 mm."""
+    rng = np.random.default_rng(seed)
+    rows, columns = grid(per_mm).shape
+    field = cv2.GaussianBlur(rng.normal(size=(rows, columns)).astype(np.float32), (0, 0), 1.5)
+    field /= field.std()
+    return np.clip(1.0 - depth + depth * field, 0.0, 1.0).astype(np.float32)
+
+
+def scan(
+    master,
+    dpi=300.0,
+    turn_deg=0.0,
+    noise=2.0,
+    scale=(1.0, 1.0),
+    shift=(3.0, 2.0),
+    seed=1,
+    quality=None,
+    blur_mm=0.05,
+    bend=None,
+    bilevel=False,
+):
+    """The master as a scanner of ``dpi`` sees it: a PageImage. ``scale`` is paper mm per page mm
+    along x and y; ``bend`` maps page mm (N, 2) to page mm, for feed errors and worse."""
+    per_mm = dpi / 25.4
+    turn = math.radians(turn_deg)
+    margin = 3.0
+    corners = np.array([[0, 0], [WIDTH, 0], [WIDTH, HEIGHT], [0, HEIGHT]]) * scale
+    rotation = np.array([[math.cos(turn), -math.sin(turn)], [math.sin(turn), math.cos(turn)]])
+    seen = corners @ rotation.T
+    low = seen.min(axis=0) - margin
+    size = np.ceil((seen.max(axis=0) + margin - low) * per_mm).astype(int)
+    gx, gy = np.meshgrid(np.arange(size[0]), np.arange(size[1]))
+    paper = np.stack((gx + 0.5, gy + 0.5), axis=-1) / per_mm + low
+    page = (paper.reshape(-1, 2) @ rotation) / scale
+    if bend is not None:
+        page = bend(page)
+    at = (page * MASTER - 0.5).astype(np.float32).reshape(size[1], size[0], 2)
+    sigma = math.hypot(blur_mm * MASTER, 0.35 * MASTER / per_mm)
+    soft = cv2.GaussianBlur(master, (0, 0), sigma)
+    grey = cv2.remap(soft, at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderValue=0.75)
+    rng = np.random.default_rng(seed)
+    grey = 255 * (0.06 + 0.89 * grey) + rng.normal(0, noise, grey.shape)
+    image = np.clip(np.rint(grey), 0, 255).astype(np.uint8)
+    if bilevel:
+        image = np.where(image > 165, 255, 0).astype(np.uint8)
+    if quality is not None:
+        data = cv2.imencode(".jpg", image, [cv2.IMWRITE_JPEG_QUALITY, quality])[1]
+        image = cv2.imdecode(data, cv2.IMREAD_GRAYSCALE)
+    return PageImage(Source("drawn.png", 1), image, (dpi, dpi))

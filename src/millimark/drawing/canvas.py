@@ -16,12 +16,16 @@ from millimark.plane.point import Point
 
 @dataclass(frozen=True)
 class Pen:
-    """A line: width in mm (ISO 128 series), colour '#rrggbb', dashes in mm (on, off, …)."""
+    """A line: width in mm (ISO 128 series), colour '#rrggbb', dashes in mm (on, off, …).
+
+    ``round_ends``: ends reach half a width past the curve, as a round nib's do.
+    """
 
     width: float
     colour: str
     dash: tuple[float, ...] = ()
     opacity: float = 1.0
+    round_ends: bool = False
 
 
 @dataclass(frozen=True)

@@ -38,9 +38,10 @@ class SvgCanvas:
             return
         dash = f' stroke-dasharray="{" ".join(_n(d) for d in pen.dash)}"' if pen.dash else ""
         fade = f' stroke-opacity="{_n(pen.opacity)}"' if pen.opacity < 1 else ""
+        ends = "round" if pen.round_ends else "butt"
         self._parts.append(
             f'<path d="{path_data(curves)}" fill="none" stroke="{pen.colour}" '
-            f'stroke-width="{_n(pen.width)}" stroke-linecap="butt" '
+            f'stroke-width="{_n(pen.width)}" stroke-linecap="{ends}" '
             f'stroke-linejoin="round"{dash}{fade}/>'
         )
 

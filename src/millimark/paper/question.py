@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any, Literal
 
+from millimark.loci.answer import Answer
 from millimark.loci.conditions import Ask
 from millimark.loci.figure import Figure
+from millimark.working.acts import ArcEvidence
 from millimark.working.instruments import Instruments
 
 
@@ -28,6 +31,7 @@ class Criterion:
     arcs; ``region``: shading on the right side of the pupil's own boundary. ``needs``
     lists indices (from 0) of marks of the same question without which this one is
     withheld (for a region: one of them suffices); ``angle`` adds the angle tolerance.
+    ``arcs`` is the evidence itself where ``kind`` is ``evidence``.
     """
 
     code: str
@@ -39,11 +43,16 @@ class Criterion:
     least_share: float | None = None
     angle: bool = False
     needs: tuple[int, ...] = ()
+    arcs: ArcEvidence | None = None
 
 
 @dataclass(frozen=True)
 class Question:
-    """One question, understood. ``number`` is what is printed ("1")."""
+    """One question, understood and solved. ``number`` is what is printed ("1").
+
+    ``given`` and ``ask`` are the sentences as the teacher wrote them; ``notes`` say how a
+    phrase with more than one reading was read. ``answers`` belong to ``asks`` in order.
+    """
 
     number: str
     story: str | None
@@ -54,14 +63,21 @@ class Question:
     marks: int
     tolerance: Tolerance
     scheme: tuple[Criterion, ...]
+    answers: tuple[Answer, ...] = ()
+    notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
 class Paper:
-    """A paper, understood. ``page`` is "A4", "A3" or "Letter"; ``arcs_required`` is the profile."""
+    """A paper, understood. ``page`` is "A4", "A3" or "Letter"; ``arcs_required`` the profile.
+
+    ``data`` is the content of the paper file as plain data; ``paper_from_data(data)``
+    gives an equal paper.
+    """
 
     title: str
     page: str
     instruments: Instruments
     arcs_required: bool
     questions: tuple[Question, ...]
+    data: Mapping[str, Any] = field(default_factory=dict)

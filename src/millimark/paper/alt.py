@@ -1,0 +1,98 @@
+"""Alternative text: what a figure shows, in words, for readers who cannot see it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from millimark.loci.figure import Figure
+from millimark.plane.point import Point
+
+_WAYS = (
+    "to the right of",
+    "above and to the right of",
+    "above",
+    "above and to the left of",
+    "to the left of",
+    "below and to the left of",
+    "below",
+    "below and to the right of",
+)
+_POLYGONS = {3: "Triangle", 4: "Quadrilateral", 5: "Pentagon", 6: "Hexagon"}
+
+
+def describe(figure: Figure) -> str:
+    """One or more sentences: polygons, lines, angles, circles, then points on their own."""
+    parts = [_polygon(figure, labels) for labels in figure.polygons]
+    parts += _angles(figure)
+    sides = {frozenset((p[i - 1], p[i])) for p in figure.polygons for i in range(len(p))}
+    parts += [
+        f"Line segment {a}{b}, {_cm(figure.points[a].distance(figure.points[b]))} long."
+        for a, b in figure.segments
+        if frozenset((a, b)) not in sides
+    ]
+    parts += [f"The straight line through {a} and {b}." for a, b in figure.lines]
+    parts += [f"A circle of radius {_cm(c.radius)}, called {c.name}." for c in figure.circles]
+    parts += _loose_points(figure)
+    return " ".join(parts) or "An empty frame."
+
+
+def _polygon(figure: Figure, labels: Sequence[str]) -> str:
+    sides = [
+        f"{a}{b} {_cm(figure.points[a].distance(figure.points[b]))}"
+        for a, b in zip(labels, [*labels[1:], labels[0]], strict=True)
+    ]
+    name = _POLYGONS.get(len(labels), "Polygon")
+    return f"{name} {''.join(labels)} with sides {_listed(sides)}."
+
+
+def _angles(figure: Figure) -> list[str]:
+    """Rays from one vertex as angles; a ray alone as a ray."""
+    vertices: dict[str, list[str]] = {}
+    for a, b in figure.rays:
+        vertices.setdefault(a, []).append(b)
+    found = []
+    for a, arms in vertices.items():
+        if len(arms) == 2:
+            b, c = arms
+            u, v = figure.points[b] - figure.points[a], figure.points[c] - figure.points[a]
+            turn = math.degrees(abs(math.atan2(u.cross(v), u.dot(v))))
+            found.append(f"Angle {b}{a}{c} of {turn:.4g}°, its arms {a}{b} and {a}{c}.")
+        else:
+            found += [f"A straight line from {a} through {b}." for b in arms]
+    return found
+
+
+def _loose_points(figure: Figure) -> list[str]:
+    """Points that no line or polygon has named, each placed by the one before."""
+    named = {label for labels in figure.polygons for label in labels}
+    named |= {label for pair in (*figure.rays, *figure.segments, *figure.lines) for label in pair}
+    loose = [name for name in figure.points if name not in named]
+    if not loose:
+        return []
+    if len(loose) == 1 and not named:
+        return [f"Point {loose[0]}."]
+    anchor = next(iter(n for n in figure.points if n in named), loose[0])
+    rest = [name for name in loose if name != anchor]
+    if len(rest) == 1 and anchor in loose:
+        apart = _cm(figure.points[anchor].distance(figure.points[rest[0]]))
+        way = _way(figure.points[anchor], figure.points[rest[0]])
+        return [f"Points {anchor} and {rest[0]}, {apart} apart, {rest[0]} {way} {anchor}."]
+    places = [
+        f"{name} {_cm(figure.points[anchor].distance(figure.points[name]))} from {anchor}, "
+        f"{_way(figure.points[anchor], figure.points[name])} it"
+        for name in rest
+    ]
+    return [f"Points {_listed(loose)}: {'; '.join(places)}."]
+
+
+def _way(a: Point, b: Point) -> str:
+    return _WAYS[round((b - a).angle() / (math.pi / 4)) % 8]
+
+
+def _listed(words: Sequence[str]) -> str:
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+def _cm(length: float) -> str:
+    return f"{length:.4g} cm"

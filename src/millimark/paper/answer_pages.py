@@ -1,0 +1,228 @@
+"""What the teacher gets: model answers, overlays with the tolerance band, the mark scheme."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from millimark.drawing.canvas import Pen
+from millimark.drawing.lettering import type_size
+from millimark.drawing.look import BODY, FINE, INK, LABEL, PLUM, RULE, SLATE, SMALL
+from millimark.drawing.svg import SvgCanvas
+from millimark.paper.alt import describe
+from millimark.paper.figure_drawing import (
+    draw_band,
+    draw_frame,
+    draw_given,
+    draw_working,
+    shade_region,
+)
+from millimark.paper.formats import SIDE
+from millimark.paper.furniture import draw_check_rule, rectangle
+from millimark.paper.items import picture, text_line
+from millimark.paper.question import Criterion, Paper, Question
+from millimark.paper.question_pages import TEMPLATE, Drawn, PaperPlan, document, words
+from millimark.paper.typesetting import typeset
+from millimark.sheet.border import border_marks
+
+
+def typeset_model_answers(plan: PaperPlan) -> bytes:
+    """The PDF of model answers: answer bold, construction fine, the steps in words."""
+    files = {f"answer-{d.question.number}.svg": _answer_svg(d) for d in plan.drawn}
+    data = {
+        **_flow(plan, "Model answers"),
+        "questions": [_model_answer(d) for d in plan.drawn],
+    }
+    return typeset("model-answers", data, files)
+
+
+def typeset_overlays(plan: PaperPlan) -> bytes:
+    """The PDF of overlays: the question paper's pages with the tolerance bands alone."""
+    files = {"edges.svg": _edges_svg(plan)}
+    pages = []
+    for page in range(1, plan.page_count + 1):
+        items = [picture("artifact", "edges.svg", (0, 0, plan.format.width, plan.format.height))]
+        items += _overlay_head(plan, page)
+        for drawn in plan.on_page(page):
+            name = f"band-{drawn.question.number}.svg"
+            files[name] = _band_svg(drawn)
+            figure = picture("figure", name, drawn.picture_box)
+            items.append({**figure, "alt": _band_alt(drawn.question)})
+            items.append(_overlay_caption(drawn))
+        pages.append(items)
+    data = document(plan.paper, pages, [])
+    return typeset(TEMPLATE, {**data, "title": f"Overlays: {plan.paper.title}"}, files)
+
+
+def typeset_mark_scheme(plan: PaperPlan) -> bytes:
+    """The PDF of the mark scheme: every criterion with its tolerance."""
+    data = {
+        **_flow(plan, "Mark scheme"),
+        "intro": _scheme_intro(plan.paper),
+        "code": f"Paper {plan.paper_id}",
+        "questions": [_scheme_table(q) for q in plan.paper.questions],
+    }
+    return typeset("mark-scheme", data, {})
+
+
+def _flow(plan: PaperPlan, kind: str) -> dict[str, Any]:
+    """What both flowing documents share."""
+    return {
+        "title": f"{kind}: {plan.paper.title}",
+        "heading": kind,
+        "running": kind,
+        "paper": plan.paper.title,
+        "lang": "en",
+        "width": plan.format.width,
+        "height": plan.format.height,
+        "side": SIDE - 0.5,
+        "size": round(type_size(BODY), 4),
+        "small": round(type_size(SMALL), 4),
+        "large": round(type_size(LABEL), 4),
+        "ink": INK,
+        "slate": SLATE,
+        "rule": RULE,
+        "plum": PLUM,
+    }
+
+
+# --- model answers ----------------------------------------------------------------------
+def _model_answer(drawn: Drawn) -> dict[str, Any]:
+    x0, y0, x1, y1 = drawn.picture_box
+    question = drawn.question
+    return {
+        **words(question),
+        "file": f"answer-{question.number}.svg",
+        "width": x1 - x0,
+        "height": y1 - y0,
+        "alt": _answer_alt(drawn),
+        "notes": list(question.notes),
+        "steps": [
+            {"title": _capital(step.element), "acts": [a.caption for a in step.acts if a.caption]}
+            for step in drawn.placed.working.steps
+        ],
+    }
+
+
+def _answer_alt(drawn: Drawn) -> str:
+    names = ", ".join(step.element for step in drawn.placed.working.steps)
+    shaded = " The region asked for is hatched." if drawn.ink.regions else ""
+    return (
+        f"Model answer to question {drawn.question.number}. {describe(drawn.question.figure)} "
+        f"Drawn: {names}, with construction arcs.{shaded}"
+    )
+
+
+def _answer_svg(drawn: Drawn) -> str:
+    canvas = SvgCanvas(drawn.picture_box)
+    draw_frame(canvas, drawn.placed.frame_mm)
+    draw_working(canvas, drawn.ink)
+    draw_given(canvas, drawn.ink, drawn.labels)
+    return canvas.svg()
+
+
+# --- overlays ---------------------------------------------------------------------------
+def _band_svg(drawn: Drawn) -> str:
+    canvas = SvgCanvas(drawn.picture_box)
+    shade_region(canvas, drawn.ink)
+    curves = [c for _, curves in drawn.ink.loci for c in curves]
+    draw_band(canvas, curves, drawn.question.tolerance.length_mm)
+    draw_frame(canvas, drawn.placed.frame_mm)
+    draw_given(canvas, drawn.ink, drawn.labels)
+    return canvas.svg()
+
+
+def _band_alt(question: Question) -> str:
+    names = ", ".join(e.name for a in question.answers for e in a.elements)
+    return (
+        f"Overlay for question {question.number}: the band within "
+        f"{question.tolerance.length_mm:g} mm of the {names}."
+    )
+
+
+def _overlay_head(plan: PaperPlan, page: int) -> list[dict[str, Any]]:
+    title = f"Overlay, page {page} of {plan.page_count}"
+    middle = plan.format.width / 2
+    return [
+        text_line(
+            title, SIDE, 15.5, middle - 6 - SIDE, LABEL, INK, weight="bold",
+            level=1 if page == 1 else 0,
+        ),
+        text_line(plan.paper.title, middle + 8, 15.5, middle - 8 - SIDE, BODY, INK),
+        text_line(
+            "Copy onto a transparency at 100 % and lay the printed figure on the pupil's.",
+            SIDE, 22.5, plan.format.width - 2 * SIDE, BODY, SLATE,
+        ),
+    ]  # fmt: skip
+
+
+def _overlay_caption(drawn: Drawn) -> dict[str, Any]:
+    question = drawn.question
+    text = f"{question.number}   within {question.tolerance.length_mm:g} mm"
+    return text_line(text, SIDE, drawn.placed.frame_mm[1] - 2.0, 100, BODY, INK, weight="bold")
+
+
+def _edges_svg(plan: PaperPlan) -> str:
+    """Outlines where the page's marks stand, to lay the transparency by, and the check rule."""
+    format_ = plan.format
+    canvas = SvgCanvas((0.0, 0.0, format_.width, format_.height))
+    for mark in border_marks(format_.width, format_.height):
+        half = mark.side / 2
+        square = rectangle(mark.x - half, mark.y - half, mark.x + half, mark.y + half)
+        canvas.stroke(square, Pen(FINE, RULE))
+    draw_check_rule(canvas, format_.check_rule)
+    return canvas.svg()
+
+
+# --- mark scheme ------------------------------------------------------------------------
+def _scheme_intro(paper: Paper) -> list[str]:
+    profile = (
+        "Construction arcs are required where a criterion says so."
+        if paper.arcs_required
+        else "Any method earns the marks; construction arcs are not required."
+    )
+    total = sum(q.marks for q in paper.questions)
+    return [
+        f"Total: {total} marks. {profile}",
+        "M: method. A: accuracy, only with the method mark it depends on. B: independent. "
+        "Lengths are judged on the paper as printed, in millimetres of a real ruler; what lies "
+        "within its own measuring uncertainty of a limit is for the teacher to decide.",
+    ]
+
+
+def _scheme_table(question: Question) -> dict[str, Any]:
+    total = "1 mark" if question.marks == 1 else f"{question.marks} marks"
+    return {
+        "title": f"Question {question.number}",
+        "words": " ".join((*question.given, *question.ask)),
+        "total": total,
+        "rows": [
+            {
+                "code": c.code,
+                "text": c.text,
+                "tolerance": _tolerance(question, c),
+                "needs": _needs(question.scheme, c),
+            }
+            for c in question.scheme
+        ],
+    }
+
+
+def _tolerance(question: Question, criterion: Criterion) -> str:
+    if criterion.kind == "region":
+        return "right side of the pupil's own lines"
+    if criterion.kind == "evidence":
+        return "centres and radii 2 mm"
+    limit = f"{question.tolerance.length_mm:g} mm"
+    return f"{limit}, {question.tolerance.angle_deg:g}°" if criterion.angle else limit
+
+
+def _needs(scheme: tuple[Criterion, ...], criterion: Criterion) -> str:
+    if not criterion.needs:
+        return "–"
+    marks = [f"{scheme[n].code} ({n + 1})" for n in criterion.needs]
+    joiner = " or " if criterion.kind == "region" else " and "
+    return joiner.join(marks)
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]

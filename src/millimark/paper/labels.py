@@ -1,0 +1,144 @@
+"""Where the labels of points go: clear of every line, of the answer, of each other."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from millimark.drawing.canvas import Lettering
+from millimark.drawing.lettering import text_box, text_width
+from millimark.drawing.look import POINT_LABEL
+from millimark.paper.formats import Box
+from millimark.plane.curves import Curve
+from millimark.plane.point import Point
+
+CROSS = 1.3  # mm from the centre of a cross to its ends
+ENOUGH = 1.2  # mm of clearance beyond which more does not help
+_SAGITTA = 0.05  # mm
+_SPACING = 0.4  # mm between the places at which a line is tested
+_REACHES = (2.6, 3.2, 4.0, 5.0, 6.5)  # mm from the point to the middle of its label's near edge
+_TURNS = 24
+
+
+@dataclass(frozen=True)
+class Label:
+    """A label: its text, where its baseline starts from, the box of its ink, its clearance."""
+
+    text: str
+    at: Point
+    box: Box
+    clearance: float
+
+
+def place_labels(
+    points: Sequence[tuple[str, Point]],
+    curves: Sequence[Curve],
+    frame: Box,
+    lettering: Lettering = POINT_LABEL,
+) -> tuple[Label, ...]:
+    """A label for each point, in order; as near its point as clearance allows.
+
+    ``curves`` (page mm, bounded) are what no label may touch. Where nothing is clear by
+    ``ENOUGH``, the place with the largest clearance is taken: ``clearance`` says so.
+    """
+    lines = sampled(curves)
+    crosses = sampled_crosses([p for _, p in points])
+    centre = _middle([p for _, p in points])
+    placed: list[Label] = []
+    for name, point in points:
+        obstacles = np.vstack((lines, crosses))
+        best: tuple[float, Label] | None = None
+        for label, cost in _candidates(name, point, centre, lettering):
+            clear = _clearance(label, obstacles, placed, frame)
+            score = cost + 12.0 * max(0.0, ENOUGH - clear)
+            if best is None or score < best[0]:
+                best = (score, Label(label.text, label.at, label.box, clear))
+        if best is not None:
+            placed.append(best[1])
+    return tuple(placed)
+
+
+def _candidates(
+    name: str, point: Point, centre: Point, lettering: Lettering
+) -> list[tuple[Label, float]]:
+    """Places round the point with their cost: far is dear, inwards is a little dear."""
+    half_w, half_h = text_width(name, lettering.height) / 2, lettering.height / 2
+    away = point - centre
+    found = []
+    for reach in _REACHES:
+        for k in range(_TURNS):
+            turn = 2 * math.pi * k / _TURNS
+            way = Point(math.cos(turn), -math.sin(turn))
+            middle = Point(
+                point.x + way.x * (reach - 1.0 + half_w), point.y + way.y * (reach - 1.0 + half_h)
+            )
+            at = Point(middle.x, middle.y + half_h)
+            inward = -way.dot(away) / away.norm() if away.norm() > 1.0 else 0.0
+            slant = abs(way.x * way.y)  # slanting places read best beside a cross
+            cost = 0.8 * reach + 0.5 * inward - 0.4 * slant + (0.1 if way.y > 0 else 0.0)
+            found.append((Label(name, at, text_box(name, at, lettering), 0.0), cost))
+    return found
+
+
+def _clearance(
+    label: Label, obstacles: NDArray[np.float64], placed: Sequence[Label], frame: Box
+) -> float:
+    """Least distance from the label's box to any line, cross, label or the frame; < 0 outside."""
+    x0, y0, x1, y1 = label.box
+    to_frame = min(x0 - frame[0], y0 - frame[1], frame[2] - x1, frame[3] - y1)
+    return min(
+        to_frame,
+        distance_to_box(label.box, obstacles),
+        *(_between(label.box, other.box) for other in placed),
+    )
+
+
+def distance_to_box(box: Box, xy: NDArray[np.float64]) -> float:
+    """Least distance from a box to points (N, 2); 0 where one lies inside; inf without points."""
+    if len(xy) == 0:
+        return math.inf
+    dx = np.maximum(np.maximum(box[0] - xy[:, 0], xy[:, 0] - box[2]), 0.0)
+    dy = np.maximum(np.maximum(box[1] - xy[:, 1], xy[:, 1] - box[3]), 0.0)
+    return float(np.hypot(dx, dy).min())
+
+
+def _between(a: Box, b: Box) -> float:
+    dx = max(b[0] - a[2], a[0] - b[2], 0.0)
+    dy = max(b[1] - a[3], a[1] - b[3], 0.0)
+    return math.hypot(dx, dy)
+
+
+def sampled(curves: Sequence[Curve]) -> NDArray[np.float64]:
+    """Points (N, 2) along bounded curves, at most ``_SPACING`` apart."""
+    parts = [_dense(c.sampled(_SAGITTA)) for c in curves]
+    return np.vstack(parts) if parts else np.empty((0, 2))
+
+
+def sampled_crosses(points: Sequence[Point]) -> NDArray[np.float64]:
+    """Points (N, 2) on the crosses round labelled points."""
+    t = np.linspace(-CROSS, CROSS, 9)
+    arms = np.vstack((np.column_stack((t, 0 * t)), np.column_stack((0 * t, t))))
+    if not points:
+        return np.empty((0, 2))
+    return np.vstack([arms + np.array(p) for p in points])
+
+
+def _dense(xy: NDArray[np.float64]) -> NDArray[np.float64]:
+    """A polyline's points with more put between those that are far apart."""
+    steps = np.hypot(*np.diff(xy, axis=0).T)
+    s = np.concatenate(([0.0], np.cumsum(steps)))
+    n = max(2, math.ceil(s[-1] / _SPACING) + 1)
+    t = np.linspace(0.0, s[-1], n)
+    dense: NDArray[np.float64] = np.column_stack(
+        (np.interp(t, s, xy[:, 0]), np.interp(t, s, xy[:, 1]))
+    )
+    return dense
+
+
+def _middle(points: Sequence[Point]) -> Point:
+    n = max(len(points), 1)
+    return Point(sum(p.x for p in points) / n, sum(p.y for p in points) / n)

@@ -1,0 +1,180 @@
+"""From questions to pages: how many to a page, how large each frame, where the figure goes.
+
+Frames are as generous as the page allows: each question first says the least height that
+holds figure, answer and working; pages are filled in order; what is left over is shared
+out among the frames of the page.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from millimark.errors import FitError, PlanError
+from millimark.paper.formats import Box, PageFormat, page_format
+from millimark.paper.question import Paper, Question
+from millimark.paper.room import CLEAR, room_cm
+from millimark.plane.point import Point
+from millimark.plane.similarity import Similarity, page_frame
+from millimark.working.acts import Working
+from millimark.working.bounds import Box as FigureBox
+from millimark.working.bounds import box_of, extent
+from millimark.working.instruments import Instruments
+from millimark.working.plan import plan
+
+GAP_TEXT = 3.0  # mm between a question's text and its frame
+GAP_QUESTION = 7.0  # mm between a frame and the next question's text
+LEAST_HEIGHT = 70.0  # mm: a frame smaller than this cramps a hand
+STEP = 10.0  # mm between the heights that are tried
+
+
+@dataclass(frozen=True)
+class Placed:
+    """A question on its page: text from ``top_mm``, frame, figure's origin and its working."""
+
+    question: Question
+    page: int
+    top_mm: float
+    frame_mm: Box
+    origin_mm: Point
+    working: Working
+
+    @property
+    def to_page(self) -> Similarity:
+        """Figure centimetres to page millimetres."""
+        return page_frame(self.origin_mm)
+
+
+@dataclass(frozen=True)
+class _Need:
+    """What a question takes of a page: height of its text and least height of its frame."""
+
+    question: Question
+    text: float
+    frame: float
+
+    @property
+    def height(self) -> float:
+        return self.text + GAP_TEXT + self.frame
+
+
+def place(paper: Paper, text_heights: Mapping[str, float]) -> tuple[Placed, ...]:
+    """All questions placed, in order. FitError for one that no page of this size holds.
+
+    ``text_heights`` gives the height in mm of each question's printed text by number.
+    """
+    format_ = page_format(paper.page)
+    needs = [_need(q, paper, format_, text_heights[q.number]) for q in paper.questions]
+    placed: list[Placed] = []
+    for page, group in enumerate(_pages(needs, format_), start=1):
+        placed += _on_page(page, group, format_, paper.instruments)
+    return tuple(placed)
+
+
+def _need(question: Question, paper: Paper, format_: PageFormat, text: float) -> _Need:
+    """The least frame height, in steps, whose room a working fits."""
+    x0, y0, x1, y1 = format_.content
+    most = y1 - y0 - text - GAP_TEXT
+    height = min(max(LEAST_HEIGHT, _core_height(question)), most)
+    while True:
+        try:
+            plan(question.figure, question.answers, paper.instruments, room_cm(x1 - x0, height))
+        except (FitError, PlanError) as error:
+            if height >= most:
+                raise _too_large(question, paper, error) from error
+            height = min(height + STEP, most)
+        else:
+            return _Need(question, text, height)
+
+
+def _core_height(question: Question) -> float:
+    """Height in mm of a frame that holds the figure and every bounded piece of the answer."""
+    box = core_box(question)
+    return math.ceil((box.height * 10 + 2 * CLEAR) / STEP) * STEP
+
+
+def core_box(question: Question) -> FigureBox:
+    """The box of the figure and the bounded part of its answers, cm."""
+    curves = [c for a in question.answers for e in a.elements for c in e.needed]
+    rims = [
+        p
+        for c in question.figure.circles
+        for p in (
+            Point(c.centre.x - c.radius, c.centre.y - c.radius),
+            Point(c.centre.x + c.radius, c.centre.y + c.radius),
+        )
+    ]
+    found = box_of(curves, [*question.figure.points.values(), *rims])
+    return found or FigureBox(0.0, 0.0, 0.0, 0.0)
+
+
+def _too_large(question: Question, paper: Paper, error: FitError | PlanError) -> Exception:
+    larger = {"A4": "page: A3", "Letter": "page: A3"}.get(paper.page)
+    hint = error.hint
+    if isinstance(error, FitError) and larger:
+        hint = f"{hint} Or print the paper on a larger page ({larger})."
+    message = f"Question {question.number} does not fit on {paper.page}: {error.message}"
+    return type(error)(message, hint.strip())
+
+
+def _pages(needs: Sequence[_Need], format_: PageFormat) -> list[list[_Need]]:
+    """Questions in order, as many to a page as it holds."""
+    room = format_.content[3] - format_.content[1]
+    pages: list[list[_Need]] = []
+    used = 0.0
+    for need in needs:
+        if pages and used + GAP_QUESTION + need.height <= room:
+            pages[-1].append(need)
+            used += GAP_QUESTION + need.height
+        else:
+            pages.append([need])
+            used = need.height
+    return pages
+
+
+def _on_page(
+    page: int, group: Sequence[_Need], format_: PageFormat, instruments: Instruments
+) -> list[Placed]:
+    """The questions of one page; spare height goes to the smallest frames first."""
+    x0, y0, x1, y1 = format_.content
+    spare = y1 - y0 - sum(n.height for n in group) - GAP_QUESTION * (len(group) - 1)
+    heights = _levelled([n.frame for n in group], spare)
+    placed = []
+    top = y0
+    for need, height in zip(group, heights, strict=True):
+        frame_top = top + need.text + GAP_TEXT
+        frame = (x0, frame_top, x1, frame_top + height)
+        placed.append(_placed(need.question, page, top, frame, instruments))
+        top = frame[3] + GAP_QUESTION
+    return placed
+
+
+def _levelled(heights: Sequence[float], spare: float) -> list[float]:
+    """Heights raised by ``spare`` in all, the lowest first, as water fills a vessel."""
+    low, high = min(heights), max(heights) + spare
+    for _ in range(60):
+        level = (low + high) / 2
+        if sum(max(level - h, 0.0) for h in heights) > spare:
+            high = level
+        else:
+            low = level
+    return [max(h, low) for h in heights]
+
+
+def _placed(
+    question: Question, page: int, top: float, frame: Box, instruments: Instruments
+) -> Placed:
+    width, height = frame[2] - frame[0], frame[3] - frame[1]
+    working = plan(question.figure, question.answers, instruments, room_cm(width, height))
+    return Placed(question, page, top, frame, _origin(question, working, frame), working)
+
+
+def _origin(question: Question, working: Working, frame: Box) -> Point:
+    """Where the figure's origin goes: figure, answer and working together are centred."""
+    box = core_box(question)
+    if working.steps:
+        box = box.joined(extent(working))
+    x = (frame[0] + frame[2]) / 2 - 10 * box.centre.x
+    y = (frame[1] + frame[3]) / 2 + 10 * box.centre.y
+    return Point(round(x, 3), round(y, 3))

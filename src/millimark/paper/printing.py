@@ -1,0 +1,85 @@
+"""Printing a paper: the four PDFs and the sheet map."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+from millimark.errors import PaperError, SourceError
+from millimark.paper.answer_pages import (
+    typeset_mark_scheme,
+    typeset_model_answers,
+    typeset_overlays,
+)
+from millimark.paper.question import Paper
+from millimark.paper.question_pages import plan_paper, question_sheets, typeset_sheets
+from millimark.paper.reading import paper_from_data
+from millimark.sheet.code import LAST_SHEET, paper_id_of
+from millimark.sheet.layout import Layout, PageMap, write_layout
+
+Progress = Callable[[int, int, str], None] | None
+QUESTION_PAPER = "question-paper.pdf"
+_FOR_THE_TEACHER = (
+    ("model answers", typeset_model_answers),
+    ("overlays", typeset_overlays),
+    ("mark scheme", typeset_mark_scheme),
+)
+
+
+def print_paper(
+    paper: Paper, out: Path, pupils: Sequence[str | None], progress: Progress = None
+) -> Layout:
+    """Write the PDFs and layout.json into ``out``; the layout comes back.
+
+    One sheet per entry of ``pupils`` (a name, or None for a blank name), in order.
+    """
+    if not 1 <= len(pupils) <= LAST_SHEET:
+        raise PaperError(
+            f"{len(pupils)} sheets cannot be printed.", f"Ask for 1 to {LAST_SHEET} sheets."
+        )
+    report = progress or _silent
+    report(0, 5, "placing the questions")
+    plan = plan_paper(paper, paper_id_of(paper.data))
+    sheets = question_sheets(plan, pupils)
+    report(1, 5, "question paper")
+    pdf = typeset_sheets(plan, sheets)
+    layout = Layout(
+        paper=paper.data,
+        paper_id=plan.paper_id,
+        sheets=sheets,
+        pdf_sha256=hashlib.sha256(pdf).hexdigest(),
+    )
+    _folder(out)
+    (out / QUESTION_PAPER).write_bytes(pdf)
+    write_layout(layout, out / "layout.json")
+    for i, (name, make) in enumerate(_FOR_THE_TEACHER, start=2):
+        report(i, 5, name)
+        (out / f"{name.replace(' ', '-')}.pdf").write_bytes(make(plan))
+    report(5, 5, "done")
+    return layout
+
+
+def page_again(layout: Layout, page: PageMap) -> bytes:
+    """The PDF of one page of the layout alone, typeset again from the layout's own paper."""
+    plan = plan_paper(paper_from_data(layout.paper), layout.paper_id)
+    for sheet in layout.sheets:
+        if page in sheet.pages:
+            one = type(sheet)(sheet.sheet, sheet.pupil, (page,))
+            return typeset_sheets(plan, [one])
+    raise SourceError(
+        "The page is not one of this layout's.", "Use the layout it was printed with."
+    )
+
+
+def _folder(out: Path) -> None:
+    try:
+        out.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise SourceError(
+            f"The folder {out} cannot be made: {error.strerror}.", "Choose another --out."
+        ) from error
+
+
+def _silent(done: int, total: int, what: str) -> None:
+    """No report."""

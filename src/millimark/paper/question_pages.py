@@ -1,0 +1,290 @@
+"""The question paper: pages as lists of placed items, and the sheet map that goes with them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from millimark.drawing.canvas import Pen
+from millimark.drawing.lettering import type_size
+from millimark.drawing.look import BODY, INK, LABEL, RULE, SLATE, SMALL, THIN
+from millimark.drawing.svg import SvgCanvas
+from millimark.paper.alt import describe
+from millimark.paper.figure_drawing import draw_frame, draw_given
+from millimark.paper.formats import SIDE, Box, PageFormat, page_format
+from millimark.paper.frame_dots import frame_dots
+from millimark.paper.furniture import draw_code, draw_furniture, page_codes, page_dots, page_marks
+from millimark.paper.ink import FrameInk, all_curves, frame_ink
+from millimark.paper.items import picture, text_line
+from millimark.paper.labels import Label, place_labels, sampled, sampled_crosses
+from millimark.paper.placing import Placed, place
+from millimark.paper.question import Paper, Question
+from millimark.paper.typesetting import measured, typeset
+from millimark.plane.curves import Segment
+from millimark.plane.point import Point
+from millimark.sheet.code import encode, sheet_code
+from millimark.sheet.layout import CodeBox, Dot, PageMap, QuestionPlace, SheetMap
+
+TEMPLATE = "question-paper"
+_FRAME_MARGIN = 0.5  # mm that a frame's picture reaches past the frame, for its line
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """A placed question with all that its frame shows, worked out once for every sheet."""
+
+    placed: Placed
+    ink: FrameInk
+    labels: tuple[Label, ...]
+    dots: tuple[Dot, ...]
+
+    @property
+    def question(self) -> Question:
+        return self.placed.question
+
+    @property
+    def picture_box(self) -> Box:
+        """The box of the frame's picture on the page."""
+        x0, y0, x1, y1 = self.placed.frame_mm
+        m = _FRAME_MARGIN
+        return (x0 - m, y0 - m, x1 + m, y1 + m)
+
+
+@dataclass(frozen=True)
+class PaperPlan:
+    """Everything about a paper that its sheets share."""
+
+    paper: Paper
+    paper_id: str
+    format: PageFormat
+    drawn: tuple[Drawn, ...]
+
+    @property
+    def page_count(self) -> int:
+        """Pages of one sheet."""
+        return self.drawn[-1].placed.page
+
+    def on_page(self, page: int) -> list[Drawn]:
+        """The questions of a page, from the top."""
+        return [d for d in self.drawn if d.placed.page == page]
+
+
+def plan_paper(paper: Paper, paper_id: str) -> PaperPlan:
+    """Place and draw all questions. FitError says what does not fit and what would help."""
+    drawn = tuple(_drawn(p) for p in place(paper, text_heights(paper)))
+    return PaperPlan(paper, paper_id, page_format(paper.page), drawn)
+
+
+def _drawn(placed: Placed) -> Drawn:
+    ink = frame_ink(placed)
+    curves = all_curves(ink)
+    labels = place_labels(ink.points, curves, placed.frame_mm)
+    points = [p for _, p in ink.points]
+    boxes = [Segment(Point(b[0], b[1]), Point(b[2], b[3])) for b in (lab.box for lab in labels)]
+    printed = [*ink.given, *boxes]
+    import numpy as np
+
+    on_print = np.vstack((sampled(printed), sampled_crosses(points)))
+    on_answer = sampled([*ink.answer, *ink.construction, *(c for _, cs in ink.loci for c in cs)])
+    return Drawn(placed, ink, labels, frame_dots(placed.frame_mm, on_print, on_answer))
+
+
+def text_heights(paper: Paper) -> dict[str, float]:
+    """Height in mm of each question's printed words, as the typesetter sets them."""
+    data = document(paper, [], [words(q) for q in paper.questions])
+    heights = measured(TEMPLATE, data, "heights")
+    return {q.number: float(h) for q, h in zip(paper.questions, heights, strict=True)}
+
+
+def question_sheets(plan: PaperPlan, pupils: Sequence[str | None]) -> tuple[SheetMap, ...]:
+    """The sheet maps of all pupils, in order."""
+    sheets = []
+    for i, pupil in enumerate(pupils):
+        code = sheet_code(i + 1)
+        first = i * plan.page_count
+        pages = tuple(
+            page_map(plan, code, page, first + page) for page in range(1, plan.page_count + 1)
+        )
+        sheets.append(SheetMap(code, pupil, pages))
+    return tuple(sheets)
+
+
+def page_map(plan: PaperPlan, sheet: str, page: int, pdf_page: int) -> PageMap:
+    """What stands where on one page."""
+    format_ = plan.format
+    drawn = plan.on_page(page)
+    return PageMap(
+        page=page,
+        pdf_page=pdf_page,
+        width_mm=format_.width,
+        height_mm=format_.height,
+        questions=tuple(_question_place(d) for d in drawn),
+        marks=page_marks(format_),
+        dots=(*page_dots(format_), *(dot for d in drawn for dot in d.dots)),
+        codes=page_codes(format_, encode(plan.paper_id, sheet, page)),
+        check_rule=format_.check_rule,
+    )
+
+
+def _question_place(drawn: Drawn) -> QuestionPlace:
+    placed = drawn.placed
+    return QuestionPlace(
+        question=placed.question.number,
+        frame_mm=_rounded(placed.frame_mm),
+        mm_per_cm=10.0,
+        points={name: (round(p.x, 6), round(p.y, 6)) for name, p in drawn.ink.points},
+        origin_mm=(placed.origin_mm.x, placed.origin_mm.y),
+    )
+
+
+def typeset_sheets(plan: PaperPlan, sheets: Sequence[SheetMap]) -> bytes:
+    """The PDF of these sheets."""
+    files: dict[str, str] = {}
+    for number in range(1, plan.page_count + 1):
+        files[f"border-{number}.svg"] = _border_svg(plan, number)
+    for drawn in plan.drawn:
+        files[f"frame-{drawn.question.number}.svg"] = _frame_svg(drawn)
+    pages = []
+    for sheet in sheets:
+        for page in sheet.pages:
+            name = f"code-{sheet.sheet}-{page.page}.svg"
+            files[name] = _code_svg(page.codes[0])
+            pages.append(_page_items(plan, sheet, page, name))
+    return typeset(TEMPLATE, document(plan.paper, pages, []), files)
+
+
+def document(
+    paper: Paper, pages: Sequence[Any], measure: Sequence[Mapping[str, Any]]
+) -> dict[str, Any]:
+    """The template's data: pages of items, and words whose heights are wanted."""
+    format_ = page_format(paper.page)
+    return {
+        "title": paper.title,
+        "lang": "en",
+        "width": format_.width,
+        "height": format_.height,
+        "size": round(type_size(BODY), 4),
+        "ink": INK,
+        "words-width": format_.width - 2 * SIDE,
+        "pages": list(pages),
+        "measure": list(measure),
+    }
+
+
+def words(question: Question) -> dict[str, Any]:
+    """The printed words of a question."""
+    marks = question.marks
+    return {
+        "number": question.number,
+        "story": question.story,
+        "given": " ".join(question.given),
+        "ask": " ".join(question.ask),
+        "marks": f"[{marks} mark]" if marks == 1 else f"[{marks} marks]",
+    }
+
+
+def _page_items(
+    plan: PaperPlan, sheet: SheetMap, page: PageMap, code_file: str
+) -> list[dict[str, Any]]:
+    """The items of a page in reading order."""
+    format_ = plan.format
+    items = [picture("artifact", f"border-{page.page}.svg", (0, 0, format_.width, format_.height))]
+    items += [picture("artifact", code_file, code.box) for code in page.codes]
+    items += _head(plan, sheet, page)
+    for drawn in plan.on_page(page.page):
+        placed = drawn.placed
+        items.append(
+            {
+                "kind": "words",
+                "x": SIDE,
+                "y": placed.top_mm,
+                "width": format_.width - 2 * SIDE,
+                **words(placed.question),
+            }
+        )
+        frame = picture("figure", f"frame-{drawn.question.number}.svg", drawn.picture_box)
+        alt = f"Answer frame for question {drawn.question.number}. "
+        items.append({**frame, "alt": alt + describe(drawn.question.figure)})
+    return items + _foot(plan, sheet, page)
+
+
+def _head(plan: PaperPlan, sheet: SheetMap, page: PageMap) -> list[dict[str, Any]]:
+    """Title, what is needed, and a place for the name."""
+    format_ = plan.format
+    middle, code = format_.width / 2, format_.code_boxes[0]
+    total = sum(q.marks for q in plan.paper.questions)
+    level = 1 if page.page == 1 else 0
+    left = middle - 6 - SIDE
+    return [
+        text_line(plan.paper.title, SIDE, 15.5, left, LABEL, INK, weight="bold", level=level),
+        text_line(_needed(plan.paper, total), SIDE, 22.5, middle + 45 - SIDE, BODY, SLATE),
+        text_line(
+            sheet.pupil or "Name", middle + 8, 15.5, code[0] - middle - 10, BODY, _name_ink(sheet)
+        ),
+        text_line(page.codes[0].text, code[2] - 40, 24.0, 40, SMALL, SLATE, align="right"),
+    ]
+
+
+def _name_ink(sheet: SheetMap) -> str:
+    return INK if sheet.pupil else SLATE
+
+
+def _needed(paper: Paper, total: int) -> str:
+    tools = ["compasses"]
+    if paper.instruments.protractor:
+        tools.append("protractor")
+    arcs = "Leave all construction arcs." if paper.arcs_required else "Any method."
+    marks = "1 mark" if total == 1 else f"{total} marks"
+    return f"Ruler, {', '.join(tools)}. {arcs} {marks} in all."
+
+
+def _foot(plan: PaperPlan, sheet: SheetMap, page: PageMap) -> list[dict[str, Any]]:
+    format_ = plan.format
+    middle, code = format_.width / 2, format_.code_boxes[1]
+    y = format_.height - 12.2
+    count = f"Page {page.page} of {plan.page_count}"
+    return [
+        text_line(page.codes[0].text, code[2] + 1, format_.height - 9.0, 40, SMALL, SLATE),
+        text_line(
+            "Print at 100 %: the rule above is 100 mm long.",
+            code[2] + 1, y - 0.6, middle - 6 - code[2] - 1, SMALL, SLATE,
+        ),
+        text_line("The pale dots are for the scanner.", middle + 6, y - 0.6, 50, SMALL, SLATE),
+        text_line(count, format_.width - SIDE - 40, y - 0.6, 40, SMALL, SLATE, align="right"),
+    ]  # fmt: skip
+
+
+def _border_svg(plan: PaperPlan, page: int) -> str:
+    """Marks, dots and check rule of a page, with the line for the name; not the codes."""
+    format_ = plan.format
+    canvas = SvgCanvas((0.0, 0.0, format_.width, format_.height))
+    map_ = page_map(plan, "S0001", page, page)
+    bare = PageMap(
+        map_.page, map_.pdf_page, map_.width_mm, map_.height_mm, (), map_.marks, map_.dots, (),
+        map_.check_rule,
+    )  # fmt: skip
+    draw_furniture(canvas, bare, (dot for d in plan.on_page(page) for dot in d.dots))
+    middle, code = format_.width / 2, format_.code_boxes[0]
+    line = Segment(Point(middle + 8, 17.0), Point(code[0] - 2, 17.0))
+    canvas.stroke([line], Pen(THIN, RULE))
+    return canvas.svg()
+
+
+def _code_svg(code: CodeBox) -> str:
+    x0, y0, x1, y1 = code.box
+    canvas = SvgCanvas((0.0, 0.0, x1 - x0, y1 - y0))
+    draw_code(canvas, CodeBox(code.text, (0.0, 0.0, x1 - x0, y1 - y0)))
+    return canvas.svg()
+
+
+def _frame_svg(drawn: Drawn) -> str:
+    canvas = SvgCanvas(drawn.picture_box)
+    draw_frame(canvas, drawn.placed.frame_mm)
+    draw_given(canvas, drawn.ink, drawn.labels)
+    return canvas.svg()
+
+
+def _rounded(box: Box) -> Box:
+    x0, y0, x1, y1 = (round(v, 6) for v in box)
+    return (x0, y0, x1, y1)

@@ -1,0 +1,211 @@
+"""Mark schemes: which marks a question carries, by what it asks and by profile.
+
+Default allocations follow published ones where there are any (TRADE labels: [V] read in
+the source, [V2] in a transcription of it, [M] from memory): perpendicular bisector 2
+[V, V2], angle bisector 2 [V2], circle or arc at a distance 2 [V], boundary lines and
+region one each [V], locus round a segment or polygon 2 [M]. How much of an arc is
+'some' (a sixth) or 'all' (90 %) is common practice, no source; 30 mm of a bisector is
+'about 3 cm' [V].
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from millimark.errors import PaperError
+from millimark.loci.answer import Answer, Element
+from millimark.loci.conditions import Equidistant, PointOf
+from millimark.paper.question import Criterion, Tolerance
+from millimark.plane.curves import Curve
+from millimark.working.acts import ArcEvidence
+
+SOME = 1 / 6  # share of an arc that counts as some of it
+WHOLE = 0.9  # share that counts as all of it
+LEAST_LINE_MM = 30.0
+LEAST_SHORT_LINE_MM = 10.0  # 'two correct points' of a line, any method
+
+EvidenceBy = Mapping[str, Sequence[ArcEvidence]]
+
+
+@dataclass(frozen=True)
+class _Words:
+    """The figures that criteria quote."""
+
+    tolerance: Tolerance
+
+    @property
+    def near(self) -> str:
+        return f"within {self.tolerance.length_mm:g} mm"
+
+    @property
+    def near_and_level(self) -> str:
+        return f"{self.near} and {self.tolerance.angle_deg:g}°"
+
+
+def default_scheme(
+    answers: Sequence[Answer],
+    tolerance: Tolerance,
+    evidence: EvidenceBy,
+    *,
+    arcs_required: bool = True,
+    marks: int | None = None,
+) -> tuple[Criterion, ...]:
+    """The marks for the answers of one question, in the order of the asks.
+
+    ``evidence`` holds, by element name, what its construction leaves. ``marks`` asks for
+    another total than the default; PaperError says which totals work.
+    """
+    options = _options(answers, _Words(tolerance), evidence if arcs_required else {})
+    if marks is None:
+        return options[0]
+    by_total = {len(scheme): scheme for scheme in reversed(options)}
+    if marks not in by_total:
+        totals = " or ".join(str(n) for n in sorted(by_total))
+        raise PaperError(
+            f"{marks} marks cannot be given for what is asked.",
+            f"Totals that work here: {totals} (the default is {len(options[0])}).",
+        )
+    return by_total[marks]
+
+
+def _options(
+    answers: Sequence[Answer], words: _Words, evidence: EvidenceBy
+) -> list[tuple[Criterion, ...]]:
+    """The default scheme first, then those with fewer and with more criteria."""
+    usual: tuple[Criterion, ...] = ()
+    fewer: tuple[Criterion, ...] = ()
+    more: tuple[Criterion, ...] = ()
+    for answer in answers:
+        if answer.region is None:
+            full = _join(_for_element(e, words, evidence) for e in answer.elements)
+            usual, more = _join((usual, full)), _join((more, full))
+            fewer = _join((fewer, _join(_whole_only(e, words) for e in answer.elements)))
+        else:
+            plain = _for_region(answer.elements, words, {})
+            usual, fewer = _join((usual, plain)), _join((fewer, plain))
+            more = _join((more, _for_region(answer.elements, words, evidence)))
+    return [usual, fewer, more]
+
+
+def _join(schemes: Iterable[Sequence[Criterion]]) -> tuple[Criterion, ...]:
+    """Schemes one after another; the indices in ``needs`` move along."""
+    joined: list[Criterion] = []
+    for scheme in schemes:
+        first = len(joined)
+        joined += [replace(c, needs=tuple(n + first for n in c.needs)) for c in scheme]
+    return tuple(joined)
+
+
+def _for_element(element: Element, words: _Words, evidence: EvidenceBy) -> tuple[Criterion, ...]:
+    shown = list(evidence.get(element.name, ()))
+    if shown and element.kind == "line":
+        return _constructed_line(element, words, shown)
+    straight, curved = parts_of(element)
+    if element.kind == "path" and straight and curved:
+        return (
+            _part(element, "straight", words),
+            _part(element, "round", words),
+        )
+    if element.kind == "line":
+        return _line_any_method(element, words)
+    return (
+        Criterion(
+            "B1",
+            f"Some of the {element.name}, {words.near}: at least a sixth of it",
+            "line",
+            element.name,
+            least_share=SOME,
+        ),
+        replace(_whole(element, words), needs=(0,)),
+    )
+
+
+def _constructed_line(
+    element: Element, words: _Words, shown: Sequence[ArcEvidence]
+) -> tuple[Criterion, ...]:
+    """Arcs and line: independent for a bisector of two points, M then A for an angle."""
+    of_points = isinstance(element.locus, Equidistant) and all(
+        isinstance(f, PointOf) for f in element.locus.features
+    )
+    arcs = tuple(_arcs("B1" if of_points else "M1", e) for e in shown)
+    line = _line(element, words, least_mm=LEAST_LINE_MM)
+    if of_points:
+        return (*arcs, line)
+    line = replace(line, code="A1", needs=tuple(range(len(arcs))), angle=True)
+    text = line.text.replace(words.near, words.near_and_level)
+    return (*arcs, replace(line, text=text))
+
+
+def _line_any_method(element: Element, words: _Words) -> tuple[Criterion, ...]:
+    some = _line(element, words, least_mm=LEAST_SHORT_LINE_MM)
+    return some, replace(_line(element, words, least_mm=LEAST_LINE_MM), needs=(0,))
+
+
+def _line(element: Element, words: _Words, least_mm: float) -> Criterion:
+    """So many millimetres of a long line; of one whose needed part is shorter, its share."""
+    needed = total_length_mm(element.needed)
+    if needed * WHOLE < least_mm:
+        share = SOME if least_mm < LEAST_LINE_MM else WHOLE
+        text = f"{_capital(element.name)}, {words.near}: {share:.0%} of the part asked for"
+        return Criterion("B1", text, "line", element.name, least_share=share)
+    text = f"{_capital(element.name)}, {words.near}: at least {least_mm:g} mm of it"
+    return Criterion("B1", text, "line", element.name, least_mm=least_mm)
+
+
+def _arcs(code: str, evidence: ArcEvidence) -> Criterion:
+    text = f"Construction shown: {evidence.name}"
+    return Criterion(code, text, "evidence", evidence.name, arcs=evidence)
+
+
+def _part(element: Element, part: Literal["straight", "round"], words: _Words) -> Criterion:
+    text = f"{part.capitalize()} parts of the locus ({element.name}), {words.near}: all of them"
+    return Criterion("B1", text, "line", element.name, part=part, least_share=WHOLE)
+
+
+def _whole(element: Element, words: _Words) -> Criterion:
+    return Criterion(
+        "B1",
+        f"All of the {element.name}, {words.near}",
+        "line",
+        element.name,
+        least_share=WHOLE,
+    )
+
+
+def _whole_only(element: Element, words: _Words) -> tuple[Criterion, ...]:
+    if element.kind == "line":
+        return (_line(element, words, least_mm=LEAST_LINE_MM),)
+    return (_whole(element, words),)
+
+
+def _for_region(
+    elements: Sequence[Element], words: _Words, evidence: EvidenceBy
+) -> tuple[Criterion, ...]:
+    """A mark for each boundary that is to be drawn, with its arcs if asked, then the region."""
+    marks: list[Criterion] = []
+    lines: list[int] = []
+    for element in elements:
+        shown = evidence.get(element.name, ()) if element.kind == "line" else ()
+        marks += [_arcs("M1", e) for e in shown]
+        lines.append(len(marks))
+        text = f"{_capital(element.name)} where it bounds the region, {words.near}"
+        marks.append(Criterion("B1", text, "line", element.name, least_share=WHOLE))
+    text = "Correct region shaded (followed through on the pupil's own lines)"
+    return (*marks, Criterion("B1", text, "region", "region", needs=tuple(lines)))
+
+
+def parts_of(element: Element) -> tuple[tuple[Curve, ...], tuple[Curve, ...]]:
+    """The straight and the curved pieces that the answer needs of an element."""
+    straight = tuple(c for c in element.needed if c.kind in ("segment", "ray", "line"))
+    return straight, tuple(c for c in element.needed if c.kind not in ("segment", "ray", "line"))
+
+
+def total_length_mm(curves: Sequence[Curve]) -> float:
+    """Length in mm at true size; infinite where a curve is."""
+    return sum(c.length for c in curves) * 10
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]

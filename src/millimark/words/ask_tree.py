@@ -1,0 +1,439 @@
+"""The parse tree of an ask into asks of ``loci``, for the figure that was given."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from lark import Token, v_args
+
+from millimark.errors import GivensError, NoAnswerError
+from millimark.loci.conditions import (
+    AllOf,
+    AnyOf,
+    Ask,
+    AtDistance,
+    Condition,
+    Distance,
+    DrawLocus,
+    Equidistant,
+    Feature,
+    Inside,
+    LineOf,
+    Locus,
+    Nearer,
+    Not,
+    PointOf,
+    PolygonOf,
+    RayOf,
+    Relation,
+    SameSide,
+    SegmentOf,
+    ShadeRegion,
+)
+from millimark.loci.figure import Figure
+from millimark.words.facts import Quantity
+from millimark.words.given_tree import CommonTree, pair, triple
+from millimark.words.tokens import split_labels
+
+
+@dataclass(frozen=True)
+class Bare:
+    """ "AB" with no word that says whether the line or the segment is meant."""
+
+    a: str
+    b: str
+
+
+Meant = Feature | Bare
+Predicate = Locus | Condition
+_LOCI = (AtDistance, Equidistant)
+
+
+@v_args(inline=True)
+class AskTree(CommonTree):
+    """Every rule of asks.lark; ``notes`` gathers how ambiguous phrases were read."""
+
+    def __init__(self, figure: Figure, cm: Callable[[Quantity], float], kinds: Any) -> None:
+        super().__init__()
+        self.figure = figure
+        self.cm = cm
+        self.kinds: dict[tuple[str, ...], str] = dict(kinds)
+        self.notes: list[str] = []
+
+    # --- features
+    def point(self, label: Token) -> PointOf:
+        return PointOf(self.known(str(label)))
+
+    def bare(self, ab: Token) -> Bare:
+        a, b = pair(ab)
+        return Bare(self.known(a), self.known(b))
+
+    def segment(self, ab: Token) -> SegmentOf:
+        a, b = pair(ab)
+        return SegmentOf(self.known(a), self.known(b))
+
+    def segment_joining(self, a: Token, b: Token) -> SegmentOf:
+        return SegmentOf(self.known(str(a)), self.known(str(b)))
+
+    def line(self, ab: Token) -> LineOf:
+        a, b = pair(ab)
+        return LineOf(self.known(a), self.known(b))
+
+    def line_through(self, a: Token, b: Token) -> LineOf:
+        return LineOf(self.known(str(a)), self.known(str(b)))
+
+    def ray(self, ab: Token) -> RayOf:
+        a, b = pair(ab)
+        return RayOf(self.known(a), self.known(b))
+
+    def shape_feature(self, shape: PolygonOf) -> PolygonOf:
+        return shape
+
+    def known(self, label: str) -> str:
+        if label not in self.figure.points:
+            there = ", ".join(self.figure.points) or "none"
+            raise NoAnswerError(
+                f"The ask names the point {label}, which no given places.",
+                f"Say where {label} is; the points given are: {there}.",
+            )
+        return label
+
+    def shape(self, *parts: Any) -> PolygonOf:
+        labels = split_labels(str(parts[-1]))
+        for label in labels:
+            self.known(label)
+        return PolygonOf(self._as_given(labels))
+
+    def _as_given(self, labels: tuple[str, ...]) -> tuple[str, ...]:
+        """The printed polygon that has these vertices in this cyclic order, else as said."""
+        for polygon in self.figure.polygons:
+            if len(polygon) == len(labels) and _same_cycle(polygon, labels):
+                return polygon
+        return labels
+
+    def only_shape(self, kind: str) -> PolygonOf:
+        found = [p for p in self.figure.polygons if kind in self.kinds.get(p, "")]
+        if not found:
+            found = [p for p in self.figure.polygons if len(p) == _CORNERS.get(kind, 0)]
+        if len(found) != 1:
+            raise NoAnswerError(
+                f"'the {kind}' could mean {len(found)} shapes of the figure.",
+                f"Name it by its vertices, as in 'the {kind} {'PQRS'[: _CORNERS.get(kind, 4)]}'.",
+            )
+        return PolygonOf(found[0])
+
+    def any_shape(self) -> PolygonOf:
+        if len(self.figure.polygons) != 1:
+            raise NoAnswerError(
+                f"'the shape' could mean {len(self.figure.polygons)} shapes of the figure.",
+                "Name it by its vertices.",
+            )
+        return PolygonOf(self.figure.polygons[0])
+
+    # --- how a bare AB is read
+    def as_segment(self, feature: Meant) -> Feature:
+        if not isinstance(feature, Bare):
+            return feature
+        a, b = feature.a, feature.b
+        self.note(
+            f"'{a}{b}' was read as the line segment from {a} to {b}; "
+            f"write 'the line {a}{b}' for the whole line."
+        )
+        return SegmentOf(a, b)
+
+    def as_arms(self, features: tuple[Meant, ...]) -> tuple[Feature, ...]:
+        """Bare AB and AC are the arms of angle BAC; bare AB and CD are whole lines."""
+        if len(features) == 2:
+            first, second = features
+            if isinstance(first, Bare) and isinstance(second, Bare):
+                return self._two_bare(first, second)
+        return tuple(self.as_segment(f) for f in features)
+
+    def _two_bare(self, first: Bare, second: Bare) -> tuple[Feature, ...]:
+        shared = {first.a, first.b} & {second.a, second.b}
+        said = f"'{first.a}{first.b}' and '{second.a}{second.b}'"
+        if len(shared) == 1:
+            (v,) = shared
+            p = first.b if first.a == v else first.a
+            q = second.b if second.a == v else second.a
+            self.note(
+                f"{said} were read as the arms of angle {p}{v}{q}, so the locus is its "
+                f"bisector; write 'the lines {first.a}{first.b} and {second.a}{second.b}' "
+                "for the whole lines, which have two bisectors."
+            )
+            return RayOf(v, p), RayOf(v, q)
+        self.note(f"{said} were read as whole lines; write 'the line segments' for segments.")
+        return LineOf(first.a, first.b), LineOf(second.a, second.b)
+
+    def note(self, text: str) -> None:
+        if text not in self.notes:
+            self.notes.append(text)
+
+    # --- lists of features
+    def features(self, *features: Meant) -> tuple[Meant, ...]:
+        return features
+
+    def feature_points(self, *labels: Token) -> tuple[Meant, ...]:
+        return tuple(self.point(label) for label in labels)
+
+    def feature_lines(self, *pairs: Token) -> tuple[Meant, ...]:
+        return tuple(self.line(ab) for ab in pairs)
+
+    def feature_segments(self, *pairs: Token) -> tuple[Meant, ...]:
+        return tuple(self.segment(ab) for ab in pairs)
+
+    def feature_rays(self, *pairs: Token) -> tuple[Meant, ...]:
+        a, b = (pair(ab) for ab in pairs)
+        shared = set(a) & set(b)
+        if len(shared) != 1:
+            return self.feature_segments(*pairs)
+        (v,) = shared
+        return tuple(RayOf(v, next(x for x in ab if x != v)) for ab in (a, b))
+
+    # --- equalities
+    def at_distance(self, length: Quantity, feature: Meant) -> Locus:
+        return AtDistance(self.as_segment(feature), self.cm(length))
+
+    def whose_distance(self, feature: Meant, length: Quantity) -> Locus:
+        return self.at_distance(length, feature)
+
+    def equidistant(self, features: tuple[Meant, ...]) -> Locus:
+        return Equidistant(self.as_arms(features))
+
+    def equidistant_as(self, first: Meant, second: Meant) -> Locus:
+        return Equidistant(self.as_arms((first, second)))
+
+    def equidistant_arms(self, arms: tuple[RayOf, RayOf]) -> Locus:
+        return Equidistant(arms)
+
+    def equidistant_vertices(self, shape: PolygonOf) -> Locus:
+        return Equidistant(tuple(PointOf(label) for label in shape.labels))
+
+    def equidistant_sides(self, shape: PolygonOf) -> Locus:
+        return Equidistant(_sides(shape))
+
+    def on_perpendicular_bisector(self, ab: Token) -> Locus:
+        a, b = pair(ab)
+        return Equidistant((PointOf(self.known(a)), PointOf(self.known(b))))
+
+    def on_angle_bisector(self, arms: tuple[RayOf, RayOf]) -> Locus:
+        return Equidistant(arms)
+
+    # --- constructions
+    def angle(self, labels: Token) -> tuple[RayOf, RayOf]:
+        p, v, q = (self.known(label) for label in triple(labels))
+        return RayOf(v, p), RayOf(v, q)
+
+    def corner_angle(self, label: Token) -> tuple[RayOf, RayOf]:
+        v = self.known(str(label))
+        found = [p for p in self.figure.polygons if v in p]
+        if len(found) == 1:
+            i = found[0].index(v)
+            return RayOf(v, found[0][i - 1]), RayOf(v, found[0][(i + 1) % len(found[0])])
+        others = [a if b == v else b for a, b in self.figure.segments if v in (a, b)]
+        if not found and len(others) == 2:
+            return RayOf(v, others[0]), RayOf(v, others[1])
+        raise NoAnswerError(
+            f"'angle {v}' could mean more than one angle.", f"Name it by three letters, as B{v}C."
+        )
+
+    def angle_bisector(self, arms: tuple[RayOf, RayOf]) -> Ask:
+        return DrawLocus(Equidistant(arms))
+
+    bisect_angle = angle_bisector
+
+    def angle_bisector_of(self, labels: Token) -> Ask:
+        return DrawLocus(Equidistant(self.angle(labels)))
+
+    def perpendicular_bisector(self, ab: Token) -> Ask:
+        return DrawLocus(self.on_perpendicular_bisector(ab))
+
+    def perpendicular_bisector_of(self, a: Token, b: Token) -> Ask:
+        return DrawLocus(Equidistant((self.point(a), self.point(b))))
+
+    # --- conditions
+    def compare(self, relation: Relation, length: Quantity, targets: Any) -> Condition:
+        joined, features = targets
+        cm = self.cm(length)
+        found = tuple(Distance(self.as_segment(f), relation, cm) for f in features)
+        if len(found) == 1:
+            return found[0]
+        # Far from "A or B" in English means far from both of them.
+        far = relation in (">", ">=")
+        return AllOf(found) if joined == "and" or far else AnyOf(found)
+
+    def within(self, length: Quantity, targets: Any) -> Condition:
+        return self.compare("<=", length, targets)
+
+    def not_within(self, length: Quantity, targets: Any) -> Condition:
+        return self.compare(">", length, targets)
+
+    def or_compare(self, length: Quantity, relation: Relation, targets: Any) -> Condition:
+        return self.compare(relation, length, targets)
+
+    def compare_twice(
+        self, first: Relation, a: Quantity, second: Relation, b: Quantity, targets: Any
+    ) -> Condition:
+        return AllOf((self.compare(first, a, targets), self.compare(second, b, targets)))
+
+    def between(self, low: Quantity, high: Quantity, targets: Any) -> Condition:
+        return self.compare_twice(">", low, "<", high, targets)
+
+    def between_short(self, low: Token, high: Quantity, targets: Any) -> Condition:
+        return self.between(Quantity(float(low), high.unit), high, targets)
+
+    def whose_compare(self, feature: Meant, relation: Relation, length: Quantity) -> Condition:
+        return self.compare(relation, length, ("and", (feature,)))
+
+    def nearer(self, to: Meant, rivals: tuple[Meant, ...] | str) -> Condition:
+        if isinstance(rivals, str):
+            return self._nearest(to, rivals)
+        return Nearer(self.as_segment(to), tuple(self.as_segment(f) for f in rivals))
+
+    def further(self, far: Meant, near: Meant) -> Condition:
+        return Nearer(self.as_segment(near), (self.as_segment(far),))
+
+    def _nearest(self, to: Meant, rivals: str) -> Condition:
+        here = self.as_segment(to)
+        for polygon in self.figure.polygons:
+            every: tuple[Feature, ...] = (
+                tuple(PointOf(v) for v in polygon)
+                if rivals == "vertices"
+                else _sides(PolygonOf(polygon))
+            )
+            others = tuple(f for f in every if not _same_feature(f, here))
+            if len(others) == len(every) - 1:
+                return Nearer(here, others)
+        raise NoAnswerError(
+            f"'any other' of the {rivals} has no polygon to refer to.",
+            "Name the points or sides that it should be nearer to it than to.",
+        )
+
+    def rivals(self, *features: Meant) -> tuple[Meant, ...]:
+        return features
+
+    def other_vertices(self) -> str:
+        return "vertices"
+
+    def other_sides(self) -> str:
+        return "sides"
+
+    def inside(self, shape: PolygonOf) -> Condition:
+        return Inside(shape)
+
+    def outside(self, shape: PolygonOf) -> Condition:
+        return Not(Inside(shape, strict=False))
+
+    def same_side(self, line: LineOf, of: Token) -> Condition:
+        return SameSide(line, PointOf(self.known(str(of))))
+
+    def other_side(self, line: LineOf, of: Token) -> Condition:
+        return Not(self.same_side(line, of))
+
+    def targets(self, feature: Meant) -> Any:
+        return "and", (feature,)
+
+    def all_targets(self, *features: Meant) -> Any:
+        return "and", features
+
+    def any_targets(self, *features: Meant) -> Any:
+        return "or", features
+
+    def all_points(self, *labels: Token) -> Any:
+        return "and", self.feature_points(*labels)
+
+    def lt(self) -> Relation:
+        return "<"
+
+    def le(self) -> Relation:
+        return "<="
+
+    def gt(self) -> Relation:
+        return ">"
+
+    def ge(self) -> Relation:
+        return ">="
+
+    # --- whole asks
+    def points(self, *_: Token) -> tuple[Predicate, ...]:
+        return ()
+
+    def points_where(self, _points: Any, condition: Condition) -> tuple[Predicate, ...]:
+        return (condition,)
+
+    def predicates(self, *predicates: Predicate) -> tuple[Predicate, ...]:
+        return predicates
+
+    def locus_noun(self, *parts: tuple[Predicate, ...]) -> Ask:
+        return _ask_of(tuple(p for part in parts for p in part))
+
+    region_noun = locus_noun
+
+    def region_where(self, *parts: Any) -> Ask:
+        flat: list[Predicate] = []
+        for part in parts:
+            flat.extend(part if isinstance(part, tuple) else (part,))
+        return _ask_of(tuple(flat))
+
+    region_only = region_where
+
+    def region_of(self, shape: PolygonOf, predicates: tuple[Predicate, ...]) -> Ask:
+        return _ask_of((Inside(shape), *predicates))
+
+    def shading(self, ask: Ask) -> Ask:
+        return ask
+
+    def ask(self, ask: Ask, *_label: Token) -> Ask:
+        return ask
+
+
+_CORNERS = {
+    "triangle": 3, "equilateral triangle": 3, "isosceles triangle": 3, "right-angled triangle": 3,
+    "square": 4, "rectangle": 4, "parallelogram": 4, "rhombus": 4, "kite": 4, "trapezium": 4,
+    "quadrilateral": 4, "pentagon": 5, "hexagon": 6,
+}  # fmt: skip
+
+
+def _ask_of(predicates: tuple[Predicate, ...]) -> Ask:
+    loci = [p for p in predicates if isinstance(p, _LOCI)]
+    conditions = tuple(p for p in predicates if not isinstance(p, _LOCI))
+    if len(loci) > 1:
+        raise NoAnswerError(
+            "The sentence asks for points that lie on two loci at once.",
+            "Ask for each locus in a sentence of its own.",
+        )
+    whole = _joined(conditions)
+    if loci:
+        return DrawLocus(loci[0], whole)
+    if whole is None:
+        raise GivensError("The sentence names no condition.", "Say which points are meant.")
+    return ShadeRegion(whole)
+
+
+def _joined(conditions: tuple[Condition, ...]) -> Condition | None:
+    """One condition for all of them, nested conjunctions opened; None for none."""
+    flat: list[Condition] = []
+    for condition in conditions:
+        flat.extend(condition.conditions if isinstance(condition, AllOf) else (condition,))
+    if not flat:
+        return None
+    return flat[0] if len(flat) == 1 else AllOf(tuple(flat))
+
+
+def _same_cycle(one: tuple[str, ...], two: tuple[str, ...]) -> bool:
+    n = len(one)
+    turns = [one[i:] + one[:i] for i in range(n)]
+    return two in turns or two[::-1] in turns
+
+
+def _sides(shape: PolygonOf) -> tuple[SegmentOf, ...]:
+    labels = shape.labels
+    return tuple(SegmentOf(a, b) for a, b in zip(labels, labels[1:] + labels[:1], strict=True))
+
+
+def _same_feature(one: Feature, two: Feature) -> bool:
+    if isinstance(one, SegmentOf) and isinstance(two, SegmentOf):
+        return {one.a, one.b} == {two.a, two.b}
+    return one == two

@@ -1,0 +1,244 @@
+"""Facts into constraints, with everything that follows from them made explicit."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+
+from millimark.errors import GivensError
+from millimark.plane.point import Point
+from millimark.words.constraints import (
+    Angle,
+    Constraint,
+    Direction,
+    Dist,
+    EqualDist,
+    Mid,
+    On,
+    Place,
+    Slope,
+    Vector,
+)
+from millimark.words.facts import (
+    AngleOf,
+    At,
+    BearingOf,
+    Fact,
+    Length,
+    MidpointOf,
+    OnLine,
+    Parallel,
+    Perpendicular,
+    Quantity,
+    RightAngleAt,
+    SameLength,
+    Shape,
+    Shifted,
+    Sides,
+    VertexAngle,
+)
+from millimark.words.known import Known, number
+from millimark.words.shapes import check_labels, imply, parallel_sides
+from millimark.words.units import Scale
+
+# Directions of the words, degrees anticlockwise from the x axis.
+TOWARDS = {
+    "right": 0.0, "above": 90.0, "left": 180.0, "below": 270.0,
+    "east": 0.0, "north": 90.0, "west": 180.0, "south": 270.0,
+    "north-east": 45.0, "north-west": 135.0, "south-west": 225.0, "south-east": 315.0,
+}  # fmt: skip
+
+
+@dataclass
+class Compiled:
+    """Labels in order of first mention, constraints, polygons, and whether "up" is fixed."""
+
+    labels: list[str] = field(default_factory=list)
+    constraints: list[Constraint] = field(default_factory=list)
+    shapes: list[Shape] = field(default_factory=list)
+    known: Known = field(default_factory=Known)
+    oriented: bool = False
+
+    def mention(self, *labels: str) -> None:
+        """Note labels in order of first mention."""
+        for label in labels:
+            if label not in self.labels:
+                self.labels.append(label)
+
+
+def compiled(facts: Sequence[Fact], scale: Scale) -> Compiled:
+    """All that the facts demand of the points."""
+    out = Compiled()
+    for fact in facts:
+        out.mention(*labels_of(fact))
+    out.shapes = [f for f in facts if isinstance(f, Shape)]
+    for shape in out.shapes:
+        check_labels(shape)
+    _measures(facts, out, scale)
+    for shape in out.shapes:
+        out.constraints.extend(imply(shape, out.known))
+    out.known.close()
+    for fact in facts:
+        out.constraints.extend(_demands(fact, out, scale.cm, scale.coordinate))
+    _trapezia(facts, out)
+    out.constraints.extend(_known_constraints(out.known))
+    return out
+
+
+def labels_of(fact: Fact) -> tuple[str, ...]:
+    """The labels that a fact mentions, in order."""
+    match fact:
+        case Shape(_, labels):
+            return labels
+        case Length(a, b) | MidpointOf(_, a, b) if isinstance(fact, Length):
+            return a, b
+        case MidpointOf(p, a, b) | OnLine(p, a, b):
+            return a, b, p
+        case Shifted(p, start) | BearingOf(p, start):
+            return start, p
+        case SameLength(a, b, c, d) | Parallel(a, b, c, d) | Perpendicular(a, b, c, d):
+            return a, b, c, d
+        case AngleOf(a, v, b):
+            return v, a, b
+        case At(p):
+            return (p,)
+        case VertexAngle(v) | RightAngleAt(v):
+            return (v,)
+    a, b, centre = (getattr(fact, name, None) for name in ("a", "b", "centre"))
+    return tuple(label for label in (a, b, centre) if label is not None)
+
+
+def _measures(facts: Sequence[Fact], out: Compiled, scale: Scale) -> None:
+    """Lengths and angles of the sentences into ``out.known``."""
+    shape: Shape | None = None
+    for fact in facts:
+        match fact:
+            case Shape():
+                shape = fact
+            case Length(a, b, length):
+                cm = scale.cm(length)
+                out.known.set_length(a, b, cm, f"{a}{b} = {_said(length)}")
+            case Sides(lengths):
+                _sides(shape, lengths, out, scale.cm)
+            case AngleOf(a, v, b, degrees):
+                out.known.set_angle(a, v, b, degrees, f"angle {a}{v}{b} = {number(degrees)}°")
+            case VertexAngle(v, degrees):
+                a, b = _arms(v, facts, out)
+                out.known.set_angle(a, v, b, degrees, f"angle {v} = {number(degrees)}°")
+            case RightAngleAt(v):
+                a, b = _arms(v, facts, out)
+                out.known.set_angle(a, v, b, 90.0, f"there is a right angle at {v}")
+            case SameLength(a, b, c, d):
+                out.known.set_equal((a, b), (c, d), f"{a}{b} = {c}{d}")
+            case _:
+                pass
+
+
+def _said(length: Quantity) -> str:
+    return f"{number(length.value)} {length.unit}"
+
+
+def _sides(
+    shape: Shape | None,
+    lengths: Sequence[Quantity],
+    out: Compiled,
+    cm: Callable[[Quantity], float],
+) -> None:
+    if shape is None:
+        raise GivensError(
+            f"A side of {_said(lengths[0])} is given, but no shape before it.",
+            "Name the shape first, as in 'Square ABCD has side 5 cm'.",
+        )
+    labels = shape.labels
+    for i, length in enumerate(lengths):
+        a, b = labels[i % len(labels)], labels[(i + 1) % len(labels)]
+        out.known.set_length(a, b, cm(length), f"{a}{b} = {_said(length)}")
+
+
+def _arms(v: str, facts: Sequence[Fact], out: Compiled) -> tuple[str, str]:
+    """The two neighbours of the vertex v that "angle v" speaks of."""
+    for shape in out.shapes:
+        if v in shape.labels:
+            i = shape.labels.index(v)
+            return shape.labels[i - 1], shape.labels[(i + 1) % len(shape.labels)]
+    ends = [f.b if f.a == v else f.a for f in facts if isinstance(f, Length) and v in (f.a, f.b)]
+    ends = list(dict.fromkeys(ends))
+    if len(ends) == 2:
+        return ends[0], ends[1]
+    raise GivensError(
+        f"'angle {v}' does not say between which lines.",
+        f"Name it by three letters, as in 'angle B{v}C', or name the shape.",
+    )
+
+
+def _demands(
+    fact: Fact,
+    out: Compiled,
+    cm: Callable[[Quantity], float],
+    coordinate: Callable[[float], float],
+) -> list[Constraint]:
+    """The constraints of a fact that is no plain length or angle."""
+    match fact:
+        case MidpointOf(p, a, b):
+            return [Mid(p, a, b, f"{p} is the midpoint of {a}{b}")]
+        case OnLine(p, a, b, part):
+            words = {"segment": f"on {a}{b}", "line": f"on the line through {a} and {b}"}
+            return [On(p, a, b, part, f"{p} is {words.get(part, f'on {a}{b} produced')}")]
+        case Shifted(p, start, length, towards):
+            out.oriented = True
+            turn = math.radians(TOWARDS[towards])
+            r = cm(length)
+            step = Point(_clean(r * math.cos(turn), r), _clean(r * math.sin(turn), r))
+            return [Vector(p, start, step, f"{p} is {_said(length)} {towards} from {start}")]
+        case BearingOf(p, start, degrees):
+            out.oriented = True
+            if not 0 <= degrees <= 360:
+                raise GivensError(
+                    f"The bearing {number(degrees)}° of {p} from {start} is not between 000° and "
+                    "360°.",
+                    "Bearings are counted clockwise from north.",
+                )
+            turn = math.radians(90 - degrees)
+            return [
+                Direction(p, start, turn, f"{p} is on a bearing of {degrees:03g}° from {start}")
+            ]
+        case At(p, x, y):
+            out.oriented = True
+            says = f"{p} is at ({number(x)}, {number(y)})"
+            return [Place(p, coordinate(x), coordinate(y), says)]
+        case Parallel(a, b, c, d):
+            return [Slope(a, b, c, d, 0.0, f"{a}{b} is parallel to {c}{d}")]
+        case Perpendicular(a, b, c, d):
+            says = f"{a}{b} is perpendicular to {c}{d}"
+            return [Slope(a, b, c, d, math.pi / 2, says)]
+    return []
+
+
+def _clean(value: float, size: float) -> float:
+    """Zero where a cosine leaves only rounding."""
+    return 0.0 if abs(value) < 1e-14 * size else value
+
+
+def _trapezia(facts: Sequence[Fact], out: Compiled) -> None:
+    for shape in out.shapes:
+        if "trapezium" not in shape.kind:
+            continue
+        corners = set(shape.labels)
+        named = [f for f in facts if isinstance(f, Parallel) and {f.a, f.b, f.c, f.d} == corners]
+        if not named:
+            out.constraints.append(parallel_sides(shape))
+
+
+def _known_constraints(known: Known) -> list[Constraint]:
+    out: list[Constraint] = []
+    for pair, (cm, says) in known.lengths.items():
+        a, b = sorted(pair)
+        out.append(Dist(a, b, cm, says))
+    for (v, arms), (degrees, says) in known.angles.items():
+        a, b = sorted(arms)
+        out.append(Angle(a, v, b, math.radians(degrees), says))
+    for one, two, says in known.equal:
+        if one not in known.lengths:
+            out.append(EqualDist(*sorted(one), *sorted(two), says))
+    return out

@@ -1,0 +1,45 @@
+"""Sentences that work, offered where one does not; a test reads every one."""
+
+from __future__ import annotations
+
+EXAMPLES: dict[str, tuple[str, ...]] = {
+    "given": (
+        "A and B are 8 cm apart.",
+        "AB is 8 cm long.",
+        "AB = 8 cm.",
+        "C is 4 cm from A and 5 cm from B.",
+        "C is 4 cm from A.",
+        "Triangle PQR has PQ = 7 cm, QR = 6 cm and PR = 5 cm.",
+        "Rectangle PQRS has PQ = 6 cm and QR = 4 cm.",
+        "Rectangle PQRS is 6 cm by 4 cm.",
+        "Square ABCD has sides of 5 cm.",
+        "Angle BAC is 50°.",
+        "Angle BAC is 50°, AB = 7 cm and AC = 6 cm.",
+        "M is the midpoint of AB.",
+        "C is on AB, 3 cm from A.",
+        "C is 5 cm to the right of A.",
+        "C is 5 cm above A.",
+        "B is 7 km from A on a bearing of 070°.",
+        "A is at (1, 2).",
+        "AB is parallel to CD.",
+        "AB is perpendicular to BC.",
+        "A circle has centre O and radius 3 cm.",
+        "1 cm represents 2 km.",
+    ),
+    "ask": (
+        "Draw the locus of points that are 3 cm from A.",
+        "Draw the locus of points that are 2 cm from the line segment AB.",
+        "Draw the locus of points that are the same distance from A as from B.",
+        "Draw the locus of points that are equidistant from A and B.",
+        "Draw the locus of points that are the same distance from AB as from AC.",
+        "Draw the locus of points that are equidistant from the lines AB and AC.",
+        "Construct the perpendicular bisector of AB.",
+        "Construct the bisector of angle BAC.",
+        "Shade the region of points that are less than 4 cm from A.",
+        "Shade the region of points that are more than 4 cm from A.",
+        "Shade the region of points that are nearer to A than to B.",
+        "Shade the region inside triangle PQR that is nearer to PQ than to PR.",
+        "Shade the region that is nearer to A than to B and less than 4 cm from B.",
+        "Shade the region outside rectangle PQRS that is within 2 cm of PQRS.",
+    ),
+}

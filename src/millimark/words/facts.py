@@ -1,0 +1,193 @@
+"""What the givens say, one value a statement. Labels and quantities as they are printed.
+
+Nothing here is placed yet: ``placing`` makes points of it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """A length as printed: ``value`` of ``unit`` (mm, cm, m, km, in, ft, yd, mile)."""
+
+    value: float
+    unit: str
+
+
+@dataclass(frozen=True)
+class Length:
+    """The distance from ``a`` to ``b``; the segment is printed if ``drawn``."""
+
+    a: str
+    b: str
+    length: Quantity
+    drawn: bool
+
+
+@dataclass(frozen=True)
+class SameLength:
+    """ab and cd are equally long; both are printed."""
+
+    a: str
+    b: str
+    c: str
+    d: str
+
+
+@dataclass(frozen=True)
+class AngleOf:
+    """The angle at ``v`` from the arm va to the arm vb, degrees, below 180."""
+
+    a: str
+    v: str
+    b: str
+    degrees: float
+
+
+@dataclass(frozen=True)
+class VertexAngle:
+    """The angle of the only polygon that has the vertex ``v``, degrees."""
+
+    v: str
+    degrees: float
+
+
+@dataclass(frozen=True)
+class Shape:
+    """A polygon by its vertices in order; ``kind`` "triangle", "rectangle", ..."""
+
+    kind: str
+    labels: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Sides:
+    """Lengths of the shape named last, in order from its first side."""
+
+    lengths: tuple[Quantity, ...]
+
+
+@dataclass(frozen=True)
+class RightAngleAt:
+    """A right angle at ``v`` of the only polygon that has it as a vertex."""
+
+    v: str
+
+
+@dataclass(frozen=True)
+class MidpointOf:
+    """``p`` is half way between ``a`` and ``b``."""
+
+    p: str
+    a: str
+    b: str
+
+
+@dataclass(frozen=True)
+class OnLine:
+    """``p`` lies on the segment ab, or on the line ab, or on ab produced beyond b."""
+
+    p: str
+    a: str
+    b: str
+    part: Literal["segment", "line", "produced"]
+
+
+@dataclass(frozen=True)
+class Shifted:
+    """``p`` is ``length`` from ``start`` in the direction ``towards``.
+
+    ``towards`` is "right", "left", "above", "below", or a compass word.
+    """
+
+    p: str
+    start: str
+    length: Quantity
+    towards: str
+
+
+@dataclass(frozen=True)
+class BearingOf:
+    """The bearing of ``p`` from ``start``: degrees clockwise from north."""
+
+    p: str
+    start: str
+    degrees: float
+
+
+@dataclass(frozen=True)
+class At:
+    """``p`` has the coordinates (x, y), in cm or, under a scale, in units of the words."""
+
+    p: str
+    x: float
+    y: float
+
+
+@dataclass(frozen=True)
+class Parallel:
+    """ab is parallel to cd."""
+
+    a: str
+    b: str
+    c: str
+    d: str
+
+
+@dataclass(frozen=True)
+class Perpendicular:
+    """ab is perpendicular to cd."""
+
+    a: str
+    b: str
+    c: str
+    d: str
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """ab is printed as a segment, a ray or a whole line."""
+
+    a: str
+    b: str
+    part: Literal["segment", "ray", "line"]
+
+
+@dataclass(frozen=True)
+class CircleAt:
+    """A printed circle about ``centre``."""
+
+    centre: str
+    radius: Quantity
+
+
+@dataclass(frozen=True)
+class ScaleIs:
+    """``paper`` on the paper represents ``real`` in the world."""
+
+    paper: Quantity
+    real: Quantity
+
+
+Fact = (
+    Length
+    | SameLength
+    | AngleOf
+    | VertexAngle
+    | Shape
+    | Sides
+    | RightAngleAt
+    | MidpointOf
+    | OnLine
+    | Shifted
+    | BearingOf
+    | At
+    | Parallel
+    | Perpendicular
+    | Drawn
+    | CircleAt
+    | ScaleIs
+)

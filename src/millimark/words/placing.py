@@ -1,0 +1,228 @@
+"""Constraints into points: one after another by ruler and compasses, else by iteration.
+
+No points give no points. The first point named stands at the origin and the first length
+runs to the right unless compass words, coordinates or bearings fix directions; of two
+mirror images the one that runs anticlockwise through a shape's vertices is taken.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from millimark.errors import GivensError
+from millimark.plane.crossings import crossings
+from millimark.plane.curves import Curve
+from millimark.plane.point import ORIGIN, Point
+from millimark.words.compiling import Compiled
+from millimark.words.constraints import Angle, Constraint, Dist, On, Place
+from millimark.words.known import number
+
+ARM_CM = 6.0
+"""Length of an angle's arm that no sentence gives, cm: a page holds it, a protractor reads it."""
+FITS = 1e-7
+"""A finished figure misses no constraint by more than this, cm."""
+
+
+class Placing:
+    """The points placed so far, and what is still to be placed."""
+
+    def __init__(self, givens: Compiled) -> None:
+        self.givens = givens
+        self.at: dict[str, Point] = {}
+        self.notes: list[str] = []
+
+    def run(self) -> dict[str, Point]:
+        """All points, in order of first mention."""
+        self._absolute()
+        while missing := self._missing():
+            if not (self._step(missing) or self._seed(missing) or self._iterate(missing)):
+                self._insufficient(missing)
+        self._check()
+        return {label: self.at[label] for label in self.givens.labels}
+
+    def _missing(self) -> list[str]:
+        return [label for label in self.givens.labels if label not in self.at]
+
+    def _absolute(self) -> None:
+        for c in self.givens.constraints:
+            if isinstance(c, Place):
+                self.at.setdefault(c.p, Point(c.x, c.y))
+        if not self.at and self.givens.labels:
+            self.at[self.givens.labels[0]] = ORIGIN
+
+    # --- one point by the curves on which it must lie
+    def _step(self, missing: Sequence[str]) -> bool:
+        for p in missing:
+            ready = [c for c in self.givens.constraints if c.ready(p, self.at)]
+            for c in ready:
+                found = c.curves(p, self.at)
+                if isinstance(found, Point):
+                    self.at[p] = found
+                    return True
+            curves = [(c, f) for c in ready if isinstance(f := c.curves(p, self.at), tuple)]
+            if len(curves) >= 2 and self._cross(p, curves, ready):
+                return True
+        return False
+
+    def _cross(
+        self,
+        p: str,
+        curves: Sequence[tuple[Constraint, tuple[Curve, ...]]],
+        ready: Sequence[Constraint],
+    ) -> bool:
+        """Place p where the first two curves that cross at all do so."""
+        for i, (one, first) in enumerate(curves):
+            for two, second in curves[i + 1 :]:
+                spots = [x for a in first for b in second for x in crossings(a, b)]
+                spots = [
+                    x for x in spots if not any(x.distance(q) < 1e-9 for q in self.at.values())
+                ]
+                if spots:
+                    self.at[p] = self._best(p, spots, ready)
+                    return True
+                if not _same_carriers(first, second):
+                    self._impossible(p, one, two)
+        return False
+
+    def _best(self, p: str, spots: Sequence[Point], ready: Sequence[Constraint]) -> Point:
+        """The spot that fits the other constraints, then the anticlockwise one, then the upper."""
+
+        def rank(spot: Point) -> tuple[bool, int, float, float]:
+            at = {**self.at, p: spot}
+            misses = any(_miss(c, at) > FITS for c in ready)
+            return misses, self._clockwise(p, at), -round(self._left(spot), 9), -round(spot.x, 9)
+
+        return min(spots, key=rank)
+
+    def _clockwise(self, p: str, at: dict[str, Point]) -> int:
+        """How many corners of shapes with vertex p turn clockwise."""
+        count = 0
+        for shape in self.givens.shapes:
+            ring = [v for v in shape.labels if v in at]
+            if p in ring and len(ring) >= 3:
+                n = len(ring)
+                for i in range(n):
+                    u, v, w = (at[ring[(i + k) % n]] for k in range(3))
+                    count += (v - u).cross(w - v) < -1e-9
+        return count
+
+    def _left(self, spot: Point) -> float:
+        """How far a spot lies to the left of the line from the first point to the second."""
+        placed = list(self.at.values())
+        if len(placed) < 2 or placed[0].distance(placed[1]) < 1e-9:
+            return spot.y
+        return (placed[1] - placed[0]).unit().cross(spot - placed[0])
+
+    # --- the first length, and arms that nothing measures
+    def _seed(self, missing: Sequence[str]) -> bool:
+        """Where only one point stands: run the first length from it to the right."""
+        if len(self.at) == 1:
+            (start,) = self.at
+            for c in self._lengths():
+                other = c.b if c.a == start else c.a
+                if start in c.labels and other in missing:
+                    self.at[other] = self.at[start] + Point(c.r, 0.0)
+                    return True
+        return self._arm(missing)
+
+    def _lengths(self) -> list[Dist]:
+        order = self.givens.labels
+        found = [c for c in self.givens.constraints if isinstance(c, Dist)]
+        return sorted(found, key=lambda c: max(order.index(c.a), order.index(c.b)))
+
+    def _arm(self, missing: Sequence[str]) -> bool:
+        """An end of an arm of which only the angle speaks stands ARM_CM along it."""
+        for c in self.givens.constraints:
+            if not isinstance(c, Angle) or c.v not in self.at:
+                continue
+            for end, other in ((c.a, c.b), (c.b, c.a)):
+                if end in missing and self._only_angle(end, c):
+                    if other in self.at:
+                        (ray, *_) = c.curves(end, self.at) or (None,)
+                        spot = ray.point_at(ARM_CM) if ray else None
+                    else:
+                        spot = self.at[c.v] + Point(ARM_CM, 0.0) if len(self.at) == 1 else None
+                    if spot is not None:
+                        self.at[end] = spot
+                        self.notes.append(
+                            f"No sentence says how long the arm {c.v}{end} is; "
+                            f"it is drawn {number(ARM_CM)} cm long."
+                        )
+                        return True
+        return False
+
+    def _only_angle(self, p: str, angle: Angle) -> bool:
+        return all(c is angle or p not in c.labels for c in self.givens.constraints)
+
+    # --- everything else at once
+    def _iterate(self, missing: Sequence[str]) -> bool:
+        from millimark.words.iterating import solved
+
+        if len(self.at) == 1 and not self.givens.oriented:
+            pass
+        found = solved(self.givens, self.at, missing)
+        if found is None:
+            return False
+        self.at.update(found)
+        return True
+
+    # --- what is wrong
+    def _check(self) -> None:
+        for c in self.givens.constraints:
+            if _miss(c, self.at) > FITS:
+                if isinstance(c, On) and c.part == "segment":
+                    self._off_segment(c)
+                found = c.found(self.at)
+                raise GivensError(
+                    f"'{c.says}' does not agree with the other givens"
+                    + (f", by which {found}." if found else "."),
+                    "Change it or leave it out.",
+                )
+
+    def _off_segment(self, c: On) -> None:
+        raise GivensError(
+            f"'{c.says}' does not agree with the other givens: {c.p} would lie off the line "
+            f"segment {c.a}{c.b}.",
+            "Change the length or the position.",
+        )
+
+    def _impossible(self, p: str, one: Constraint, two: Constraint) -> None:
+        raise GivensError(
+            f"There is no point {p} for which both '{one.says}' and '{two.says}' hold.",
+            "Change one of the two.",
+        )
+
+    def _insufficient(self, missing: Sequence[str]) -> None:
+        p = missing[0]
+        about = [c.says for c in self.givens.constraints if p in c.labels]
+        placed = ", ".join(self.at) or "no point"
+        if not about:
+            raise GivensError(
+                f"Nothing says where {p} is.",
+                f"Say how far it is from two of the other points ({placed}), or on which line.",
+            )
+        raise GivensError(
+            f"The givens do not fix where {p} is: of it they say only that "
+            f"{' and that '.join(about)}.",
+            "Give one more length or angle for it.",
+        )
+
+
+def _miss(c: Constraint, at: dict[str, Point]) -> float:
+    if not all(label in at for label in c.labels):
+        return 0.0
+    return max(abs(r) for r in c.residuals(at))
+
+
+def _same_carriers(first: Sequence[Curve], second: Sequence[Curve]) -> bool:
+    """Whether two sets of curves lie on each other, so that crossing them tells nothing."""
+    for a in first:
+        for b in second:
+            if a.kind != "arc" and b.kind != "arc":
+                t = a.direction_at(0.0)
+                gap = b.point_at(0.0) - a.point_at(0.0)
+                if abs(t.cross(b.direction_at(0.0))) < 1e-9 and abs(t.cross(gap)) < 1e-9:
+                    return True
+            elif a == b:
+                return True
+    return False

@@ -43,13 +43,17 @@ LETTERS = "XYZTUVWKLMNDEFGHJIOPQRSABC"
 class Bench:
     """A sheet of paper with the figure on it, and the instruments.
 
-    ``points`` and ``inks`` grow with the acts; ``room`` is where ink may go.
+    ``points`` and ``inks`` grow with the acts; ``room`` is where ink may go. ``arcs``: the
+    method must show construction arcs (the paper's profile).
     """
 
-    def __init__(self, figure: Figure, instruments: Instruments, room: Box) -> None:
+    def __init__(
+        self, figure: Figure, instruments: Instruments, room: Box, arcs: bool = True
+    ) -> None:
         self.figure = figure
         self.instruments = instruments
         self.room = room
+        self.arcs = arcs
         self.points: dict[str, Point] = dict(figure.points)
         self.inks: dict[str, Arc | Segment] = {}
         self.acts: list[Act] = []

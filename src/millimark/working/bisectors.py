@@ -14,17 +14,22 @@ from millimark.errors import PlanError
 from millimark.plane.curves import Arc, Segment
 from millimark.plane.point import Point, midpoint
 from millimark.working.acts import ArcEvidence, Ink, Role
-from millimark.working.bench import Bench, cm, short_span
+from millimark.working.bench import SAME, Bench, cm, short_span
 from millimark.working.bounds import curve_box
 
 PLACING = 0.02
 """cm: how far off a needle or ruler edge is on a mark; common practice, no source."""
 RADIUS = 0.03
 """cm: how far an arc strays from the radius of its fellow (slip); common practice, no source."""
+PROTRACTOR = 5.0
+"""cm from centre to rim of a school protractor; common practice, no source."""
 PAST = 0.8
 """cm that a ruled line runs past the crossings that fix it."""
 SHORTEST = 3.5
 """cm of an unbounded line drawn on each side where the room allows: marking wants 3 cm."""
+
+NEARLY = 1.04
+"""Of openings whose error is within this factor of the least, the smallest is taken."""
 
 Span = tuple[float, float]
 
@@ -46,6 +51,8 @@ def perpendicular_bisector(
     for an unbounded line, of which a sensible length is ruled."""
     pa, pb = bench.points[a], bench.points[b]
     middle, up = midpoint(pa, pb), (pb - pa).unit().left()
+    if not bench.arcs and bench.instruments.protractor:
+        return _bisector_measured(bench, a, b, needed, role)
     limits = bench.room.along(middle, up) or (0.0, 0.0)
     wanted = needed or (max(-SHORTEST, limits[0]), min(SHORTEST, limits[1]))
     name = f"{a}{b}"
@@ -73,6 +80,27 @@ def perpendicular_bisector(
     return Drawn(line, "perpendicular bisector by equal arcs", (evidence,))
 
 
+def _bisector_measured(bench: Bench, a: str, b: str, needed: Span | None, role: Role) -> Drawn:
+    """Any method allowed: the midpoint by the ruler, the right angle by the protractor."""
+    pa, pb = bench.points[a], bench.points[b]
+    middle, up = midpoint(pa, pb), (pb - pa).unit().left()
+    limits = bench.room.along(middle, up) or (0.0, 0.0)
+    low, high = needed or (-SHORTEST, SHORTEST)
+    half = pa.distance(pb) / 2
+    centre = bench.step(
+        a, b, half, f"Measure {a}{b} and mark its midpoint, {cm(half)} from {a}.", False
+    )
+    mark = bench.protract(
+        centre, b, 90.0, 1, min(PROTRACTOR, limits[1]),
+        f"Centre the protractor on the midpoint along {a}{b} and mark 90°.",
+    )  # fmt: skip
+    line = bench.rule(
+        centre, mark, max(limits[0], low), min(limits[1], high), role,
+        "Rule the line through the midpoint and the mark.",
+    )  # fmt: skip
+    return Drawn(line, "perpendicular bisector by measuring")
+
+
 def _bisector_radius(bench: Bench, a: Point, b: Point, reach: float) -> float:
     """The opening that makes the line truest within ``reach`` cm of the midpoint."""
     d = a.distance(b)
@@ -86,7 +114,8 @@ def _bisector_radius(bench: Bench, a: Point, b: Point, reach: float) -> float:
             f"Bring the points closer than {cm(1.8 * bench.instruments.compasses_cm)}, "
             "turn the page, or give the question more room.",
         )
-    return min(fitting, key=lambda r: bisector_spread(d, r, reach))
+    best = min(bisector_spread(d, r, reach) for r in fitting)
+    return next(r for r in fitting if bisector_spread(d, r, reach) <= NEARLY * best)
 
 
 def bisector_spread(d: float, radius: float, reach: float) -> float:
@@ -134,12 +163,12 @@ def fits(bench: Bench, curve: Arc | Segment) -> bool:
 @dataclass(frozen=True)
 class Arm:
     """One arm of an angle: its direction (unit), how far it may be used (cm), the ink or
-    printed line it lies on, and what to call it."""
+    printed line it lies on, and a label on it (or the one it runs away from)."""
 
     direction: Point
     reach: float
     ink: Ink
-    name: str
+    label: str
 
 
 @dataclass(frozen=True)
@@ -165,6 +194,8 @@ def angle_bisector(
     half = math.acos(max(-1.0, min(1.0, along.dot(one.direction))))
     limits = bench.room.along(at, along) or (0.0, 0.0)
     wanted = needed or (0.0, min(limits[1], 8.0))
+    if not bench.arcs and bench.instruments.protractor:
+        return _angle_measured(bench, vertex, arms, half, wanted, role)
     choice = _angle_choice(bench, at, arms, half, max(wanted[1], -wanted[0]))
     bench.open_to(choice.vertex_radius, f"Open the compasses to {cm(choice.vertex_radius)}.")
     cuts = _cut_arms(bench, vertex, arms, choice.vertex_radius)
@@ -175,7 +206,8 @@ def angle_bisector(
         bench.strike_at(
             cut,
             tip,
-            f"With the needle where the arc cuts {arm.name}, strike an arc inside the angle.",
+            f"With the needle where the arc cuts {call(vertex)}{arm.label}, "
+            "strike an arc inside the angle.",
         )
         for cut, arm in zip(cuts, arms, strict=True)
     ]
@@ -190,13 +222,50 @@ def angle_bisector(
         role,
         f"Rule the line from {call(vertex)} through the crossing of the arcs.",
     )
-    centres = labels or (vertex, one.name, two.name)
+    centres = labels or (vertex, one.label, two.label)
     evidence = ArcEvidence(
         f"arc about {call(vertex)} cutting both arms, then equal arcs from the cuts",
         "arm-arcs",
         centres,
     )
     return Drawn(line, "angle bisector by equal arcs", (evidence,))
+
+
+def _angle_measured(
+    bench: Bench, vertex: str, arms: tuple[Arm, Arm], half: float, wanted: Span, role: Role
+) -> Drawn:
+    """Any method allowed: half the angle by the protractor."""
+    at, (one, two) = bench.points[vertex], arms
+    along = (one.direction + two.direction).unit()
+    limits = bench.room.along(at, along) or (0.0, 0.0)
+    sense = 1 if one.direction.cross(two.direction) >= 0 else -1
+    arm = label_ahead(bench, vertex, one.direction)
+    degrees = math.degrees(half)
+    mark = bench.protract(
+        vertex, arm, degrees, sense, min(PROTRACTOR, limits[1]),
+        f"Measure the angle at {call(vertex)} and mark half of it, {degrees:.3g}°.",
+    )  # fmt: skip
+    line = bench.rule(
+        vertex, mark, max(limits[0], min(0.0, wanted[0])), min(limits[1], wanted[1]), role,
+        f"Rule the line from {call(vertex)} through the mark.",
+    )  # fmt: skip
+    return Drawn(line, "angle bisector by measuring")
+
+
+def label_ahead(bench: Bench, vertex: str, direction: Point) -> str:
+    """A mark on the ray from ``vertex`` in ``direction``, the farthest one."""
+    at = bench.points[vertex]
+    ahead = {
+        name: (p - at).dot(direction)
+        for name, p in bench.points.items()
+        if abs((p - at).cross(direction)) < SAME and (p - at).dot(direction) > SAME
+    }
+    if not ahead:
+        raise PlanError(
+            f"No letter stands on an arm of the angle at {call(vertex)}.",
+            "Name a point on each arm.",
+        )
+    return max(ahead, key=lambda name: ahead[name])
 
 
 def _cut_arms(bench: Bench, vertex: str, arms: tuple[Arm, Arm], radius: float) -> list[str]:
@@ -214,7 +283,8 @@ def _cut_arms(bench: Bench, vertex: str, arms: tuple[Arm, Arm], radius: float) -
             bench.strike_at(
                 vertex,
                 at + arm.direction * radius,
-                f"With the needle on {call(vertex)}, strike an arc that cuts {arm.name}.",
+                f"With the needle on {call(vertex)}, strike an arc that cuts "
+                f"{call(vertex)}{arm.label}.",
                 0.4,
             )
             for arm in arms
@@ -244,8 +314,9 @@ def _angle_choice(
             "Make the arms longer, or give the question more room.",
         )
     best = min(choice.spread for choice in choices)
-    kept = [c for c in choices if c.vertex_radius == c.radius and c.spread <= 1.05 * best]
-    return min(kept or choices, key=lambda c: c.spread)
+    kept = [c for c in choices if c.spread <= NEARLY * best]
+    one_opening = [c for c in kept if c.vertex_radius == c.radius]
+    return min(one_opening or kept, key=lambda c: (c.vertex_radius + c.radius, c.spread))
 
 
 def _tips(

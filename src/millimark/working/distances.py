@@ -48,8 +48,10 @@ def at_distance(
     arcs = [c for c in needed if isinstance(c, Arc)]
     straights = [c for c in needed if not isinstance(c, Arc)]
     _draw_arcs(bench, locus, arcs, [c for c in whole if isinstance(c, Arc)])
-    for piece in straights:
-        _draw_parallel(bench, locus, piece)
+    homes = [_home_side(bench, locus, piece) for piece in straights]
+    for piece, (a, b, hand) in zip(straights, homes, strict=True):
+        twin = (a, b, -hand) in homes
+        _draw_parallel(bench, locus.length, piece, (a, b), hand, twin)
     if not straights:
         return "circle by compasses" if any(a.is_circle for a in arcs) else "arc by compasses"
     return "parallels by perpendiculars" + (" and arcs by compasses" if arcs else "")
@@ -115,12 +117,14 @@ def _goes_on(home: Arc, angle: float, arc: Arc) -> bool:
 
 
 # --- straight pieces ------------------------------------------------------------------------
-def _draw_parallel(bench: Bench, locus: AtDistance, piece: Curve) -> None:
+def _draw_parallel(
+    bench: Bench, d: float, piece: Curve, side: tuple[str, str], hand: int, twin: bool
+) -> None:
     """Rule one straight piece: perpendiculars at both ends of its side, the distance
-    marked on them by the compasses, and the line through the two marks."""
-    a, b, side = _home_side(bench, locus, piece)
-    d = locus.length
-    marks = [_offset_mark(bench, (a, b), end, side, d) for end in (a, b)]
+    marked on them by the compasses, and the line through the two marks. ``twin``: its
+    fellow on the other side of the line is drawn too, from the same perpendiculars."""
+    a, b = side
+    marks = [_offset_mark(bench, side, end, hand, d, twin) for end in side]
     start, ahead = bench.points[marks[0]], (bench.points[b] - bench.points[a]).unit()
     low, high = _ruled_span(bench, piece, start, ahead, bench.points[a].distance(bench.points[b]))
     bench.rule(
@@ -153,13 +157,15 @@ def _some_parameter(piece: Curve) -> float:
     return (piece.t0 + piece.t1) / 2
 
 
-def _offset_mark(bench: Bench, side: tuple[str, str], end: str, hand: int, d: float) -> str:
+def _offset_mark(
+    bench: Bench, side: tuple[str, str], end: str, hand: int, d: float, twin: bool
+) -> str:
     a, b = side
     other, turned = (b, hand) if end == a else (a, -hand)
     up = (bench.points[b] - bench.points[a]).unit().left() * hand
-    both = tuple(s for s in (1, -1) if bench.room.holds(bench.points[end] + up * (s * (d + 0.3))))
-    sides = (turned,) if len(both) < 2 else (turned, -turned)
-    line = perpendicular_at(bench, end, other, d + 0.3, sides)
+    past = 0.3 if bench.room.holds(bench.points[end] + up * (d + 0.3)) else 0.0
+    sides = (turned, -turned) if twin else (turned,)
+    line = perpendicular_at(bench, end, other, d + past, sides)
     place = bench.points[end] + up * d
     existing = _arc_through(bench, end, place, d)
     if existing is None:

@@ -70,7 +70,7 @@ def _of_straights(
             span = (-3.0, 6.0)
         elif span is None:
             span = _ray_span(bench, meet[0], direction, group)
-        labels = (vertex, arms[0].name, arms[1].name)
+        labels = (vertex, arms[0].label, arms[1].label)
         drawn.append(angle_bisector(bench, vertex, (arms[0], arms[1]), span, labels=labels))
     return tuple(drawn)
 
@@ -145,7 +145,7 @@ def _arm(bench: Bench, vertex: str, feature: Straight, along: Point, towards: Po
         printed_reach(bench, other, label), printed_reach(bench, vertex, label)
     )  # fmt: skip
     if infinite:
-        return Arm(direction, most, ink, label if distance > SAME else f"{label}{other}")
+        return Arm(direction, most, ink, label)
     if distance >= 2.0 and printed_reach(bench, vertex, label) + printed_reach(bench, other, label):
         return Arm(direction, min(most, distance), ink, label)
     return _extended_arm(bench, at, direction, (other, label), most)

@@ -10,10 +10,7 @@ from millimark.plane.curves import Segment
 from millimark.plane.point import Point
 from millimark.working.acts import Ink, PrintedLine
 from millimark.working.bench import SAME, Bench, cm
-from millimark.working.bisectors import PAST, call, fits, openings
-
-PROTRACTOR = 5.0
-"""cm from centre to rim of a school protractor; common practice, no source."""
+from millimark.working.bisectors import PAST, PROTRACTOR, call, fits, openings
 
 
 def printed_reach(bench: Bench, a: str, b: str) -> float:

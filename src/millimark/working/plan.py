@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from millimark.errors import FitError
 from millimark.loci.answer import Answer, Element
 from millimark.loci.conditions import AtDistance
 from millimark.loci.figure import Figure
+from millimark.plane.curves import Curve
+from millimark.plane.point import Point
 from millimark.working.acts import ArcEvidence, ElementWorking, Working
-from millimark.working.bench import Bench, cm
+from millimark.working.bench import SAME, Bench, cm
 from millimark.working.bisectors import Drawn
 from millimark.working.bounds import Box, box_of
 from millimark.working.distances import at_distance
@@ -30,7 +33,7 @@ def plan(
     what must be there: the figure and the bounded part of the answers. ``FitError`` where
     that is larger than the room, ``PlanError`` where no working fits.
     """
-    bench = Bench(figure, instruments, _room(figure, answers, room_cm))
+    bench = Bench(figure, instruments, _room(figure, answers, room_cm), arcs)
     steps: list[ElementWorking] = []
     for answer in answers:
         for element in answer.elements:
@@ -42,11 +45,30 @@ def plan(
 
 
 def _draw(bench: Bench, element: Element) -> tuple[str, tuple[ArcEvidence, ...]]:
-    needed = element.needed or element.curves
+    needed = own_needed(element)
     if isinstance(element.locus, AtDistance):
         return at_distance(bench, element.locus, needed, element.curves), ()
     drawn: tuple[Drawn, ...] = equidistant(bench, element.locus.features, needed)
     return drawn[0].method, tuple(e for d in drawn for e in d.evidence)
+
+
+def own_needed(element: Element) -> tuple[Curve, ...]:
+    """The needed pieces that lie on the element's own curves; all of them if none is told."""
+    mine = tuple(
+        piece
+        for piece in element.needed
+        if any(c.distance_to(inner_point(piece)) < SAME for c in element.curves)
+    )
+    return mine or element.curves
+
+
+def inner_point(piece: Curve) -> Point:
+    """A point of the piece that is not one of its ends."""
+    if piece.bounded:
+        return piece.point_at((piece.t0 + piece.t1) / 2)
+    if math.isfinite(piece.t0):
+        return piece.point_at(piece.t0 + 1.0)
+    return piece.point_at(piece.t1 - 1.0 if math.isfinite(piece.t1) else 0.37)
 
 
 def _room(figure: Figure, answers: Sequence[Answer], room_cm: tuple[float, float]) -> Box:

@@ -16,6 +16,8 @@ from millimark.sheet.layout import Layout, PageMap, QuestionPlace
 
 Printed = Callable[[PageMap, float], NDArray[np.uint8]]
 
+PICTURE_PER_MM = 6.0
+"""Resolution of the whole page's picture, px per mm."""
 MOST_RESIDUAL_MM = 0.8
 """Above this rms the map explains nothing: the page is crumpled or wrongly matched."""
 
@@ -63,6 +65,12 @@ def _read(
         fit.rms_mm,
         max(spread, default=0.0),
         readings,
+        frames.straightened(
+            image.grey,
+            fit,
+            (0.0, 0.0, located.page.width_mm, located.page.height_mm),
+            PICTURE_PER_MM,
+        ).picture,
     )
 
 

@@ -70,7 +70,8 @@ class PageReading:
 
     ``print_scale`` is paper mm per page mm; ``scale_sigma`` its standard uncertainty;
     ``registration_mm`` the rms residual of the page map; ``map_sigma_mm`` its own
-    standard uncertainty inside the frames.
+    standard uncertainty inside the frames. ``picture`` is the whole page straightened, for
+    people to look at, or None.
     """
 
     source: Source
@@ -82,3 +83,4 @@ class PageReading:
     registration_mm: float
     map_sigma_mm: float
     frames: tuple[FrameReading, ...]
+    picture: NDArray[np.uint8] | None = None

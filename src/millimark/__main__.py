@@ -2,4 +2,5 @@
 
 from millimark.cli import main
 
-main()
+if __name__ == "__main__":  # worker processes import this file again
+    main()

@@ -56,6 +56,8 @@ def curve_text(curve: Curve) -> str:
             turn = sorted((curve.from_, curve.from_ + curve.sweep))
             start = math.degrees(turn[0]) % 360
             end = start + math.degrees(turn[1] - turn[0])
+            if end > 360:  # across the x axis: -41° to 41° reads better than 319° to 401°
+                start, end = start - 360, end - 360
             return f"arc, {circle}, from {number(start, 3)}° to {number(end, 3)}°"
     if curve.bounded:
         ends = f"from {point_text(curve.start)} to {point_text(curve.end)}"

@@ -32,11 +32,12 @@ class Checked:
 
 def check_paper(paper: Paper) -> Iterator[Checked]:
     """Each question in turn. FitError or PlanError where one cannot be drawn on the page."""
-    from millimark.paper.printing import placed_questions
+    from millimark.paper.placing import place
+    from millimark.paper.question_pages import text_heights
     from millimark.words.reading import understand
     from millimark.working.budget import fairness
 
-    for placed in placed_questions(paper):
+    for placed in place(paper, text_heights(paper)):
         question = placed.question
         understood = understand(question.given, question.ask)
         odds = fairness(

@@ -23,8 +23,9 @@ def lines_of(error: MillimarkError) -> Iterator[str]:
     words = error if isinstance(error, WordsError) else error.__cause__
     if isinstance(words, WordsError):
         yield from pointing_lines(words)
-    if error.hint:
-        yield f"  {error.hint}"
+    hint = error.hint or (words.hint if isinstance(words, WordsError) else "")
+    if hint:
+        yield f"  {hint}"
 
 
 def place_of(error: MillimarkError) -> str:
@@ -38,6 +39,8 @@ def pointing_lines(error: WordsError) -> Iterator[str]:
     """The sentence, a caret under the word, what could stand there, a sentence that works."""
     yield f"    {error.sentence}"
     yield "    " + " " * (error.column - 1) + "^" * max(1, error.length)
+    if error.hint:
+        return  # the sentence's own hint says what could stand there
     if error.expected:
         shown = list(error.expected[:EXPECTED_SHOWN])
         more = " ..." if len(error.expected) > EXPECTED_SHOWN else ""

@@ -13,8 +13,8 @@ import cv2
 import numpy as np
 import segno
 
-from millimark.scan.sources import PageImage
 from millimark.scan.reading import Source
+from millimark.scan.sources import PageImage
 from millimark.sheet.border import border_dots, border_marks
 from millimark.sheet.code import encode
 from millimark.sheet.layout import (

@@ -178,9 +178,9 @@ def _surface(small: Dark, clear: Mask) -> Dark:
     for _ in range(6):
         left = basis * weight[:, None]
         solution[:] = np.linalg.lstsq(left, value * weight, rcond=None)[0]
-        off = value - basis @ solution
+        off: Array = value - basis @ solution
         spread = max(1.0, 1.4826 * float(np.median(np.abs(off[weight > 0]))))
-        weight = clear[some].ravel() * (off > -1.5 * spread) * (off < 4.0 * spread) * 1.0
+        weight[:] = clear[some].ravel() * (off > -1.5 * spread) * (off < 4.0 * spread)
         if weight.sum() < 20:
             break
     level = np.maximum(terms.reshape(-1, 6) @ solution, 1.0).reshape(rows, columns)

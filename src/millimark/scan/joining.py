@@ -17,13 +17,29 @@ Dark = NDArray[np.float32]
 Mask = NDArray[np.bool_]
 Index = NDArray[np.int64]
 
-FREE_GAP_MM = 1.3
-"""A gap this short is crossed without a reason: a skipping pencil, a crossing."""
 LONGEST_GAP_MM = 9.0
-_TAIL_MM = 2.4
-"""The last part of a chain, which tells where it is heading and how it curves."""
-_TURN = 0.45
-"""Radians that a line may seem to turn at a gap, beyond its own curvature."""
+
+
+@dataclass(frozen=True)
+class Round:
+    """One round of joining, mm and radians: gaps up to ``free`` need no reason, longer ones
+    up to ``gap`` must be dark or hidden; ``tail`` is the part of a line that tells where it is
+    heading; ``turn`` is how far a line may seem to turn beyond its own curvature."""
+
+    free: float
+    gap: float
+    tail: float
+    turn: float
+
+
+ROUNDS = (
+    Round(free=0.6, gap=0.6, tail=1.4, turn=0.75),
+    Round(free=1.1, gap=1.6, tail=2.6, turn=0.45),
+    Round(free=1.3, gap=LONGEST_GAP_MM, tail=6.0, turn=0.30),
+)
+"""Near pieces first: what they form together tells better where it is heading."""
+_CURVE_FROM = 0.7
+"""Share of the tail that must be there before its curvature is believed."""
 _SHARP = 0.6
 """Radians of turn within `_CORNER_MM` at which a chain is two lines."""
 _CORNER_MM = 0.8
@@ -74,33 +90,42 @@ def _split(xy: Array, reach: int) -> list[Array]:
 
 def joined(chains: list[Array], pencil: Dark, unseen: Mask, px_per_mm: float) -> list[list[Array]]:
     """Groups of chains, each in order and turned so that it runs on: one group a line."""
-    if not chains:
-        return []
-    ends = _ends(chains, px_per_mm)
-    first, second, cost = _candidates(ends, pencil, unseen, px_per_mm)
-    partner = np.full(2 * len(chains), -1, dtype=np.int64)
+    lines = [[xy] for xy in chains]
+    for round_ in ROUNDS:
+        if len(lines) > 1:
+            lines = _joined_once(lines, round_, pencil, unseen, px_per_mm)
+    return lines
+
+
+def _joined_once(
+    lines: list[list[Array]], round_: Round, pencil: Dark, unseen: Mask, px_per_mm: float
+) -> list[list[Array]]:
+    whole = [np.vstack(line) for line in lines]
+    ends = _ends(whole, round_.tail * px_per_mm)
+    first, second, cost = _candidates(ends, round_, pencil, unseen, px_per_mm)
+    partner = np.full(2 * len(lines), -1, dtype=np.int64)
     for k in np.argsort(cost, kind="stable"):
         a, b = first[k], second[k]
         if partner[a] < 0 and partner[b] < 0:
             partner[a], partner[b] = b, a
-    return _walks(chains, partner)
+    return _walks(lines, partner)
 
 
-def _ends(chains: list[Array], px_per_mm: float) -> Ends:
-    tail = max(4, round(_TAIL_MM * px_per_mm))
+def _ends(lines: list[Array], tail: float) -> Ends:
+    most = max(4, round(tail))
     place, heading, curvature = [], [], []
-    for xy in chains:
-        for end in (xy[:tail][::-1], xy[-tail:]):
+    for xy in lines:
+        for end in (xy[:most][::-1], xy[-most:]):
+            way, bend = _heading(end, tail)
             place.append(end[-1])
-            way, bend = _heading(end)
             heading.append(way)
             curvature.append(bend)
     return Ends(np.array(place), np.array(heading), np.array(curvature))
 
 
-def _heading(end: Array) -> tuple[Array, float]:
-    """Unit direction at the last point of ``end`` and the curvature there, from a parabola
-    across the chord (no curvature from fewer than 12 points)."""
+def _heading(end: Array, tail: float) -> tuple[Array, float]:
+    """Unit direction at the last point of ``end`` and the curvature there: from a parabola
+    across the chord where it is long enough, else from the chord's fitted slope."""
     chord = end[-1] - end[0]
     length = float(np.hypot(*chord))
     if length < 1e-9:
@@ -108,18 +133,24 @@ def _heading(end: Array) -> tuple[Array, float]:
     along = chord / length
     across = np.array([-along[1], along[0]])
     s, d = (end - end[-1]) @ along, (end - end[-1]) @ across
-    degree = 2 if len(end) >= 12 else 1
-    fitted = np.polynomial.polynomial.polyfit(s, d, degree)
-    way = along + float(fitted[1]) * across
-    bend = 2.0 * float(fitted[2]) if degree == 2 else 0.0
+    curved = length > _CURVE_FROM * tail and tail > 20.0
+    slope, bend = _parabola(s, d, curved)
+    way = along + slope * across
     return way / np.hypot(*way), bend
 
 
+def _parabola(s: Array, d: Array, curved: bool) -> tuple[float, float]:
+    """Slope and second derivative at s = 0 of the least-squares parabola or line."""
+    terms = np.column_stack((np.ones_like(s), s, s * s) if curved else (np.ones_like(s), s))
+    fitted = np.linalg.solve(terms.T @ terms + 1e-9 * np.eye(terms.shape[1]), terms.T @ d)
+    return float(fitted[1]), 2.0 * float(fitted[2]) if curved else 0.0
+
+
 def _candidates(
-    ends: Ends, pencil: Dark, unseen: Mask, px_per_mm: float
+    ends: Ends, round_: Round, pencil: Dark, unseen: Mask, px_per_mm: float
 ) -> tuple[Index, Index, Array]:
     """Pairs of ends that may be one line, with their cost."""
-    pairs = cKDTree(ends.place).query_pairs(LONGEST_GAP_MM * px_per_mm, output_type="ndarray")
+    pairs = cKDTree(ends.place).query_pairs(round_.gap * px_per_mm, output_type="ndarray")
     a, b = pairs[:, 0].astype(np.int64), pairs[:, 1].astype(np.int64)
     gap = ends.place[b] - ends.place[a]
     length = np.hypot(gap[:, 0], gap[:, 1])
@@ -130,11 +161,11 @@ def _candidates(
     allowed = width + 0.10 * length
     good = (miss_a < allowed) & (miss_b < allowed) & (turn_a > -2 * width) & (turn_b > -2 * width)
     curving = np.maximum(np.abs(ends.curvature[a]), np.abs(ends.curvature[b])) * length
-    good &= (a // 2 != b // 2) & (facing < _TURN + np.minimum(curving, 0.6))
+    good &= (a // 2 != b // 2) & (facing < round_.turn + np.minimum(curving, 0.6))
     a, b, length = a[good], b[good], length[good]
     cost = (miss_a + miss_b)[good] / width + 2.0 * facing[good] + 0.25 * length / width
     covered = _covered(ends.place[a], ends.place[b], pencil, unseen)
-    bridged = (length < FREE_GAP_MM * px_per_mm) | (covered > 0.65)
+    bridged = (length < round_.free * px_per_mm) | (covered > 0.65)
     return a[bridged], b[bridged], cost[bridged]
 
 
@@ -157,19 +188,23 @@ def _covered(start: Array, stop: Array, pencil: Dark, unseen: Mask) -> Array:
     return share
 
 
-def _walks(chains: list[Array], partner: Index) -> list[list[Array]]:
+def _walks(lines: list[list[Array]], partner: Index) -> list[list[Array]]:
     """Follow the pairs from every free end, then round the closed lines that are left."""
-    done = np.zeros(len(chains), dtype=np.bool_)
-    lines = []
-    free = [e for e in range(2 * len(chains)) if partner[e] < 0]
-    for entry in [*free, *range(0, 2 * len(chains), 2)]:
+    done = np.zeros(len(lines), dtype=np.bool_)
+    walks = []
+    free = [e for e in range(2 * len(lines)) if partner[e] < 0]
+    for entry in [*free, *range(0, 2 * len(lines), 2)]:
         if done[entry // 2]:
             continue
-        line, here = [], entry
+        walk: list[Array] = []
+        here = entry
         while here >= 0 and not done[here // 2]:
-            chain = here // 2
-            done[chain] = True
-            line.append(chains[chain] if here % 2 == 0 else chains[chain][::-1])
+            done[here // 2] = True
+            walk += _turned(lines[here // 2], here % 2 == 1)
             here = int(partner[here ^ 1])
-        lines.append(line)
-    return lines
+        walks.append(walk)
+    return walks
+
+
+def _turned(line: list[Array], back: bool) -> list[Array]:
+    return [xy[::-1] for xy in reversed(line)] if back else line

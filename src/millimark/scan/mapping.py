@@ -175,8 +175,8 @@ def _parts(pairs: Pairs) -> tuple[Array, Array, Array]:
 def _in_mm(model: Fitted, pairs: Pairs) -> Array:
     """Residuals (N, 2) on the page: how far each point must move for the model to meet it."""
     residual = pairs.px - model.px(pairs.xy)
-    solved: Array = np.linalg.solve(model.jacobian(pairs.xy), residual[:, :, None])[:, :, 0]
-    return solved
+    solved = np.linalg.solve(model.jacobian(pairs.xy), residual[:, :, None])[:, :, 0]
+    return np.asarray(solved, dtype=np.float64)
 
 
 def _rms_mm(model: Fitted, pairs: Pairs) -> float:

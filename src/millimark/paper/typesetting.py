@@ -15,8 +15,9 @@ PDF_STANDARD = "ua-1"
 _FONTS = "fonts"
 
 
-def typeset(template: str, data: Mapping[str, Any], files: Mapping[str, str]) -> bytes:
-    """The PDF of a template of ours with its data and pictures (SVG text by file name)."""
+def typeset(template: str, data: Mapping[str, Any], files: Mapping[str, str | bytes]) -> bytes:
+    """The PDF of a template of ours with its data and pictures by file name (SVG text, or
+    the bytes of a JPEG or PNG)."""
     compiler: Any = _compiler()
     pdf: bytes = compiler.compile(
         _inputs(template, data, files), format="pdf", pdf_standards=[PDF_STANDARD], timestamp=0
@@ -38,8 +39,10 @@ def measured(template: str, data: Mapping[str, Any], label: str) -> Any:
     return json.loads(found)
 
 
-def _inputs(template: str, data: Mapping[str, Any], files: Mapping[str, str]) -> dict[str, bytes]:
-    inputs = {name: text.encode() for name, text in files.items()}
+def _inputs(
+    template: str, data: Mapping[str, Any], files: Mapping[str, str | bytes]
+) -> dict[str, bytes]:
+    inputs = {n: f.encode() if isinstance(f, str) else f for n, f in files.items()}
     inputs["data.json"] = json.dumps(data, ensure_ascii=False).encode()
     inputs["main.typ"] = _template(template).encode()
     return inputs

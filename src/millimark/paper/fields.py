@@ -16,6 +16,7 @@ from ruamel.yaml.comments import CommentedMap, CommentedSeq
 from ruamel.yaml.error import MarkedYAMLError, YAMLError
 
 from millimark.errors import PaperError
+from millimark.paper.typeface import unprintable
 
 T = TypeVar("T")
 
@@ -29,11 +30,21 @@ class Field:
     file: str | None = None
     line: int | None = None
     column: int | None = None
+    lines: tuple[str, ...] = ()
 
     def wrong(self, message: str, hint: str = "", along: int = 0) -> PaperError:
-        """An error that points ``along`` characters into this field."""
-        column = None if self.column is None else self.column + along
-        return PaperError(message, hint, file=self.file, line=self.line, column=column)
+        """An error that points ``along`` characters into this field's text.
+
+        Text that the file folds over several lines is pointed at where it starts.
+        """
+        line, column = self.line, self.column
+        if along and line is not None and column is not None and line <= len(self.lines):
+            row = self.lines[line - 1]
+            quote = row[column - 1 : column] in ("'", '"')
+            there = column + along + (1 if quote else 0)
+            if there <= len(row):
+                column = there
+        return PaperError(message, hint, file=self.file, line=line, column=column)
 
     def fields(self, known: Iterable[str]) -> dict[str, Field]:
         """The fields of a mapping by key. Unknown keys and other kinds of value are errors."""
@@ -61,11 +72,22 @@ class Field:
     def text(self) -> str:
         """A sentence or a name. Anything else is an error."""
         if isinstance(self.value, str) and self.value.strip():
-            return " ".join(self.value.split())
+            return self._printable(" ".join(self.value.split()))
         hint = ""
         if isinstance(self.value, Mapping):
             hint = "A sentence with ': ' in it must stand in quotes."
         raise self.wrong(f"{self.name} should be text, but is {_kind(self.value)}.", hint)
+
+    def _printable(self, text: str) -> str:
+        stranger = unprintable(text)
+        if stranger is not None:
+            raise self.wrong(
+                f"{self.name}: the character {stranger!r} (U+{ord(stranger):04X}) cannot be "
+                "printed with the typeface Andika.",
+                "Write it in Latin or Cyrillic letters.",
+                along=text.index(stranger),
+            )
+        return text
 
     def number(self, least: int, most: int) -> int:
         """A whole number from ``least`` to ``most``."""
@@ -103,15 +125,17 @@ class Field:
 
     def _child(self, key: str) -> Field:
         line, column = _place(self.value, key, of_value=True)
-        return Field(self.value[key], f"'{key}'", self.file, line, column)
+        return Field(self.value[key], f"'{key}'", self.file, line, column, self.lines)
 
     def _key(self, key: object) -> Field:
         line, column = _place(self.value, key, of_value=False)
-        return Field(key, f"'{key}'", self.file, line, column)
+        return Field(key, f"'{key}'", self.file, line, column, self.lines)
 
     def _entry(self, i: int) -> Field:
         line, column = _place(self.value, i, of_value=True)
-        return Field(self.value[i], f"entry {i + 1} of {self.name}", self.file, line, column)
+        return Field(
+            self.value[i], f"entry {i + 1} of {self.name}", self.file, line, column, self.lines
+        )
 
 
 def load(text: str, file: str | None) -> Field:
@@ -133,7 +157,7 @@ def load(text: str, file: str | None) -> Field:
         raise PaperError(
             "The paper file is empty.", "It needs at least 'title' and 'questions'.", file=file
         )
-    return Field(data, "the paper", file, 1, 1)
+    return Field(data, "the paper", file, 1, 1, tuple(text.splitlines()))
 
 
 def plain(value: Any) -> Any:

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from millimark.drawing.lettering import type_size
+from millimark.drawing.lettering import text_width, type_size
+from millimark.drawing.look import SMALL
 from millimark.paper.formats import Box
+
+_BOLD = 1.08  # Andika Bold's capitals and small letters against the regular ones, at most
 
 
 def text_line(
@@ -19,7 +22,12 @@ def text_line(
     align: str = "left",
     level: int = 0,
 ) -> dict[str, Any]:
-    """One line of text: baseline at y, capitals ``height`` mm tall; a heading if ``level``."""
+    """One line of text: baseline at y, capitals ``height`` mm tall; a heading if ``level``.
+
+    Text wider than ``width`` is set smaller, and cut with an ellipsis where it would fall
+    below the smallest lettering.
+    """
+    text, height = fitted(text, width, height)
     return {
         "kind": "text",
         "text": text,
@@ -32,6 +40,18 @@ def text_line(
         "align": align,
         "level": level,
     }
+
+
+def fitted(text: str, width: float, height: float) -> tuple[str, float]:
+    """The text and cap height (mm) that fit ``width`` mm on one line."""
+    roomy = width / _BOLD  # bold letters are wider
+    taken = text_width(text, height)
+    if taken <= roomy:
+        return text, height
+    smaller = max(height * roomy / taken, min(SMALL, height))
+    while len(text) > 1 and text_width(text, smaller) > roomy:
+        text = text.rstrip("…")[:-1].rstrip() + "…"
+    return text, smaller
 
 
 def picture(kind: str, file: str, box: Box) -> dict[str, Any]:

@@ -76,6 +76,12 @@ def _need(question: Question, paper: Paper, format_: PageFormat, text: float) ->
     """The least frame height, in steps, whose room a working fits."""
     x0, y0, x1, y1 = format_.content
     most = y1 - y0 - text - GAP_TEXT
+    if most < LEAST_HEIGHT:
+        raise FitError(
+            f"The words of question {question.number} take {text:.0f} mm of the page, "
+            f"which leaves {max(most, 0):.0f} mm for the drawing; it needs {LEAST_HEIGHT:.0f} mm.",
+            "Shorten the story.",
+        )
     height = min(max(LEAST_HEIGHT, _core_height(question)), most)
     while True:
         try:

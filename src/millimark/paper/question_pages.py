@@ -20,6 +20,7 @@ from millimark.paper.items import picture, text_line
 from millimark.paper.labels import Label, place_labels, sampled, sampled_crosses
 from millimark.paper.placing import Placed, place
 from millimark.paper.question import Paper, Question
+from millimark.paper.typeface import unprintable
 from millimark.paper.typesetting import measured, typeset
 from millimark.plane.curves import Segment
 from millimark.plane.point import Point
@@ -216,18 +217,24 @@ def _head(plan: PaperPlan, sheet: SheetMap, page: PageMap) -> list[dict[str, Any
     total = sum(q.marks for q in plan.paper.questions)
     level = 1 if page.page == 1 else 0
     left = middle - 6 - SIDE
+    name, name_ink = _name(sheet)
     return [
         text_line(plan.paper.title, SIDE, 15.5, left, LABEL, INK, weight="bold", level=level),
         text_line(_needed(plan.paper, total), SIDE, 22.5, middle + 45 - SIDE, BODY, SLATE),
-        text_line(
-            sheet.pupil or "Name", middle + 8, 15.5, code[0] - middle - 10, BODY, _name_ink(sheet)
-        ),
+        text_line(name, middle + 8, 15.5, code[0] - middle - 10, BODY, name_ink),
         text_line(page.codes[0].text, code[2] - 40, 24.0, 40, SMALL, SLATE, align="right"),
     ]
 
 
-def _name_ink(sheet: SheetMap) -> str:
-    return INK if sheet.pupil else SLATE
+def _name(sheet: SheetMap) -> tuple[str, str]:
+    """What stands on the name line, and its colour: a name that the typeface cannot show
+    is left for the pupil to write, beside the sheet's code."""
+    if sheet.pupil is None or not sheet.pupil.strip():
+        return "Name", SLATE
+    name = " ".join(sheet.pupil.split())
+    if unprintable(name) is not None:
+        return f"Name ({sheet.sheet})", SLATE
+    return name, INK
 
 
 def _needed(paper: Paper, total: int) -> str:

@@ -113,7 +113,7 @@ def _for_element(element: Element, words: _Words, evidence: EvidenceBy) -> tuple
     return (
         Criterion(
             "B1",
-            f"Some of the {element.name}, {words.near}: at least a sixth of it",
+            f"Some of it, a sixth or more, {words.near}: {element.name}",
             "line",
             element.name,
             least_share=SOME,
@@ -148,9 +148,10 @@ def _line(element: Element, words: _Words, least_mm: float) -> Criterion:
     needed = total_length_mm(element.needed)
     if needed * WHOLE < least_mm:
         share = SOME if least_mm < LEAST_LINE_MM else WHOLE
-        text = f"{_capital(element.name)}, {words.near}: {share:.0%} of the part asked for"
+        part = "A sixth" if share == SOME else "All"
+        text = f"{part} of the {element.name} that is asked for, {words.near}"
         return Criterion("B1", text, "line", element.name, least_share=share)
-    text = f"{_capital(element.name)}, {words.near}: at least {least_mm:g} mm of it"
+    text = f"At least {least_mm:g} mm of the {element.name}, {words.near}"
     return Criterion("B1", text, "line", element.name, least_mm=least_mm)
 
 
@@ -160,14 +161,14 @@ def _arcs(code: str, evidence: ArcEvidence) -> Criterion:
 
 
 def _part(element: Element, part: Literal["straight", "round"], words: _Words) -> Criterion:
-    text = f"{part.capitalize()} parts of the locus ({element.name}), {words.near}: all of them"
+    text = f"All of the {part} parts, {words.near}: {element.name}"
     return Criterion("B1", text, "line", element.name, part=part, least_share=WHOLE)
 
 
 def _whole(element: Element, words: _Words) -> Criterion:
     return Criterion(
         "B1",
-        f"All of the {element.name}, {words.near}",
+        f"All of it, {words.near}: {element.name}",
         "line",
         element.name,
         least_share=WHOLE,

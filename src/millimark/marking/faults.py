@@ -178,8 +178,8 @@ def _of_evidence(e: EvidenceFinding) -> list[Fault]:
         return [
             Fault(
                 "unequal-arcs",
-                f"The two arcs have different radii, {e.radii[-2]:.1f} mm and {e.radii[-1]:.1f} mm: "
-                "keep the compasses at one opening.",
+                f"The two arcs have different radii, {e.radii[-2]:.1f} mm and "
+                f"{e.radii[-1]:.1f} mm: keep the compasses at one opening.",
                 gap,
                 element=e.owner or None,
             )

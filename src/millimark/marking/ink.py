@@ -8,7 +8,7 @@ a short arc may well be called a line, so nothing is decided here about what it 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -24,6 +24,8 @@ STEP_MM = 0.4
 """Spacing of the points along a piece, mm."""
 SHORTEST_MM = 2.0
 """A stroke shorter than this is a dot, a tick or a letter's foot, mm."""
+GAP_MM = 2.0
+"""A longer step inside a stroke is a gap that the scan bridged: no pencil was seen there."""
 _NODE_MM = 2.4
 _FIT_RMS = 0.30
 """A hand-drawn line or arc departs from its ideal by less than this, rms mm: common practice,
@@ -57,8 +59,8 @@ class Piece:
 def pieces_of(strokes: Sequence[Stroke], scale: float) -> list[Piece]:
     """The smooth pieces of all strokes, in the strokes' order and along each of them."""
     found: list[Piece] = []
-    for index, stroke in enumerate(strokes):
-        even = _even(stroke, scale)
+    for index, stretch in _stretches(strokes, scale):
+        even = _even(stretch)
         if even is None:
             continue
         xy, width, darkness, sigma = even
@@ -91,21 +93,29 @@ def tangents(xy: Array, reach_mm: float = 1.6) -> Array:
     return along
 
 
-def _even(stroke: Stroke, scale: float) -> tuple[Array, Array, Array, Array] | None:
-    """The stroke at even steps in paper mm, or None if it is too short to be a line."""
-    if len(stroke.xy) < 3:
+def _stretches(strokes: Sequence[Stroke], scale: float) -> Iterator[tuple[int, Array]]:
+    """(stroke, (N, 5) x, y, width, darkness, sigma in paper mm) without gaps inside."""
+    for index, stroke in enumerate(strokes):
+        if len(stroke.xy) < 3:
+            continue
+        table = np.column_stack(
+            (stroke.xy * scale, stroke.width * scale, stroke.darkness, stroke.sigma * scale)
+        )
+        step = np.hypot(*np.diff(table[:, :2], axis=0).T)
+        for part in np.split(table, np.flatnonzero(step > GAP_MM) + 1):
+            yield index, part
+
+
+def _even(table: Array) -> tuple[Array, Array, Array, Array] | None:
+    """The stretch at even steps, or None if it is too short to be a line."""
+    if len(table) < 3:
         return None
-    xy = np.asarray(stroke.xy, dtype=np.float64) * scale
-    run = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(xy, axis=0).T))))
+    run = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(table[:, :2], axis=0).T))))
     if run[-1] < SHORTEST_MM:
         return None
     at = np.linspace(0.0, run[-1], max(3, round(run[-1] / STEP_MM) + 1))
-    return (
-        np.column_stack((np.interp(at, run, xy[:, 0]), np.interp(at, run, xy[:, 1]))),
-        np.interp(at, run, np.asarray(stroke.width, dtype=np.float64) * scale),
-        np.interp(at, run, np.asarray(stroke.darkness, dtype=np.float64)),
-        np.interp(at, run, np.asarray(stroke.sigma, dtype=np.float64) * scale),
-    )
+    x, y, width, darkness, sigma = (np.interp(at, run, column) for column in table.T)
+    return np.column_stack((x, y)), width, darkness, sigma
 
 
 def _cuts(xy: Array) -> list[tuple[int, int, Shape]]:

@@ -26,7 +26,7 @@ from millimark.scan.fitting import CircleFit, LineFit, NoFit, fit_circle, fit_li
 _END_MM = 0.6
 _HOLD = 3
 """An extreme must be reached at this many neighbouring points (`STEP_MM` apart)."""
-_GAP_MM = 1.6
+_GAP_MM = 2.0
 """A break in the pencil up to this long is the pencil's grain or a crossing, not a gap."""
 _SAMPLE_MM = 0.5
 

@@ -52,7 +52,7 @@ def chained(curves: Sequence[Curve]) -> Chained:
     leaving: dict[int, list[int]] = {}
     for i, e in enumerate(edges):
         leaving.setdefault(e.tail, []).append(i)
-    used = [False] * len(edges)
+    used = [e.tail == e.head >= 0 and e.curve.length < 10 * MERGE for e in edges]
     loops: list[tuple[int, ...]] = []
     closed: list[bool] = []
     outer = 0

@@ -30,7 +30,7 @@ _STRAIGHT_ENOUGH = 0.08
 """px: a frame whose own homography fits the map this well needs no other warp."""
 _STEP = 32
 """px between the nodes at which a bent map is evaluated."""
-_DARKEST_PAPER = 0.93
+_DARKEST_PAPER = 0.97
 """A scanner's paper is even: below this share of it a large patch is pencil, not shadow."""
 
 

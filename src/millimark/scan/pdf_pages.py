@@ -59,19 +59,32 @@ def _opened(path: Path) -> Iterator[pdfium.PdfDocument]:
     _check_end(path)
     try:
         document = pdfium.PdfDocument(path)
-    except pdfium.PdfiumError as error:
-        if "password" in str(error).lower() or "security" in str(error).lower():
-            raise SourceError(
-                f"{path.name} is encrypted: it asks for a password.",
-                "Save it without a password.",
-            ) from None
-        raise SourceError(f"{path.name} is a damaged PDF.", "Copy or scan it again.") from None
+    except pdfium.PdfiumError:
+        raise _why_unopened(path) from None
     except OSError as error:
         raise SourceError(f"{path.name} cannot be opened: {error.strerror}.") from None
     try:
         yield document
     finally:
         document.close()
+
+
+def _why_unopened(path: Path) -> SourceError:
+    """A second library says what the first, whose error codes go stale, could not open."""
+    import pikepdf
+
+    try:
+        with pikepdf.open(path) as document:
+            pages = len(document.pages)
+    except pikepdf.PasswordError:
+        return SourceError(
+            f"{path.name} is encrypted: it asks for a password.", "Save it without a password."
+        )
+    except (pikepdf.PdfError, OSError):
+        pages = -1
+    if pages == 0:
+        return SourceError(f"{path.name} is a PDF without pages.", "Scan it again.")
+    return SourceError(f"{path.name} is a damaged PDF.", "Copy or scan it again.")
 
 
 def _check_end(path: Path) -> None:

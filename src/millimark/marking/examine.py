@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import replace
-
-import numpy as np
 
 from millimark.loci.conditions import Equidistant, PointOf, RayOf
 from millimark.marking.decide import decide, unmarked
@@ -133,11 +130,12 @@ def _usual_evidence(locus: object) -> ArcEvidence | None:
 def _ground(question: Question, frame: FrameReading, page: PageReading, expect: Expected) -> Ground:
     scale = page.print_scale
     return Ground(
-        map_sigma_mm=math.hypot(page.map_sigma_mm * scale, 0.0),
+        map_sigma_mm=page.map_sigma_mm * scale,
         scale_sigma=page.scale_sigma / scale,
         frame=expect.frame,
         tolerance_mm=question.tolerance.length_mm,
-        hidden=np.asarray(frame.unseen),
+        hidden=frame.unseen,
+        pencil=frame.pencil,
         px_per_paper_mm=frame.px_per_mm / scale,
     )
 

@@ -29,31 +29,46 @@ _HOLD = 3
 _GAP_MM = 2.0
 """A break in the pencil up to this long is the pencil's grain or a crossing, not a gap."""
 _SAMPLE_MM = 0.5
+_BESIDE_MM, _FAINT = 0.35, 0.08
+"""Pencil this near (mm) and this dark carries a line on through shading or a crossing."""
+_LONGEST_GAP_MM = 45.0
 
 
 @dataclass(frozen=True)
 class Ground:
     """What the page itself leaves uncertain: mm of the map, share of the print scale.
 
-    ``hidden`` says for points (N, 2) paper mm whether print hides the pencil there.
+    ``hidden`` (H, W) where print hides the pencil, ``pencil`` (H, W) its darkness, both over
+    the frame at ``px_per_paper_mm``.
     """
 
     map_sigma_mm: float
     scale_sigma: float
     frame: Box
     tolerance_mm: float
-    hidden: NDArray[np.bool_] | None = None
-    px_per_paper_mm: float = 1.0
+    hidden: NDArray[np.bool_]
+    pencil: NDArray[np.float32]
+    px_per_paper_mm: float
 
     def hides(self, xy: Array) -> NDArray[np.bool_]:
         """Whether printed ink covers each of the points (N, 2)."""
-        if self.hidden is None:
-            return np.zeros(len(xy), dtype=bool)
+        covered: NDArray[np.bool_] = self.hidden[self._at(xy)]
+        return covered
+
+    def dark(self, xy: Array) -> NDArray[np.bool_]:
+        """Whether there is pencil within `_BESIDE_MM` of each of the points (N, 2)."""
+        steps = np.linspace(-_BESIDE_MM, _BESIDE_MM, 5)
+        seen = np.zeros(len(xy), dtype=bool)
+        for dx in steps:
+            for dy in steps:
+                seen |= self.pencil[self._at(xy + np.array([dx, dy]))] > _FAINT
+        return seen
+
+    def _at(self, xy: Array) -> tuple[NDArray[np.int_], NDArray[np.int_]]:
         h, w = self.hidden.shape
         col = np.floor((xy[:, 0] - self.frame[0]) * self.px_per_paper_mm).astype(int)
         row = np.floor((xy[:, 1] - self.frame[1]) * self.px_per_paper_mm).astype(int)
-        covered: NDArray[np.bool_] = self.hidden[np.clip(row, 0, h - 1), np.clip(col, 0, w - 1)]
-        return covered
+        return np.clip(row, 0, h - 1), np.clip(col, 0, w - 1)
 
 
 def measure(
@@ -246,8 +261,10 @@ def _reached(curves: list[Array], xy: Array, radius: float, ground: Ground) -> i
     tree = cKDTree(xy)
     count = 0
     for samples in curves:
-        near = tree.query(samples, distance_upper_bound=radius)[0] <= radius
-        count += int(_bridged(near, samples, ground).sum())
+        distance, at = tree.query(samples, distance_upper_bound=radius)
+        near = distance <= radius
+        own = xy[np.minimum(at, len(xy) - 1)] - samples
+        count += int(_bridged(near, samples, own, ground).sum())
     return count
 
 
@@ -269,23 +286,33 @@ def _alongside(curves: list[Array], xy: Array, tolerance: float, ground: Ground)
         d = ahead - behind
         along = np.abs((v * d).sum(axis=1)) / np.maximum(np.hypot(d[:, 0], d[:, 1]), 1e-9)
         near = np.zeros(len(samples), dtype=bool)
-        near[at[along < 1.2 * _SAMPLE_MM]] = True
-        count += int(_bridged(near, samples, ground).sum())
+        beside = along < 1.2 * _SAMPLE_MM
+        near[at[beside]] = True
+        own = np.zeros_like(samples)
+        own[at[beside]] = v[beside]
+        count += int(_bridged(near, samples, own, ground).sum())
     return count
 
 
-def _bridged(near: NDArray[np.bool_], samples: Array, ground: Ground) -> NDArray[np.bool_]:
-    """Short breaks, and breaks under print, filled where both their sides are covered."""
+def _bridged(
+    near: NDArray[np.bool_], samples: Array, own: Array, ground: Ground
+) -> NDArray[np.bool_]:
+    """Breaks filled where both their sides are covered: short ones, those under print, and
+    those where pencil goes on along the pupil's own line (``own`` (N, 2): from each covered
+    sample to the pencil) that no stroke was traced through."""
     filled = near.copy()
-    hidden = ground.hides(samples)
     gaps = np.flatnonzero(~near)
     if not len(gaps):
         return filled
     for run in np.split(gaps, np.flatnonzero(np.diff(gaps) > 1) + 1):
-        if run[0] == 0 or run[-1] == len(near) - 1:
+        before, after = run[0] - 1, run[-1] + 1
+        if before < 0 or after >= len(near):
             continue
-        short = len(run) * _SAMPLE_MM <= _GAP_MM
-        if short or (hidden[run].mean() > 0.7 and len(run) * _SAMPLE_MM < 12.0):
+        length = len(run) * _SAMPLE_MM
+        share = np.linspace(0.0, 1.0, len(run) + 2)[1:-1, None]
+        there = samples[run] + (1.0 - share) * own[before] + share * own[after]
+        carried = ground.hides(there) | ground.dark(there)
+        if length <= _GAP_MM or (length < _LONGEST_GAP_MM and carried.mean() > 0.75):
             filled[run] = True
     return filled
 

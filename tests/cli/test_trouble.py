@@ -11,27 +11,48 @@ from millimark.cli import commands, door
 from millimark.cli.trouble import lines_of
 from millimark.errors import MillimarkError, PaperError, WordsError
 
+SENTENCE = "Draw the locus of points 3 cm form A."
 
-def words_error() -> WordsError:
+
+def words_error(hint: str = "Did you mean 'from'?", sentence: str = SENTENCE) -> WordsError:
     return WordsError(
-        "This sentence is not understood.",
-        "Put it right or move it to 'story'.",
-        sentence="Draw the locus of points 3 cm form A.",
-        column=31,
+        "'form' was not expected here.",
+        hint,
+        sentence=sentence,
+        column=sentence.index("form") + 1,
         length=4,
         expected=("from",),
         nearest="Draw the locus of points 3 cm from A.",
     )
 
 
-def test_a_caret_stands_under_the_word() -> None:
-    lines = list(lines_of(words_error()))
-    sentence, caret = lines[1], lines[2]
-    start = caret.index("^")
-    assert sentence[start : start + caret.count("^")] == "form"
+def pointed(lines: list[str]) -> str:
+    """The word over the caret."""
+    row = next(i for i, line in enumerate(lines) if line.strip().startswith("^"))
+    start = lines[row].index("^")
+    return lines[row - 1][start : start + lines[row].count("^")]
+
+
+@pytest.mark.parametrize("before", ["", "x " * 30, "x " * 300])
+@pytest.mark.parametrize("after", ["", " y" * 300])
+def test_a_caret_stands_under_the_word(before: str, after: str) -> None:
+    lines = list(lines_of(words_error(sentence=before + SENTENCE + after)))
+    assert pointed(lines) == "form"
+    assert lines[-1].strip() == "Did you mean 'from'?"
+    assert max(len(line) for line in lines) < 140
+
+
+def test_without_a_hint_the_expected_words_and_the_nearest_sentence_are_shown() -> None:
+    lines = list(lines_of(words_error(hint="")))
     assert any("from" in line for line in lines[3:])
     assert "Draw the locus of points 3 cm from A." in lines[4]
-    assert lines[-1].strip() == "Put it right or move it to 'story'."
+
+
+def test_nothing_that_a_user_typed_steers_the_terminal(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    door.run(["solve", "A \x1b[2J form B."])
+    assert "\x1b" not in capsys.readouterr().err
 
 
 def test_a_papers_error_names_its_place_and_shows_the_sentence_behind_it() -> None:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import click
 
+from millimark.errors import MillimarkError
+
 
 @click.command("solve")
 @click.argument("sentences", nargs=-1, required=True, metavar="SENTENCE...")
@@ -21,6 +23,11 @@ def command(sentences: tuple[str, ...], as_json: bool) -> None:
 
     given, ask = sort_sentences(sentences)
     understood = understand(given, ask)
+    if not understood.asks:
+        raise MillimarkError(
+            "Nothing is asked: all of this is given.",
+            "Add a sentence that begins with 'Draw' or 'Shade'.",
+        )
     answers = [solve(understood.figure, one) for one in understood.asks]
     if as_json:
         import json

@@ -9,11 +9,13 @@ from millimark.errors import MillimarkError, PaperError, WordsError
 
 EXPECTED_SHOWN = 8
 """How many of the words that could stand at a column are listed."""
+SHOWN_BEFORE, SHOWN_AFTER = 70, 50
+"""Characters of a long sentence that are shown on the left and the right of the word."""
 
 
 def say_trouble(error: MillimarkError) -> None:
     """Print one error to standard error."""
-    print("\n".join(lines_of(error)), file=sys.stderr)
+    print("\n".join(printable(line) for line in lines_of(error)), file=sys.stderr)
 
 
 def lines_of(error: MillimarkError) -> Iterator[str]:
@@ -37,8 +39,12 @@ def place_of(error: MillimarkError) -> str:
 
 def pointing_lines(error: WordsError) -> Iterator[str]:
     """The sentence, a caret under the word, what could stand there, a sentence that works."""
-    yield f"    {error.sentence}"
-    yield "    " + " " * (error.column - 1) + "^" * max(1, error.length)
+    start = max(0, error.column - 1 - SHOWN_BEFORE)
+    shown = error.sentence[start : error.column - 1 + SHOWN_AFTER]
+    before = "... " if start else ""
+    under = len(before) + error.column - 1 - start
+    yield f"    {before}{printable(shown)}"
+    yield "    " + " " * under + "^" * min(max(1, error.length), SHOWN_AFTER)
     if error.hint:
         return  # the sentence's own hint says what could stand there
     if error.expected:
@@ -47,6 +53,11 @@ def pointing_lines(error: WordsError) -> Iterator[str]:
         yield f"  Here could stand: {', '.join(shown)}{more}"
     if error.nearest:
         yield f"  A sentence that works: {error.nearest}"
+
+
+def printable(text: str) -> str:
+    """The text with a visible stand-in for each character that would steer a terminal."""
+    return "".join(c if c.isprintable() else "\ufffd" for c in text)
 
 
 def say_os_error(error: OSError) -> None:

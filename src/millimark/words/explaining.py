@@ -56,7 +56,7 @@ def explained(trouble: Any, sentence: str, kind: str) -> WordsError:
     names = set(getattr(trouble, "expected", None) or getattr(trouble, "accepts", None) or ())
     expected = plain(names)
     close = nearest(sentence, kind)
-    if getattr(token, "start_pos", None) is None:  # no token, or the end of the sentence
+    if token is None or getattr(token, "start_pos", None) is None:  # or the end of the sentence
         column, length = len(sentence.rstrip()) + 1, 1
         if not sentence.strip():
             said = "The sentence is empty"

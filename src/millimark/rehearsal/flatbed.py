@@ -13,6 +13,8 @@ from numpy.typing import NDArray
 
 MM_PER_INCH = 25.4
 PAPER_GREY, INK_GREY = 247, 38
+GRAIN = 1021
+"""Side of the repeating tile of sensor noise, px: a prime, so that rows do not line up."""
 
 
 @dataclass(frozen=True)
@@ -101,9 +103,12 @@ def scan(
     return Capture(_light_and_noise(image, laid, rng), to_image)
 
 
-def printed_greys() -> NDArray[np.uint8]:
-    """(256,) uint8: what the printer's black and the paper's white look like when scanned."""
-    return np.rint(np.linspace(INK_GREY, PAPER_GREY, 256)).astype(np.uint8)
+def printed(page: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    """The page (H, W) with the printer's black and the paper's white as a scanner sees them."""
+    import cv2
+
+    greys = np.rint(np.linspace(INK_GREY, PAPER_GREY, 256)).astype(np.uint8)
+    return np.asarray(cv2.LUT(page, greys), dtype=np.uint8)
 
 
 def _off_sheet(
@@ -115,9 +120,9 @@ def _off_sheet(
     w, h = size_mm
     corners = np.array([[0, 0, 1], [w, 0, 1], [w, h, 1], [0, h, 1]]) @ sheet.T
     outline = np.rint(corners[:, :2]).astype(np.int32)
-    mask = np.zeros(image.shape, dtype=np.uint8)
-    cv2.fillConvexPoly(mask, outline, 1)
-    image[mask == 0] = lid
+    off = np.full(image.shape, 255, dtype=np.uint8)
+    cv2.fillConvexPoly(off, outline, 0)
+    cv2.copyTo(np.full_like(image, lid), off, image)
     cv2.polylines(image, [outline], True, lid - 22, 2, cv2.LINE_AA)
     return image
 
@@ -126,14 +131,13 @@ def _light_and_noise(
     image: NDArray[np.uint8], laid: Laid, rng: np.random.Generator
 ) -> NDArray[np.uint8]:
     """Uneven light along the page and the sensor's noise."""
+    import cv2
+
     h, w = image.shape
-    ramp = 1.0 - laid.falloff * np.linspace(0, 1, h, dtype=np.float32)[:, None]
-    side = 1.0 - laid.falloff * np.linspace(-0.5, 0.5, w, dtype=np.float32)[None, :] ** 2
-    lit: NDArray[np.float32] = (image * (ramp * side)).astype(np.float32)
-    tile = (rng.standard_normal((1021, 1021)) * laid.noise).astype(np.float32)
-    for y in range(0, h, 1021):
-        for x in range(0, w, 1021):
-            part = lit[y : y + 1021, x : x + 1021]
-            np.add(part, tile[: part.shape[0], : part.shape[1]], out=part)
-    noisy: NDArray[np.uint8] = np.clip(np.rint(lit), 0, 255).astype(np.uint8)
-    return noisy
+    down = 1.0 - laid.falloff * np.linspace(0, 1, h, dtype=np.float32)
+    across = 1.0 - laid.falloff * np.linspace(-0.5, 0.5, w, dtype=np.float32) ** 2
+    lit = cv2.multiply(image, np.outer(down, across), dtype=cv2.CV_32F)
+    grain = rng.standard_normal((GRAIN, GRAIN), dtype=np.float32) * laid.noise
+    again = (-(-h // GRAIN), -(-w // GRAIN))
+    noisy = cv2.add(lit, np.tile(grain, again)[:h, :w])
+    return np.asarray(cv2.convertScaleAbs(noisy), dtype=np.uint8)

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from millimark.rehearsal.pencil import PencilStroke, Xy, resampled
 
-TILE = 512
+TILE = 1024
 """Side of the paper's repeating tooth, px."""
 
 F32 = NDArray[np.float32]
@@ -43,7 +43,7 @@ def paper_tooth(rng: np.random.Generator) -> F32:
     """The paper's tooth, (TILE, TILE) float32, evenly spread over 0..1, repeating."""
     noise = rng.standard_normal((TILE, TILE)).astype(np.float32)
     freq = np.hypot(np.fft.fftfreq(TILE)[:, None], np.fft.rfftfreq(TILE)[None, :])
-    filter_ = np.exp(-((freq / 0.16) ** 2)) + 0.25 * np.exp(-((freq / 0.03) ** 2))
+    filter_ = np.exp(-((freq / 0.16) ** 2)) + 0.12 * np.exp(-((freq / 0.03) ** 2))
     field = np.fft.irfft2(np.fft.rfft2(noise) * filter_, s=(TILE, TILE))
     ranks = np.empty(field.size, dtype=np.float32)
     ranks[np.argsort(field, axis=None)] = np.linspace(0.0, 1.0, field.size, dtype=np.float32)
@@ -160,7 +160,7 @@ def _deposit(run: _Run, shape: tuple[int, ...], tooth: F32) -> tuple[NDArray[np.
     bite = run.press[:, None] * np.exp(-0.9 * u2 * u2)
     keep = (bite > 0.02) & (rows >= 0) & (rows < shape[0]) & (cols >= 0) & (cols < shape[1])
     r, c, b = rows[keep], cols[keep], bite[keep]
-    rise = np.clip((b - 0.85 * tooth[r % TILE, c % TILE]) / 0.45 + 0.1, 0.0, 1.0)
+    rise = np.clip((b - 0.72 * tooth[r % TILE, c % TILE]) / 0.5 + 0.05, 0.0, 1.0)
     return r * shape[1] + c, (rise * rise * (3.0 - 2.0 * rise)).astype(np.float32)
 
 

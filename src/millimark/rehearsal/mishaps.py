@@ -95,20 +95,29 @@ def _squared(strokes: Strokes, size: float, rng: Rng) -> Strokes:
 def _corners(xy: Xy, compass: Compass) -> Xy:
     """The tangents at an arc's ends, run to their corners: one for a quarter, two for a half."""
     centre = np.array(compass.centre)
-    a, b = xy[0] - centre, xy[-1] - centre
+    a = xy[0] - centre
     sweep = _turn(xy - centre)
+    begin = math.atan2(a[1], a[0])
+    for whole in (math.pi, math.pi / 2):  # an arc runs on a little at its ends; a corner not
+        if abs(abs(sweep) - whole) < 0.5:
+            begin += (sweep - math.copysign(whole, sweep)) / 2
+            sweep = math.copysign(whole, sweep)
     pieces = 1 if abs(sweep) < 0.75 * math.pi else 2
     each = sweep / pieces
     if pieces == 1 and abs(each) > 0.6 * math.pi:
         return np.vstack((xy[0], xy[-1]))
-    corner = [xy[0]]
+    corner = [_on(compass, begin)]
     for i in range(pieces):
-        angle = math.atan2(a[1], a[0]) + each * (i + 0.5)
-        reach = compass.radius / math.cos(each / 2)
-        corner.append(centre + reach * np.array([math.cos(angle), math.sin(angle)]))
-    corner.append(centre + b)
+        angle = begin + each * (i + 0.5)
+        corner.append(_on(compass, angle, compass.radius / math.cos(each / 2)))
+    corner.append(_on(compass, begin + sweep))
     legs = [resampled(np.array(leg), STEP) for leg in pairwise(corner)]
     return np.vstack(legs)
+
+
+def _on(compass: Compass, angle: float, reach: float | None = None) -> Xy:
+    r = compass.radius if reach is None else reach
+    return np.array(compass.centre) + r * np.array([math.cos(angle), math.sin(angle)])
 
 
 def _turn(out: Xy) -> float:

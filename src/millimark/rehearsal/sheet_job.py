@@ -14,7 +14,7 @@ from millimark.paper.raster import pdf_page
 from millimark.rehearsal.answering import answer
 from millimark.rehearsal.faults import Fault, choose
 from millimark.rehearsal.files import SUFFIX, encoded
-from millimark.rehearsal.flatbed import MM_PER_INCH, lay, printed_greys, scan
+from millimark.rehearsal.flatbed import MM_PER_INCH, lay, printed, scan
 from millimark.rehearsal.graphite import draw
 from millimark.rehearsal.hands import Pupil
 from millimark.rehearsal.pencil import PencilStroke
@@ -120,7 +120,7 @@ def _scanned(
     how = shared.conditions
     rng = np.random.default_rng([how.seed, 2, job.number, page.page])
     px_per_mm = float(np.clip(1.7 * how.dpi / MM_PER_INCH, 14.0, 24.0))
-    picture = printed_greys()[pdf_page(shared.pdf, page.pdf_page, px_per_mm)]
+    picture = printed(pdf_page(shared.pdf, page.pdf_page, px_per_mm))
     draw(picture, strokes, job.print_scale, px_per_mm, rng)
     turned = bool(rng.random() < how.upside_down)
     size = (page.width_mm, page.height_mm)

@@ -64,7 +64,7 @@ class OwnBalance:
     """The pupil's line between two features. Straight: through ``at`` along ``along``.
     Otherwise the true one moved by ``bias`` mm of difference in distance."""
 
-    features: tuple[Feature, ...]
+    features: tuple[Feature, Feature]
     at: tuple[float, float] | None
     along: tuple[float, float] | None
     bias: float
@@ -134,24 +134,39 @@ def _every(masks: Sequence[Mask]) -> Mask:
 
 def _own_limit(condition: Distance, figure: PrintedFigure, own: Sequence[Own]) -> float:
     asked = condition.length * figure.mm_per_cm
-    drawn = [o.mm for o in own if isinstance(o, OwnDistance) and o.feature == condition.feature]
+    drawn = [
+        o.mm for o in own if isinstance(o, OwnDistance) and _alike(o.feature, condition.feature)
+    ]
     return min(drawn, key=lambda mm: abs(mm - asked)) if drawn else asked
 
 
 def _nearer(to: Feature, than: Feature, figure: PrintedFigure, xy: Xy, own: Sequence[Own]) -> Mask:
     gap = distance(to, figure, xy) - distance(than, figure, xy)
     for line in own:
-        if not isinstance(line, OwnBalance) or set(line.features) != {to, than}:
+        if not isinstance(line, OwnBalance) or not _between(line, to, than):
             continue
         if line.at is None or line.along is None:
-            bias = line.bias if line.features[0] == to else -line.bias
+            bias = line.bias if _alike(line.features[0], to) else -line.bias
             return np.asarray(gap < bias, dtype=np.bool_)
-        away = xy - np.array(line.at)
-        turned = away[:, 0] * line.along[1] - away[:, 1] * line.along[0]
-        left: Mask = np.asarray(turned > 0, dtype=np.bool_)
-        true = gap < 0
-        return left if (left == true).mean() >= 0.5 else ~left
+        across = np.array([line.along[1], -line.along[0]])
+        probes = np.array(line.at) + 20.0 * np.array([across, -across])
+        near, far = distance(to, figure, probes) - distance(than, figure, probes)
+        side = (xy - np.array(line.at)) @ across
+        return np.asarray(side > 0 if near < far else side < 0, dtype=np.bool_)
     return np.asarray(gap < 0, dtype=np.bool_)
+
+
+def _between(line: OwnBalance, one: Feature, two: Feature) -> bool:
+    a, b = line.features
+    return (_alike(a, one) and _alike(b, two)) or (_alike(a, two) and _alike(b, one))
+
+
+def _alike(a: Feature, b: Feature) -> bool:
+    """Equal, or straight pieces of one line: a side and an arm part the same angle."""
+    straight = (SegmentOf, RayOf, LineOf)
+    if isinstance(a, straight) and isinstance(b, straight):
+        return {a.a, a.b} == {b.a, b.b}
+    return a == b
 
 
 def _same_side(condition: SameSide, figure: PrintedFigure, xy: Xy) -> Mask:

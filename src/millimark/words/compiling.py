@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 
 from millimark.errors import GivensError
 from millimark.plane.point import Point
+from millimark.words.choices import InRing, OnSide, SameSideAs
 from millimark.words.constraints import (
     Angle,
     Constraint,
@@ -24,17 +25,23 @@ from millimark.words.facts import (
     AngleOf,
     At,
     BearingOf,
+    Beside,
+    CircleAt,
+    Drawn,
     Fact,
     Length,
+    Level,
     MidpointOf,
     OnLine,
     Parallel,
     Perpendicular,
+    PlacedIn,
     Quantity,
     RightAngleAt,
     SameLength,
     Shape,
     Shifted,
+    SideAs,
     Sides,
     VertexAngle,
 )
@@ -87,26 +94,34 @@ def compiled(facts: Sequence[Fact], scale: Scale) -> Compiled:
 
 
 def labels_of(fact: Fact) -> tuple[str, ...]:
-    """The labels that a fact mentions, in order."""
+    """The labels that a fact mentions, in the order in which they are to be placed."""
     match fact:
         case Shape(_, labels):
             return labels
-        case Length(a, b) | MidpointOf(_, a, b) if isinstance(fact, Length):
-            return a, b
-        case MidpointOf(p, a, b) | OnLine(p, a, b):
+        case MidpointOf(p, a, b) | OnLine(p, a, b) | Beside(p, a, b):
             return a, b, p
-        case Shifted(p, start) | BearingOf(p, start):
-            return start, p
+        case SideAs(p, a, b, of):
+            return a, b, of, p
+        case PlacedIn(p, ring):
+            return *ring, p
+        case Length(a, b, _, False):
+            return b, a
+        case Length(a, b) | Drawn(a, b) | Level(a, b):
+            return a, b
         case SameLength(a, b, c, d) | Parallel(a, b, c, d) | Perpendicular(a, b, c, d):
             return a, b, c, d
+    return _few_labels(fact)
+
+
+def _few_labels(fact: Fact) -> tuple[str, ...]:
+    match fact:
+        case Shifted(p, start) | BearingOf(p, start):
+            return start, p
         case AngleOf(a, v, b):
             return v, a, b
-        case At(p):
+        case At(p) | VertexAngle(p) | RightAngleAt(p) | CircleAt(p):
             return (p,)
-        case VertexAngle(v) | RightAngleAt(v):
-            return (v,)
-    a, b, centre = (getattr(fact, name, None) for name in ("a", "b", "centre"))
-    return tuple(label for label in (a, b, centre) if label is not None)
+    return ()
 
 
 def _measures(facts: Sequence[Fact], out: Compiled, scale: Scale) -> None:
@@ -212,6 +227,27 @@ def _demands(
         case Perpendicular(a, b, c, d):
             says = f"{a}{b} is perpendicular to {c}{d}"
             return [Slope(a, b, c, d, math.pi / 2, says)]
+    return _choices(fact, out)
+
+
+def _choices(fact: Fact, out: Compiled) -> list[Constraint]:
+    """The constraints of a fact that names a side or a level line."""
+    match fact:
+        case Level(a, b, way):
+            out.oriented = True
+            turn = 0.0 if way == "horizontal" else math.pi / 2
+            return [Direction(b, a, turn, f"{a}{b} is {way}")]
+        case Beside(p, a, b, side):
+            words = side if side in ("above", "below") else f"to the {side} of"
+            return [OnSide(p, a, b, side, f"{p} is {words} {a}{b}")]
+        case SideAs(p, a, b, of, same):
+            words = (
+                f"on the {'same' if same else 'other'} side of {a}{b} {'as' if same else 'from'}"
+            )
+            return [SameSideAs(p, a, b, of, same, f"{p} is {words} {of}")]
+        case PlacedIn(p, ring, inside):
+            words = "inside" if inside else "outside"
+            return [InRing(p, ring, inside, f"{p} is {words} {''.join(ring)}")]
     return []
 
 
@@ -240,5 +276,6 @@ def _known_constraints(known: Known) -> list[Constraint]:
         out.append(Angle(a, v, b, math.radians(degrees), says))
     for one, two, says in known.equal:
         if one not in known.lengths:
-            out.append(EqualDist(*sorted(one), *sorted(two), says))
+            (a, b), (c, d) = sorted(one), sorted(two)
+            out.append(EqualDist(a, b, c, d, says))
     return out

@@ -20,6 +20,7 @@ from millimark.words.facts import (
     Drawn,
     Fact,
     Length,
+    Level,
     OnLine,
     Parallel,
     Perpendicular,
@@ -63,7 +64,12 @@ def _sides(ring: Sequence[str]) -> list[Pair]:
 
 def _segments(fact: Fact) -> list[Pair]:
     match fact:
-        case Length(a, b, _, True) | Drawn(a, b, "segment") | OnLine(_, a, b, "segment"):
+        case (
+            Length(a, b, _, True)
+            | Level(a, b)
+            | Drawn(a, b, "segment")
+            | OnLine(_, a, b, "segment")
+        ):
             return [(a, b)]
         case SameLength(a, b, c, d) | Parallel(a, b, c, d) | Perpendicular(a, b, c, d):
             return [(a, b), (c, d)]

@@ -157,6 +157,45 @@ class Drawn:
 
 
 @dataclass(frozen=True)
+class Level:
+    """ab runs across the page, from left to right, or up the page."""
+
+    a: str
+    b: str
+    way: Literal["horizontal", "vertical"]
+
+
+@dataclass(frozen=True)
+class Beside:
+    """``p`` lies on one ``side`` of the line ab: above, below, left or right as printed."""
+
+    p: str
+    a: str
+    b: str
+    side: str
+
+
+@dataclass(frozen=True)
+class SideAs:
+    """``p`` lies on the same side of the line ab as ``of``, or not ``same``."""
+
+    p: str
+    a: str
+    b: str
+    of: str
+    same: bool
+
+
+@dataclass(frozen=True)
+class PlacedIn:
+    """``p`` lies inside the polygon ``ring``, or not ``inside``."""
+
+    p: str
+    ring: tuple[str, ...]
+    inside: bool
+
+
+@dataclass(frozen=True)
 class CircleAt:
     """A printed circle about ``centre``."""
 
@@ -188,6 +227,10 @@ Fact = (
     | Parallel
     | Perpendicular
     | Drawn
+    | Level
+    | Beside
+    | SideAs
+    | PlacedIn
     | CircleAt
     | ScaleIs
 )

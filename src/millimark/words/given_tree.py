@@ -7,24 +7,29 @@ from typing import Any, Literal
 
 from lark import Token, Transformer, v_args
 
+from millimark.errors import GivensError
 from millimark.words.facts import (
     AngleOf,
     At,
     BearingOf,
+    Beside,
     CircleAt,
     Drawn,
     Fact,
     Length,
+    Level,
     MidpointOf,
     OnLine,
     Parallel,
     Perpendicular,
+    PlacedIn,
     Quantity,
     RightAngleAt,
     SameLength,
     ScaleIs,
     Shape,
     Shifted,
+    SideAs,
     Sides,
     VertexAngle,
 )
@@ -92,8 +97,8 @@ class CommonTree(Transformer[Token, Any]):
 class GivenTree(CommonTree):
     """Every rule of givens.lark to a list of facts."""
 
-    def given(self, *parts: Facts) -> Facts:
-        return _flat(parts)
+    def given(self, *parts: Any) -> Facts:
+        return _flat([part for part in parts if not isinstance(part, Token)])
 
     # --- shapes
     def shape(self, kind: str, labels: Token) -> Facts:
@@ -138,7 +143,60 @@ class GivenTree(CommonTree):
     def right_angle_at(self, vertex: Token) -> Facts:
         return [RightAngleAt(str(vertex))]
 
+    def is_by_shape(self, labels: Token, a: Quantity, b: Quantity, kind: str) -> Facts:
+        return self.shape_by(kind, labels, a, b)
+
+    def is_right(self, kind: str, labels: Token) -> Facts:
+        return self.shape(f"right-angled {kind}", labels)
+
+    def is_isosceles(self, kind: str, labels: Token) -> Facts:
+        return self.shape(f"isosceles {kind}", labels)
+
+    def each_side(self, kind: str, labels: Token, length: Quantity) -> Facts:
+        whole = "equilateral triangle" if kind == "triangle" else kind
+        return [*self.shape(whole, labels), Sides((length,))]
+
+    def sides_are(self, kind: str, labels: Token, lengths: Facts) -> Facts:
+        return [*self.shape(kind, labels), *lengths]
+
+    def sides_list(self, kind: str, labels: Token, *lengths: Quantity) -> Facts:
+        return [*self.shape(kind, labels), Sides(lengths)]
+
+    def sides_named(self, lengths: Facts) -> Facts:
+        return lengths
+
+    def vertices_are(self, *parts: Any) -> Facts:
+        return [Shape(str(parts[-1]), tuple(str(p) for p in parts[:-1]))]
+
+    def equal_sides_of(self, ab: Token, cd: Token, length: Quantity) -> Facts:
+        return self.length_of(ab, cd, length)
+
     # --- lengths and angles
+    def level_only(self, ab: Token, way: str) -> Facts:
+        return [Level(*pair(ab), way)]
+
+    def level_length(self, ab: Token, way: str, length: Quantity) -> Facts:
+        return [*self.level_only(ab, way), Length(*pair(ab), length, drawn=True)]
+
+    def such_point(self, _label: Token, facts: Facts) -> Facts:
+        return facts
+
+    def angle_between(self, ab: Token, cd: Token, size: float) -> Facts:
+        v, p, q = meeting(ab, cd)
+        return [AngleOf(p, v, q, size)]
+
+    def angle_makes(self, ab: Token, size: float, cd: Token) -> Facts:
+        return self.angle_between(ab, cd, size)
+
+    def vertex_angles(self, a: Token, b: Token, size: float) -> Facts:
+        return [VertexAngle(str(a), size), VertexAngle(str(b), size)]
+
+    def angles_each(self, a: Token, b: Token, size: float) -> Facts:
+        return [AngleOf(*triple(a), size), AngleOf(*triple(b), size)]
+
+    def angles_two(self, a: Token, b: Token, one: float, two: float) -> Facts:
+        return [AngleOf(*triple(a), one), AngleOf(*triple(b), two)]
+
     def apart(self, *parts: Any) -> Facts:
         a, b = (str(p) for p in parts if isinstance(p, Token))
         (length,) = (p for p in parts if isinstance(p, Quantity))
@@ -179,7 +237,10 @@ class GivenTree(CommonTree):
     def shifted(self, length: Quantity, towards: str, start: Token) -> Any:
         return lambda p: [Shifted(p, str(start), length, towards)]
 
-    def shifted_after(self, towards: str, start: Token, length: Quantity) -> Any:
+    def shifted_after(
+        self, towards: str, start: Token, length: Quantity, end: Token | None = None
+    ) -> Any:
+        same_start(start, end)
         return self.shifted(length, towards, start)
 
     def midpoint(self, ab: Token) -> Any:
@@ -205,13 +266,54 @@ class GivenTree(CommonTree):
         origin = str(start) if start else a
         return lambda p: [OnLine(p, a, b, "segment"), Length(p, origin, length, drawn=False)]
 
+    def on_at(self, ab: Token, length: Quantity, start: Token) -> Any:
+        return self.along(length, ab, start)
+
+    def along_from(self, length: Quantity, start: Token, ab: Token) -> Any:
+        return self.along(length, ab, start)
+
+    def on_segment_between(self, a: Token, b: Token) -> Any:
+        return lambda p: [OnLine(p, str(a), str(b), "segment")]
+
+    def between_on(self, a: Token, b: Token, _line: Token) -> Any:
+        return self.on_segment_between(a, b)
+
+    def named_midpoint(self, ab: Token, p: Token) -> Facts:
+        return [MidpointOf(str(p), *pair(ab))]
+
+    def beside(self, side: str, ab: Token) -> Any:
+        return lambda p: [Beside(p, *pair(ab), side)]
+
+    def same_side_as(self, ab: Token, of: Token) -> Any:
+        return lambda p: [SideAs(p, *pair(ab), str(of), same=True)]
+
+    def other_side_from(self, ab: Token, of: Token) -> Any:
+        return lambda p: [SideAs(p, *pair(ab), str(of), same=False)]
+
+    def placed_inside(self, _kind: str, labels: Token) -> Any:
+        return lambda p: [PlacedIn(p, split_labels(str(labels)), inside=True)]
+
+    def placed_outside(self, _kind: str, labels: Token) -> Any:
+        return lambda p: [PlacedIn(p, split_labels(str(labels)), inside=False)]
+
     def at(self, place: tuple[float, float]) -> Any:
         return lambda p: [At(p, *place)]
 
     def bearing_from(self, bearing: float, start: Token) -> Any:
         return lambda p: [BearingOf(p, str(start), bearing)]
 
-    def distance_bearing(self, length: Quantity, start: Token, bearing: float) -> Any:
+    def bearing_distance(
+        self, bearing: float, start: Token, length: Quantity, end: Token | None = None
+    ) -> Any:
+        return self.distance_bearing(length, start, bearing, end)
+
+    def bearing_then_distance(self, bearing: float, length: Quantity, start: Token) -> Any:
+        return self.distance_bearing(length, start, bearing)
+
+    def distance_bearing(
+        self, length: Quantity, start: Token, bearing: float, end: Token | None = None
+    ) -> Any:
+        same_start(start, end)
         return lambda p: [
             BearingOf(p, str(start), bearing),
             Length(p, str(start), length, drawn=False),
@@ -244,6 +346,18 @@ class GivenTree(CommonTree):
     def drawn_segment(self, ab: Token) -> Facts:
         return [Drawn(*pair(ab), "segment")]
 
+    def drawn_both(self, ab: Token, cd: Token) -> Facts:
+        return [Drawn(*pair(ab), "segment"), Drawn(*pair(cd), "segment")]
+
+    def drawn_meet(self, ab: Token, cd: Token, at: Token) -> Facts:
+        v, _, _ = meeting(ab, cd)
+        if v != str(at):
+            raise GivensError(
+                f"{ab} and {cd} are said to meet at {at}, and their names share {v}.",
+                "Name the meeting point by the letter that both lines have.",
+            )
+        return self.drawn_both(ab, cd)
+
     def drawn_line(self, a: Token, b: Token) -> Facts:
         return [Drawn(str(a), str(b), "line")]
 
@@ -266,7 +380,30 @@ class GivenTree(CommonTree):
         return [ScaleIs(Quantity(float(paper), "cm"), Quantity(float(real), "cm"))]
 
 
+def meeting(ab: Token, cd: Token) -> tuple[str, str, str]:
+    """The end that two lines share, then the other end of each."""
+    one, two = pair(ab), pair(cd)
+    shared = set(one) & set(two)
+    if len(shared) != 1:
+        raise GivensError(
+            f"{ab} and {cd} share no end, so the angle between them has no vertex.",
+            "Name the angle by three letters, as in 'angle BAC is 50°'.",
+        )
+    (v,) = shared
+    return v, next(x for x in one if x != v), next(x for x in two if x != v)
+
+
+def same_start(start: Token, end: Token | None) -> None:
+    """ "above A and 5 cm from it" names one point only."""
+    if end is not None and str(end) != str(start):
+        raise GivensError(
+            f"A direction from {start} goes with a distance from {start}, not from {end}.",
+            f"Say how far it is from {start}.",
+        )
+
+
 _DIRECTIONS = {
+    "horizontal", "vertical",
     "right", "left", "above", "below", "north", "south", "east", "west",
     "north_east", "north_west", "south_east", "south_west",
 }  # fmt: skip

@@ -14,7 +14,7 @@ from millimark.plane.crossings import crossings
 from millimark.plane.curves import Curve
 from millimark.plane.point import ORIGIN, Point
 from millimark.words.compiling import Compiled
-from millimark.words.constraints import Angle, Constraint, Dist, On, Place
+from millimark.words.constraints import Angle, Constraint, Direction, Dist, On, Place, Vector
 from millimark.words.known import number
 
 ARM_CM = 6.0
@@ -30,6 +30,7 @@ class Placing:
         self.givens = givens
         self.at: dict[str, Point] = {}
         self.notes: list[str] = []
+        self.turned = False  # whether a first length has been laid across the page
 
     def run(self) -> dict[str, Point]:
         """All points, in order of first mention."""
@@ -116,14 +117,21 @@ class Placing:
     # --- the first length, and arms that nothing measures
     def _seed(self, missing: Sequence[str]) -> bool:
         """Where only one point stands: run the first length from it to the right."""
-        if len(self.at) == 1:
-            (start,) = self.at
+        if not self.turned and not self._fixed_turn():
             for c in self._lengths():
-                other = c.b if c.a == start else c.a
-                if start in c.labels and other in missing:
-                    self.at[other] = self.at[start] + Point(c.r, 0.0)
-                    return True
+                for start, other in ((c.a, c.b), (c.b, c.a)):
+                    if start in self.at and other in missing:
+                        self.at[other] = self.at[start] + Point(c.r, 0.0)
+                        self.turned = True
+                        return True
         return self._arm(missing)
+
+    def _fixed_turn(self) -> bool:
+        """Whether two placed points, or compass words, already say which way is up."""
+        if any(isinstance(c, Place | Direction) for c in self.givens.constraints):
+            return True
+        shifts = sum(isinstance(c, Vector) for c in self.givens.constraints)
+        return len(self.at) > 1 + shifts
 
     def _lengths(self) -> list[Dist]:
         order = self.givens.labels
@@ -158,8 +166,6 @@ class Placing:
     def _iterate(self, missing: Sequence[str]) -> bool:
         from millimark.words.iterating import solved
 
-        if len(self.at) == 1 and not self.givens.oriented:
-            pass
         found = solved(self.givens, self.at, missing)
         if found is None:
             return False

@@ -112,11 +112,11 @@ def _parts(text: str) -> list[tuple[int, str]]:
 
 
 def _facts(sentence: str) -> list[Fact]:
-    from millimark.words.given_tree import GivenTree
+    from millimark.words.asking import read_given
 
     out: list[Fact] = []
     for start, part in _parts(sentence):
-        out.extend(GivenTree().transform(_tree(part, "given", sentence, start)))
+        out.extend(read_given(_tree(part, "given", sentence, start)))
     return out
 
 

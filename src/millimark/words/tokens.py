@@ -46,7 +46,7 @@ _NUMBER_WORDS = {
 }  # fmt: skip
 # "A" is the article where one of these words follows it, else the point A.
 _AFTER_ARTICLE = re.compile(
-    r"\s+(?:straight |scale |line|point|circle|triangle|square|rectangle|parallelogram|rhombus|"
+    r"\s+(?:\d|third |second |fourth |further |horizontal |vertical |straight |scale |line|point|circle|triangle|square|rectangle|parallelogram|rhombus|"
     r"kite|trapezi|trapezo|quadrilateral|regular|right|equilateral|isosceles|scalene|scale|map|"
     r"penta|hexa|hepta|octa|nona|deca|polygon|goat|dog|cow|horse|ladder|wheel|rope|distance|chord)"
 )

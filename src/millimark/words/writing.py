@@ -32,20 +32,24 @@ from millimark.words.facts import (
     AngleOf,
     At,
     BearingOf,
+    Beside,
     CircleAt,
     Drawn,
     Fact,
     Length,
+    Level,
     MidpointOf,
     OnLine,
     Parallel,
     Perpendicular,
+    PlacedIn,
     Quantity,
     RightAngleAt,
     SameLength,
     ScaleIs,
     Shape,
     Shifted,
+    SideAs,
     Sides,
     VertexAngle,
 )
@@ -150,6 +154,16 @@ def _place(fact: Fact) -> str:
             return f"{a}{b} is parallel to {c}{d}"
         case Perpendicular(a, b, c, d):
             return f"{a}{b} is perpendicular to {c}{d}"
+        case Level(a, b, way):
+            return f"{a}{b} is {way}"
+        case Beside(p, a, b, side):
+            words = side if side in ("above", "below") else f"to the {side} of"
+            return f"{p} is {words} {a}{b}"
+        case SideAs(p, a, b, of, same):
+            words = "same side" if same else "other side"
+            return f"{p} is on the {words} of {a}{b} {'as' if same else 'from'} {of}"
+        case PlacedIn(p, ring, inside):
+            return f"{p} is {'inside' if inside else 'outside'} polygon {''.join(ring)}"
         case Drawn(a, b, "line"):
             return f"a straight line passes through {a} and {b}"
         case Drawn(a, b, _):

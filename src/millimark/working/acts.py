@@ -66,11 +66,15 @@ Fix = Crossing | Step | Anywhere
 
 @dataclass(frozen=True)
 class SetCompasses:
-    """Open the compasses to ``radius`` cm: a length on the ruler, or between two points."""
+    """Open the compasses to ``radius`` cm: a length on the ruler, or between two points.
+
+    ``free``: any opening in a range would serve; this one was chosen.
+    """
 
     radius: float
     between: tuple[str, str] | None
     caption: str
+    free: bool = False
 
 
 @dataclass(frozen=True)
@@ -158,12 +162,14 @@ class ArcEvidence:
 
 @dataclass(frozen=True)
 class ElementWorking:
-    """How one element of the answer is drawn, and the evidence its method leaves."""
+    """How one element of the answer is drawn, and the evidence its method leaves. ``reason``
+    says why the method works."""
 
     element: str
     method: str
     acts: tuple[Act, ...]
     evidence: tuple[ArcEvidence, ...]
+    reason: str = ""
 
 
 @dataclass(frozen=True)

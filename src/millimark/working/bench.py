@@ -9,7 +9,7 @@ mark where one already is, is used again.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
 from millimark.errors import PlanError
 from millimark.loci.figure import Figure
@@ -30,14 +30,24 @@ from millimark.working.acts import (
     Step,
     StrikeArc,
 )
-from millimark.working.bounds import Box
+from millimark.working.bounds import Box, curve_box
 from millimark.working.instruments import Instruments
 from millimark.working.meeting import crossings, side_of
+from millimark.working.printed import printed_reach
 
 SAME = 1e-7
 """cm: marks closer than this are one mark to a hand."""
 
 LETTERS = "XYZTUVWKLMNDEFGHJIOPQRSABC"
+
+
+Chooser = Callable[[str, float, float, float], float]
+"""(name, low, high, good) -> the value taken for a free quantity."""
+
+
+def first_choice(name: str, low: float, high: float, good: float) -> float:
+    """What a construction thinks good for itself."""
+    return good
 
 
 class Bench:
@@ -60,13 +70,29 @@ class Bench:
         self.opening: float | None = None
         self._wanted: SetCompasses | None = None
         self._taken = 0
+        self.choose: Chooser = first_choice
+
+    def free(self, name: str, low: float, high: float, good: float) -> float:
+        """A free quantity: anything from ``low`` to ``high`` gives the same result."""
+        if low > high:
+            raise PlanError(
+                f"The {name} must be over {cm(low)}, and the most that is possible is {cm(high)}.",
+                "Use shorter lengths, or larger compasses.",
+            )
+        return self.choose(name, low, high, min(max(good, low), high))
 
     # --- compasses --------------------------------------------------------------------
-    def open_to(self, radius: float, caption: str, between: tuple[str, str] | None = None) -> None:
+    def open_to(
+        self,
+        radius: float,
+        caption: str,
+        between: tuple[str, str] | None = None,
+        free: bool = False,
+    ) -> None:
         """Have the compasses open at ``radius`` for the arcs that follow. The act is done
         with the first arc that is struck: none where they stand so already."""
         self._within_reach(radius)
-        self._wanted = SetCompasses(radius, between, caption)
+        self._wanted = SetCompasses(radius, between, caption, free)
 
     def _open(self) -> None:
         wanted = self._wanted
@@ -161,7 +187,9 @@ class Bench:
         at = min(places, key=near.distance)
         return self._mark(at, Crossing(first, second, side_of(one, two, at)), caption, shown)
 
-    def step(self, start: str, towards: str, length: float, caption: str, shown: bool) -> str:
+    def step(
+        self, start: str, towards: str, length: float, caption: str, shown: bool = False
+    ) -> str:
         """Mark the place ``length`` cm from ``start`` towards ``towards``, by the ruler."""
         ahead = (self.points[towards] - self.points[start]).unit()
         at = self.points[start] + ahead * length
@@ -211,6 +239,85 @@ class Bench:
         if isinstance(which, PrintedLine):
             return Segment(self.points[which.a], self.points[which.b])
         return self.inks[which]
+
+    def line_through(self, a: str, b: str, role: Role = "construction") -> Ink:
+        """The line through two marks: printed, ruled before, or ruled now between them."""
+        if printed_reach(self.figure, a, b) > 0.0:
+            return PrintedLine(a, b)
+        pa, pb = self.points[a], self.points[b]
+        for name, ink in self.inks.items():
+            if isinstance(ink, Segment) and ink.distance_to(pa) + ink.distance_to(pb) < SAME:
+                return name
+        caption = f"Rule the line {self.pair(a, b)}."
+        return self.rule(a, b, 0.0, pa.distance(pb), role, caption)
+
+    def label_ahead(self, vertex: str, direction: Point) -> str:
+        """The farthest mark on the ray from ``vertex`` in ``direction``."""
+        at = self.points[vertex]
+        ahead = {
+            name: (p - at).dot(direction)
+            for name, p in self.points.items()
+            if abs((p - at).cross(direction)) < SAME and (p - at).dot(direction) > SAME
+        }
+        if not ahead:
+            raise PlanError(
+                f"No letter stands on an arm of the angle at {self.call(vertex)}.",
+                "Name a point on each arm.",
+            )
+        return max(ahead, key=lambda name: ahead[name])
+
+    def label_behind(self, a: str, ahead: Point) -> PrintedLine | None:
+        """The printed line that goes on behind ``a``, away from ``ahead``, for 1.5 cm or more;
+        None where none does."""
+        at = self.points[a]
+        for name in self.figure.points:
+            way = self.points[name] - at
+            behind = abs(way.cross(ahead)) < SAME and way.dot(ahead) < -1.5
+            if behind and any(
+                printed_reach(self.figure, name, other) > 0.0 and self._beyond(name, other, a)
+                for other in self.figure.points
+                if other != name
+            ):
+                return PrintedLine(a, name)
+        return None
+
+    def _beyond(self, name: str, other: str, a: str) -> bool:
+        """Whether the segment from ``name`` to ``other`` goes over ``a``."""
+        return Segment(self.points[name], self.points[other]).distance_to(self.points[a]) < SAME
+
+    def room_after(self, at: Point, direction: Point) -> float:
+        """How far the room goes on from a place in a direction, cm."""
+        limits = self.room.along(at, direction)
+        return max(limits[1], 0.0) if limits else 0.0
+
+    def fits(self, curve: Arc | Segment) -> bool:
+        """Whether the curve stays inside the room."""
+        return self.room.holds_box(curve_box(curve))
+
+    def space(self, a: str, direction: Point) -> float:
+        """How far the room goes on from a mark in a direction, cm."""
+        limits = self.room.along(self.points[a], direction)
+        return max(limits[1], 0.0) if limits else 0.0
+
+    # --- saying ---------------------------------------------------------------------------
+    @staticmethod
+    def call(name: str) -> str:
+        """What a caption calls a mark: its letter, or what it is."""
+        return "the mark" if name.startswith("mark ") else name
+
+    def pair(self, a: str, b: str) -> str:
+        """What a caption calls the line through two marks."""
+        if a.startswith("mark ") or b.startswith("mark "):
+            lettered = next((n for n in (a, b) if not n.startswith("mark ")), None)
+            return f"the line from {lettered}" if lettered else "the line"
+        return f"{a}{b}"
+
+    def first_to_last(self, a: str, b: str) -> tuple[str, str]:
+        """Two marks in the order in which the hand comes to them: left to right, for a
+        left hand right to left."""
+        pa, pb = self.points[a], self.points[b]
+        forwards = (pa.x, -pa.y) <= (pb.x, -pb.y)
+        return (a, b) if forwards != self.instruments.left_handed else (b, a)
 
     def take(self) -> tuple[Act, ...]:
         """The acts done since the last call."""

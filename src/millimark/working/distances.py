@@ -24,7 +24,6 @@ from millimark.plane.curves import Arc, Curve, Ray, Segment
 from millimark.plane.curves import Line as WholeLine
 from millimark.plane.point import Point
 from millimark.working.bench import SAME, Bench, cm, label_at
-from millimark.working.bisectors import fits
 from millimark.working.perpendiculars import perpendicular_at
 
 OVERRUN = 0.5
@@ -109,7 +108,7 @@ def _overrun(bench: Bench, arc: Arc, whole: Sequence[Arc]) -> Arc:
     if sweep >= 2 * math.pi:
         return home if home.is_circle else arc
     longer = Arc(arc.centre, arc.radius, arc.angle_at(-before), arc.sense * sweep)
-    return longer if fits(bench, longer) else arc
+    return longer if bench.fits(longer) else arc
 
 
 def _goes_on(home: Arc, angle: float, arc: Arc) -> bool:

@@ -10,11 +10,14 @@ from millimark.loci.conditions import Feature, LineOf, PointOf, RayOf, SegmentOf
 from millimark.plane.curves import Curve, Segment
 from millimark.plane.point import Point
 from millimark.working.acts import Ink, PrintedLine
+from millimark.working.angle_bisectors import Arm, angle_bisector
 from millimark.working.bench import SAME, Bench, cm, label_at
-from millimark.working.bisectors import Arm, Drawn, Span, angle_bisector, perpendicular_bisector
+from millimark.working.bisectors import perpendicular_bisector
 from millimark.working.distances import OVERRUN
+from millimark.working.drawn import Drawn, Span
 from millimark.working.meeting import crossings
-from millimark.working.perpendiculars import line_past, perpendicular_at, printed_reach
+from millimark.working.perpendiculars import line_past, perpendicular_at
+from millimark.working.printed import printed_reach
 
 Straight = SegmentOf | RayOf | LineOf
 STRAIGHT_KINDS = ("segment", "ray", "line")
@@ -102,10 +105,10 @@ def _line_ink(bench: Bench, feature: Straight, at: Point) -> Ink:
     """The printed line of a feature, run on to ``at`` where the print stops short."""
     a, b = feature.a, feature.b
     t = (at - bench.points[a]).dot((bench.points[b] - bench.points[a]).unit())
-    if t < -SAME and printed_reach(bench, b, a) != math.inf:
+    if t < -SAME and printed_reach(bench.figure, b, a) != math.inf:
         return line_past(bench, a, b, -t + 0.5)
     d = bench.points[a].distance(bench.points[b])
-    if t > d + SAME and printed_reach(bench, a, b) != math.inf:
+    if t > d + SAME and printed_reach(bench.figure, a, b) != math.inf:
         return line_past(bench, b, a, t - d + 0.5)
     return PrintedLine(a, b)
 
@@ -142,11 +145,13 @@ def _arm(bench: Bench, vertex: str, feature: Straight, along: Point, towards: Po
     most = room[1] if room else 0.0
     ink: Ink = PrintedLine(feature.a, feature.b)
     infinite = math.inf in (
-        printed_reach(bench, other, label), printed_reach(bench, vertex, label)
+        printed_reach(bench.figure, other, label), printed_reach(bench.figure, vertex, label)
     )  # fmt: skip
     if infinite:
         return Arm(direction, most, ink, label)
-    if distance >= 2.0 and printed_reach(bench, vertex, label) + printed_reach(bench, other, label):
+    if distance >= 2.0 and printed_reach(bench.figure, vertex, label) + printed_reach(
+        bench.figure, other, label
+    ):
         return Arm(direction, min(most, distance), ink, label)
     return _extended_arm(bench, at, direction, (other, label), most)
 

@@ -111,8 +111,12 @@ class _Hands:
             {name: Dot(np.array([p.x]), np.array([p.y])) for name, p in points.items()}
         )
         self.opening: Numbers = np.zeros(1)
+        # The needle stays in its hole while arcs about one point follow each other.
+        self.needle: tuple[str, Dot] | None = None
 
     def do(self, number: int, act: Act) -> None:
+        if not isinstance(act, StrikeArc):
+            self.needle = None
         if isinstance(act, SetCompasses):
             self._set(number, act)
         elif isinstance(act, StrikeArc):
@@ -147,8 +151,10 @@ class _Hands:
 
     def _strike(self, number: int, act: StrikeArc) -> None:
         radius = self.opening + self.errors(number, "play") + self.errors(number, "line width")
+        if self.needle is None or self.needle[0] != act.centre:
+            self.needle = (act.centre, self._placed(number, act.centre))
         self.drawing.inks[act.name] = DrawnArc(
-            self._placed(number, act.centre), radius, self.errors(number, "slip"), act.arc
+            self.needle[1], radius, self.errors(number, "slip"), act.arc
         )
 
     def _rule(self, number: int, act: RuleLine) -> None:

@@ -1,5 +1,5 @@
-"""A perpendicular at a point of a line: by protractor, by the side that is square to it
-already, or by compasses (Euclid I.11)."""
+"""Perpendiculars: at a point of a line and from a point to it (Euclid I.11, I.12); by the
+side that is square to it already, by protractor, or by compasses."""
 
 from __future__ import annotations
 
@@ -8,59 +8,71 @@ import math
 from millimark.errors import PlanError
 from millimark.plane.curves import Segment
 from millimark.plane.point import Point
-from millimark.working.acts import Ink, PrintedLine
+from millimark.working.acts import Ink, PrintedLine, Role
+from millimark.working.angle_bisectors import Arm, Wedge, halve
 from millimark.working.bench import SAME, Bench, cm
-from millimark.working.bisectors import PAST, PROTRACTOR, call, fits, openings
+from millimark.working.bisectors import short_arc
+from millimark.working.choosing import angle_spread, lattice, tidiest, untidy
+from millimark.working.drawn import PROTRACTOR, Span
+from millimark.working.printed import printed_reach, runs_on
 
+ARM = 4.0
+"""cm: as far along a line as the arcs for a perpendicular go."""
 
-def printed_reach(bench: Bench, a: str, b: str) -> float:
-    """How far the printed line from ``a`` towards ``b`` goes: 0 where none is printed,
-    infinite for a ray or line (which is printed as far as the frame goes)."""
-    figure = bench.figure
-    if any({a, b} == set(line) for line in figure.lines) or (a, b) in figure.rays:
-        return math.inf
-    sides = [
-        pair for poly in figure.polygons for pair in zip(poly, (*poly[1:], poly[0]), strict=True)
-    ]
-    if any({a, b} == set(pair) for pair in (*figure.segments, *figure.rays, *sides)):
-        return bench.points[a].distance(bench.points[b])
-    return 0.0
+WHY_AT = (
+    "The two cuts are equally far from the point, and the crossing is equally far from the cuts, "
+    "so the triangles are congruent (SSS) and the angles at the point are equal: 90° each."
+)
+WHY_FROM = (
+    "The point and the crossing are each equally far from the two cuts, so the line through them "
+    "is the perpendicular bisector of the piece between the cuts (a kite's diagonal)."
+)
 
 
 def line_past(bench: Bench, a: str, b: str, beyond: float) -> Ink:
     """The line from ``b`` through ``a``, long enough to reach ``beyond`` cm past ``a``."""
-    name = f"{b}{a}"
-    if any({a, b} == set(line) for line in bench.figure.lines) or (b, a) in bench.figure.rays:
+    if runs_on(bench.figure, b, a):
         return PrintedLine(b, a)
     d = bench.points[a].distance(bench.points[b])
-    return bench.rule(
-        b, a, d, d + beyond, "construction", f"Lay the ruler along {name} and run it past {a}."
-    )
+    end = bench.points[a] + (bench.points[a] - bench.points[b]).unit() * beyond
+    for name, ink in bench.inks.items():
+        if isinstance(ink, Segment) and all(
+            ink.distance_to(p) < SAME for p in (bench.points[a], end)
+        ):
+            return name
+    caption = f"Lay the ruler along {bench.pair(b, a)} and run the line past {bench.call(a)}."
+    return bench.rule(b, a, d, d + beyond, "construction", caption)
 
 
-def perpendicular_at(bench: Bench, a: str, b: str, reach: float, sides: tuple[int, ...]) -> str:
+def perpendicular_at(
+    bench: Bench,
+    a: str,
+    b: str,
+    reach: float,
+    sides: tuple[int, ...],
+    role: Role = "construction",
+) -> str:
     """Rule the perpendicular to ``a`` ``b`` at ``a``; the ink's name. It reaches ``reach``
     cm on each of ``sides`` (+1: left of the way from ``a`` to ``b``)."""
     at, up = bench.points[a], (bench.points[b] - bench.points[a]).unit().left()
-    low = min(0.0, *(side * reach for side in sides))
-    high = max(0.0, *(side * reach for side in sides))
-    if (ruled := _ruled_already(bench, at, up, (low, high))) is not None:
+    span = (min(0.0, *(s * reach for s in sides)), max(0.0, *(s * reach for s in sides)))
+    if (ruled := _ruled_already(bench, at, up, span)) is not None:
         return ruled
-    square = _square_neighbour(bench, a, b)
-    if square is not None:
-        ahead = (at - bench.points[square]).unit()
+    if (square := _square_neighbour(bench, a, b)) is not None:
+        ends = _turned(span, (at - bench.points[square]).dot(up) > 0)
         d = at.distance(bench.points[square])
-        ends = (low, high) if ahead.dot(up) > 0 else (-high, -low)
-        return bench.rule(
-            square, a, d + ends[0], d + ends[1], "construction",
-            f"Lay the ruler along {square}{a} and run it past {a}.",
-        )  # fmt: skip
+        caption = f"Lay the ruler along {square}{bench.call(a)} and run the line past it."
+        return bench.rule(square, a, d + ends[0], d + ends[1], role, caption)
     if bench.instruments.protractor:
-        return _by_protractor(bench, a, b, sides, (low, high))
-    return _by_compasses(bench, a, b, sides, (low, high))
+        return _by_protractor(bench, a, b, sides, span, role)
+    return _by_compasses(bench, a, b, sides, span, role)
 
 
-def _ruled_already(bench: Bench, at: Point, up: Point, span: tuple[float, float]) -> str | None:
+def _turned(span: Span, same: bool) -> Span:
+    return span if same else (-span[1], -span[0])
+
+
+def _ruled_already(bench: Bench, at: Point, up: Point, span: Span) -> str | None:
     """Ink of an earlier act that is this perpendicular, at least over ``span``."""
     ends = (at + up * span[0], at + up * span[1])
     return next(
@@ -79,82 +91,158 @@ def _square_neighbour(bench: Bench, a: str, b: str) -> str | None:
     for name in bench.figure.points:
         if name in (a, b) or bench.points[name].distance(at) < SAME:
             continue
-        if abs((bench.points[name] - at).unit().dot(ahead)) < 1e-9 and printed_reach(
-            bench, name, a
-        ):
+        square = abs((bench.points[name] - at).unit().dot(ahead)) < 1e-9
+        if square and printed_reach(bench.figure, name, a):
             return name
     return None
 
 
 def _by_protractor(
-    bench: Bench, a: str, b: str, sides: tuple[int, ...], span: tuple[float, float]
+    bench: Bench, a: str, b: str, sides: tuple[int, ...], span: Span, role: Role
 ) -> str:
-    at, ahead = bench.points[a], (bench.points[b] - bench.points[a]).unit()
-    side = max(sides, key=lambda s: _room_on(bench, at, ahead.left() * s))
-    space = min(PROTRACTOR, _room_on(bench, at, ahead.left() * side))
+    up = (bench.points[b] - bench.points[a]).unit().left()
+    side = max(sides, key=lambda s: bench.space(a, up * s))
+    name = bench.pair(a, b)
     mark = bench.protract(
-        a, b, 90.0, side, space,
-        f"Centre the protractor on {a} along {a}{b} and mark 90°.",
+        a, b, 90.0, side, min(PROTRACTOR, bench.space(a, up * side)),
+        f"Centre the protractor on {bench.call(a)} along {name} and mark 90°.",
     )  # fmt: skip
-    up = bench.points[mark] - at
-    ends = span if up.dot(ahead.left()) > 0 else (-span[1], -span[0])
-    return bench.rule(
-        a, mark, *ends, "construction", f"Rule the perpendicular to {a}{b} at {a}, faintly."
-    )
-
-
-def _room_on(bench: Bench, at: Point, direction: Point) -> float:
-    limits = bench.room.along(at, direction)
-    return max(limits[1], 0.0) if limits else 0.0
+    ends = _turned(span, side > 0)
+    caption = f"Rule the perpendicular to {name} at {bench.call(a)}, faintly."
+    return bench.rule(a, mark, *ends, role, caption)
 
 
 def _by_compasses(
-    bench: Bench, a: str, b: str, sides: tuple[int, ...], span: tuple[float, float]
+    bench: Bench, a: str, b: str, sides: tuple[int, ...], span: Span, role: Role
 ) -> str:
-    at, ahead = bench.points[a], (bench.points[b] - bench.points[a]).unit()
-    room = min(_room_on(bench, at, ahead), _room_on(bench, at, -ahead))
-    near = [r for r in openings(bench, 0.0) if r <= room - 0.3]
-    for r1 in reversed([r for r in near if r <= 4.0]):
-        for side in sides:
-            for r2 in (r for r in openings(bench, r1 * 1.2) if r <= 2.5 * r1):
-                h = math.sqrt(r2**2 - r1**2)
-                tip = at + ahead.left() * (side * h)
-                if fits(bench, Segment(at, tip + (tip - at).unit() * 0.3)):
-                    return _perpendicular_arcs(bench, a, b, (r1, r2), tip, span)
-    raise PlanError(
-        f"The perpendicular at {a} needs arcs on both sides of {a} along {a}{b}, and the room "
-        f"({cm(bench.room.width)} by {cm(bench.room.height)}) leaves {cm(room)}.",
-        "Give the question more room, or allow a protractor.",
-    )
+    side = max(sides, key=lambda s: bench.space(a, _up(bench, a, b) * s))
+    angle = straight_angle(bench, a, b, side)
+    cross = halve(bench, angle, max(abs(span[0]), abs(span[1])))
+    ends = _turned(span, side > 0)
+    tip = bench.points[a].distance(bench.points[cross])
+    ends = (ends[0], max(ends[1], min(tip + 0.3, bench.space(a, angle.along))))
+    caption = f"Rule the perpendicular to {bench.pair(a, b)} at {bench.call(a)}, faintly."
+    return bench.rule(a, cross, *ends, role, caption)
 
 
-def _perpendicular_arcs(
-    bench: Bench, a: str, b: str, radii: tuple[float, float], tip: Point, span: tuple[float, float]
-) -> str:
-    r1, r2 = radii
+def _up(bench: Bench, a: str, b: str) -> Point:
+    return (bench.points[b] - bench.points[a]).unit().left()
+
+
+def straight_angle(bench: Bench, a: str, b: str, side: int) -> Wedge:
+    """The straight angle at ``a`` on one side of the line ``a`` ``b``, whose bisector is the
+    perpendicular; the line is ruled on where too little of it is printed."""
     at, ahead = bench.points[a], (bench.points[b] - bench.points[a]).unit()
-    back = line_past(bench, a, b, r1 + 0.3)
-    front: Ink = PrintedLine(a, b)
-    if printed_reach(bench, a, b) < r1 + 0.1:
-        front = line_past(bench, b, a, r1 + 0.4 - at.distance(bench.points[b]))
-    bench.open_to(r1, f"Open the compasses to {cm(r1)}.")
-    cuts = [
-        bench.cross(
-            ink,
-            bench.strike_at(a, place, f"With the needle on {a}, cut the line {a}{b}.", 0.4),
-            place,
+    front, back = (min(ARM, bench.space(a, direction) - 0.1) for direction in (ahead, -ahead))
+    if min(front, back) < bench.instruments.compasses_min_cm + 0.3:
+        raise PlanError(
+            f"A perpendicular at {bench.call(a)} needs arcs on both sides of it along "
+            f"{bench.pair(a, b)}, and the room leaves {cm(max(min(front, back), 0.0))}.",
+            "Give the question more room, or allow a protractor.",
         )
-        for ink, place in ((front, at + ahead * r1), (back, at - ahead * r1))
-    ]
-    bench.open_to(r2, f"Open the compasses further, to {cm(r2)}.")
+    d = at.distance(bench.points[b])
+    near: Ink = PrintedLine(a, b)
+    drawn = printed_reach(bench.figure, a, b)
+    if not drawn:
+        near = bench.line_through(a, b)
+        drawn = d
+    if drawn < front:
+        near, front = (line_past(bench, b, a, front - d), front) if d < 1.5 else (near, d)
+    behind = bench.label_behind(a, ahead)
+    far = behind or line_past(bench, a, b, back)
+    reach = back if behind is None else min(back, behind_reach(bench, a, behind))
+    arms = (Arm(ahead, front, near, b), Arm(-ahead, reach, far, b))
+    return Wedge(a, at, arms, ahead.left() * side, math.pi / 2)
+
+
+def behind_reach(bench: Bench, a: str, line: PrintedLine) -> float:
+    """How far the printed line goes on behind ``a``."""
+    return max(bench.points[a].distance(bench.points[n]) for n in (line.a, line.b))
+
+
+# --- from a point ---------------------------------------------------------------------------
+def perpendicular_from(
+    bench: Bench, p: str, a: str, b: str, role: Role = "construction", shown: bool = False
+) -> tuple[str, str]:
+    """Drop the perpendicular from ``p`` to the line ``a`` ``b``: its ink and its foot."""
+    ahead = (bench.points[b] - bench.points[a]).unit()
+    foot = bench.points[a] + ahead * (bench.points[p] - bench.points[a]).dot(ahead)
+    d = bench.points[p].distance(foot)
+    r1, r2 = _drop_openings(bench, bench.points[p], foot, ahead)
+    half = math.sqrt(r1**2 - d**2)
+    line = _line_over(bench, a, b, foot, half + 0.3)
+    name = bench.pair(a, b)
+    bench.open_to(
+        r1, f"Open the compasses so that they reach across {name}, say {cm(r1)}.", free=True
+    )
+    cuts = []
+    for place in _in_order(bench, foot - ahead * half, foot + ahead * half):
+        caption = f"With the needle on {bench.call(p)}, strike an arc that cuts {name}."
+        cuts.append(bench.cross(line, bench.strike_at(p, place, caption, 0.4), place))
+    if r2 != r1:
+        bench.open_to(r2, f"Open the compasses to {cm(r2)}.", free=True)
+    away = (foot - bench.points[p]).unit()
+    tip = foot + away * math.sqrt(r2**2 - half**2)
     arcs = [
-        bench.strike_at(cut, tip, f"With the needle on {call(cut)} of arc and line, strike an arc.")
+        bench.strike_at(
+            cut, tip, f"With the needle where the arc cuts {name}, strike an arc beyond the line."
+        )
         for cut in cuts
     ]
     cross = bench.cross(arcs[0], arcs[1], tip)
-    up = (tip - at).unit()
-    ends = span if up.dot(ahead.left()) > 0 else (-span[1], -span[0])
-    ends = (ends[0], max(ends[1], at.distance(tip) + min(PAST, 0.3)))
-    return bench.rule(
-        a, cross, *ends, "construction", f"Rule the perpendicular to {a}{b} at {a}, faintly."
+    end = min(d + 0.3, d + bench.room_after(foot, away))
+    caption = f"Rule the line from {bench.call(p)} towards the crossing, as far as {name}."
+    ruled = bench.rule(p, cross, 0.0, end, role, caption)
+    return ruled, bench.cross(ruled, line, foot, "Call the foot of the perpendicular ?.", shown)
+
+
+def _in_order(bench: Bench, left: Point, right: Point) -> tuple[Point, Point]:
+    forwards = (left.x, -left.y) <= (right.x, -right.y)
+    return (left, right) if forwards != bench.instruments.left_handed else (right, left)
+
+
+def _line_over(bench: Bench, a: str, b: str, foot: Point, half: float) -> Ink:
+    """The line ``a`` ``b``, ruled on as far as the cuts on both sides of ``foot``."""
+    ahead, d = (bench.points[b] - bench.points[a]).unit(), 0.0
+    at = (foot - bench.points[a]).dot(ahead)
+    d = bench.points[a].distance(bench.points[b])
+    before, after = half - at, at + half - d
+    past_a = before > SAME and not runs_on(bench.figure, b, a)
+    past_b = after > SAME and not runs_on(bench.figure, a, b)
+    if not past_a and not past_b:
+        return bench.line_through(a, b)
+    low, high = (-before if past_a else 0.0), (d + after if past_b else d)
+    caption = f"Lay the ruler along {bench.pair(a, b)} and run the line on."
+    return bench.rule(a, b, low, high, "construction", caption)
+
+
+def _drop_openings(bench: Bench, p: Point, foot: Point, ahead: Point) -> tuple[float, float]:
+    d = p.distance(foot)
+    least, most = bench.instruments.compasses_min_cm, bench.instruments.compasses_cm
+    away = (foot - p).unit()
+    fitting = []
+    for r1 in lattice(max(least, 1.1 * d), min(most, math.hypot(d, 2 * ARM)), 0.25):
+        half = math.sqrt(r1**2 - d**2)
+        cuts = (foot + ahead * half, foot - ahead * half)
+        if not all(bench.fits(short_arc(p, cut, r1)) for cut in cuts):
+            continue
+        for r2 in lattice(max(least, 1.1 * half), min(most, 2.5 * half + 1.0), 0.25):
+            tip = foot + away * math.sqrt(r2**2 - half**2)
+            if all(bench.fits(short_arc(cut, tip, r2)) for cut in cuts):
+                fitting.append((r1, r2))
+    if not fitting:
+        raise PlanError(
+            f"A perpendicular from a point {cm(d)} from the line needs arcs beyond the line, and "
+            f"the room ({cm(bench.room.width)} by {cm(bench.room.height)}) or the compasses "
+            f"({cm(most)}) leave none.",
+            "Give the question more room, or allow a protractor.",
+        )
+    good = tidiest(
+        fitting,
+        lambda c: angle_spread(c[0], c[1], math.acos(d / c[0]), d),
+        lambda c: (c[0] != c[1], untidy(c)),
     )
+    r1 = bench.free("opening about the point", max(least, 1.05 * d), most, good[0])
+    half = math.sqrt(r1**2 - d**2)
+    again = good[1] if r1 == good[0] else 1.5 * half
+    return r1, bench.free("opening about the cuts", max(least, 1.05 * half), most, again)

@@ -13,9 +13,9 @@ from millimark.plane.curves import Curve
 from millimark.plane.point import Point
 from millimark.working.acts import ArcEvidence, ElementWorking, Working
 from millimark.working.bench import SAME, Bench, cm
-from millimark.working.bisectors import Drawn
 from millimark.working.bounds import Box, box_of
 from millimark.working.distances import at_distance
+from millimark.working.drawn import Drawn
 from millimark.working.equidistant import equidistant
 from millimark.working.instruments import Instruments
 

@@ -1,0 +1,234 @@
+"""Angle bisectors (Euclid I.9): by equal arcs, or by measuring."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from millimark.errors import PlanError
+from millimark.plane.curves import Arc
+from millimark.plane.point import Point
+from millimark.working.acts import ArcEvidence, Ink, Role
+from millimark.working.bench import Bench, cm
+from millimark.working.bisectors import short_arc
+from millimark.working.choosing import angle_spread, lattice, tidiest, untidy
+from millimark.working.drawn import PAST, PROTRACTOR, Drawn, Span
+
+APART = 0.7
+"""cm: the last crossing keeps this far from the first arc, so that neither hides the other."""
+
+ONE_ARC = 14.0
+"""cm: an arc across both arms longer than this is struck as two short ones."""
+
+WHY_ANGLE = (
+    "The radii from the vertex are equal, and so are those from the two cuts; the two triangles "
+    "have three equal sides (SSS) and are congruent, so the angles at the vertex are equal."
+)
+
+
+@dataclass(frozen=True)
+class Arm:
+    """One arm of an angle: its direction (unit), how far it may be used (cm), the ink or
+    printed line it lies on, and a label on it (or the one it runs away from)."""
+
+    direction: Point
+    reach: float
+    ink: Ink
+    label: str
+
+
+@dataclass(frozen=True)
+class Wedge:
+    """An angle at a mark: its two arms, the direction halfway between them, and half of it
+    (radians, up to π/2: then the arms make one straight line)."""
+
+    vertex: str
+    at: Point
+    arms: tuple[Arm, Arm]
+    along: Point
+    half: float
+
+
+@dataclass(frozen=True)
+class Choice:
+    """Openings about the vertex and about the cuts, and how far out the arcs then cross."""
+
+    vertex_radius: float
+    radius: float
+    tip: float
+
+
+def wedge(bench: Bench, vertex: str, arms: tuple[Arm, Arm]) -> Wedge:
+    """The angle under 180° between two arms."""
+    along = (arms[0].direction + arms[1].direction).unit()
+    half = math.acos(max(-1.0, min(1.0, along.dot(arms[0].direction))))
+    return Wedge(vertex, bench.points[vertex], arms, along, half)
+
+
+def angle_bisector(
+    bench: Bench,
+    vertex: str,
+    arms: tuple[Arm, Arm],
+    needed: Span | None,
+    role: Role = "answer",
+    labels: tuple[str, str, str] | None = None,
+) -> Drawn:
+    """Bisect the angle (under 180°) between two arms. ``needed``: cm from the vertex along
+    the bisector (negative: beyond the vertex), or None for an unbounded ray."""
+    angle = wedge(bench, vertex, arms)
+    limits = bench.room.along(angle.at, angle.along) or (0.0, 0.0)
+    wanted = needed or (0.0, min(limits[1], 8.0))
+    if not bench.arcs and bench.instruments.protractor:
+        return _by_measuring(bench, angle, wanted, role)
+    cross = halve(bench, angle, max(wanted[1], -wanted[0]))
+    tip = angle.at.distance(bench.points[cross])
+    low = max(limits[0], min(0.0, wanted[0]))
+    high = min(limits[1], max(tip + PAST, wanted[1]))
+    caption = f"Rule the line from {bench.call(vertex)} through the crossing of the arcs."
+    line = bench.rule(vertex, cross, low, high, role, caption)
+    evidence = ArcEvidence(
+        f"arc about {bench.call(vertex)} cutting both arms, then equal arcs from the cuts",
+        "arm-arcs",
+        labels or (vertex, arms[0].label, arms[1].label),
+    )
+    return Drawn(line, "angle bisector by equal arcs", (evidence,), WHY_ANGLE)
+
+
+def halve(bench: Bench, angle: Wedge, reach: float) -> str:
+    """The arc across the arms, the two equal arcs from the cuts, and their crossing, so that
+    the line to it from the vertex is truest out to ``reach`` cm."""
+    choice = _choose(bench, angle, reach)
+    r1, r2 = choice.vertex_radius, choice.radius
+    bench.open_to(r1, f"Open the compasses to any handy length, say {cm(r1)}.", free=True)
+    cuts = _cut_arms(bench, angle, r1)
+    if r2 != r1:
+        bench.open_to(r2, f"Open the compasses to {cm(r2)}.", free=True)
+    tip = angle.at + angle.along * choice.tip
+    arcs = [
+        bench.strike_at(
+            cut,
+            tip,
+            f"With the needle where the arc cuts {bench.pair(angle.vertex, arm.label)}, "
+            "strike an arc inside the angle.",
+        )
+        for cut, arm in zip(cuts, angle.arms, strict=True)
+    ]
+    return bench.cross(arcs[0], arcs[1], tip)
+
+
+def _cut_arms(bench: Bench, angle: Wedge, radius: float) -> list[str]:
+    """One arc across both arms where it fits, else a short arc on each; the two cuts."""
+    at, one = angle.at, angle.arms[0]
+    lead = min(0.4 / radius, 0.2)
+    sense = math.copysign(1.0, one.direction.cross(angle.along))
+    start = one.direction.angle() - sense * lead
+    sweep = sense * (2 * angle.half + 2 * lead)
+    needle = f"With the needle on {bench.call(angle.vertex)}"
+    across = Arc(at, radius, start, sweep)
+    if bench.fits(across) and across.length < ONE_ARC:
+        caption = f"{needle}, strike an arc that cuts both arms."
+        inks = [bench.strike(angle.vertex, start, sweep, "construction", caption)] * 2
+    else:
+        inks = [
+            bench.strike_at(
+                angle.vertex,
+                at + arm.direction * radius,
+                f"{needle}, strike an arc that cuts {bench.pair(angle.vertex, arm.label)}.",
+                0.4,
+            )
+            for arm in angle.arms
+        ]
+    return [
+        bench.cross(arm.ink, ink, at + arm.direction * radius)
+        for arm, ink in zip(angle.arms, inks, strict=True)
+    ]
+
+
+def _choose(bench: Bench, angle: Wedge, reach: float) -> Choice:
+    """The two free openings: those that make the bisector truest out to ``reach``."""
+    good = _good_choice(bench, angle, reach)
+    least, most = bench.instruments.compasses_min_cm, bench.instruments.compasses_cm
+    arm = min(one.reach for one in angle.arms)
+    r1 = bench.free("opening about the vertex", least, min(most, arm - 0.2), good.vertex_radius)
+    low = max(least, 1.04 * r1 * math.sin(angle.half))
+    again = good.radius if r1 == good.vertex_radius else 1.5 * r1
+    r2 = bench.free("opening about the cuts", low, most, again)
+    return Choice(r1, r2, _tip(r1, r2, angle.half))
+
+
+def _tip(r1: float, r2: float, half: float) -> float:
+    return r1 * math.cos(half) + math.sqrt(r2**2 - (r1 * math.sin(half)) ** 2)
+
+
+def _good_choice(bench: Bench, angle: Wedge, reach: float) -> Choice:
+    least, most = bench.instruments.compasses_min_cm, bench.instruments.compasses_cm
+    arm = min(one.reach for one in angle.arms)
+    span = (least, min(most, arm - 0.2))
+
+    def spread(c: Choice) -> float:
+        return angle_spread(c.vertex_radius, c.radius, angle.half, reach)
+
+    def key(c: Choice) -> tuple[bool, tuple[int, float]]:
+        return (c.vertex_radius != c.radius, untidy((c.vertex_radius, c.radius)))
+
+    coarse = [
+        c for r1 in lattice(*span, 0.5) for c in _fitting(bench, angle, (r1, least, most, 0.5))
+    ]  # fmt: skip
+    centre = min(coarse, key=spread) if coarse else None
+    fine_span = (
+        (max(span[0], centre.vertex_radius - 0.4), min(span[1], centre.vertex_radius + 0.4))
+        if centre
+        else span
+    )
+    low, high = (centre.radius - 0.4, centre.radius + 0.4) if centre else (least, most)
+    step = 0.1 if centre else 0.2
+    fine = [
+        c
+        for r1 in lattice(*fine_span, step)
+        for c in _fitting(bench, angle, (r1, max(low, least), min(high, most), step))
+    ]
+    if not coarse and not fine:
+        raise PlanError(
+            f"The angle of {math.degrees(2 * angle.half):.0f}° has arms of {cm(arm)}, and no "
+            f"arcs of {cm(least)} to {cm(most)} about its vertex fit in the room "
+            f"({cm(bench.room.width)} by {cm(bench.room.height)}).",
+            "Make the arms longer, or give the question more room.",
+        )
+    return tidiest(coarse + fine, spread, key)
+
+
+def _fitting(
+    bench: Bench, angle: Wedge, openings: tuple[float, float, float, float]
+) -> Iterator[Choice]:
+    """Choices with this first opening whose arcs stay in the room and clear of each other."""
+    r1, low, high, step = openings
+    at, half = angle.at, angle.half
+    cuts = [at + arm.direction * r1 for arm in angle.arms]
+    if not all(bench.fits(short_arc(at, cut, r1)) for cut in cuts):
+        return
+    for r2 in lattice(max(low, 1.04 * r1 * math.sin(half)), high, step):
+        tip = _tip(r1, r2, half)
+        if abs(tip - r1) < APART:
+            continue
+        place = at + angle.along * tip
+        if all(bench.fits(short_arc(cut, place, r2)) for cut in cuts):
+            yield Choice(r1, r2, tip)
+
+
+def _by_measuring(bench: Bench, angle: Wedge, wanted: Span, role: Role) -> Drawn:
+    """Any method allowed: half the angle by the protractor."""
+    vertex, one = angle.vertex, angle.arms[0]
+    limits = bench.room.along(angle.at, angle.along) or (0.0, 0.0)
+    sense = 1 if one.direction.cross(angle.along) >= 0 else -1
+    arm, degrees = bench.label_ahead(vertex, one.direction), math.degrees(angle.half)
+    mark = bench.protract(
+        vertex, arm, degrees, sense, min(PROTRACTOR, limits[1]),
+        f"Measure the angle at {bench.call(vertex)} and mark half of it, {degrees:.3g}°.",
+    )  # fmt: skip
+    line = bench.rule(
+        vertex, mark, max(limits[0], min(0.0, wanted[0])), min(limits[1], wanted[1]), role,
+        f"Rule the line from {bench.call(vertex)} through the mark.",
+    )  # fmt: skip
+    why = "The line makes half of the angle with each arm."
+    return Drawn(line, "angle bisector by measuring", (), why)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 import subprocess
 import sys
@@ -10,6 +11,9 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+
+for _threads in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS"):
+    os.environ.setdefault(_threads, "1")  # as the command line does; read when numpy loads
 
 
 @cache

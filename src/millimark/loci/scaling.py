@@ -49,7 +49,7 @@ def solved_in_frame(figure: Figure, ask: Ask, solve: Callable[[Figure, Ask], Ans
         ),
     )
     originals: dict[Locus, Locus] = {}
-    answer = solve(moved, _scaled(ask, k, originals))
+    answer = solve(moved, scaled_lengths(ask, k, originals))
     return _back(answer, figure, into.inverse(), originals)
 
 
@@ -63,16 +63,17 @@ def _longest(ask: Any) -> float:
     return max([own, *(_longest(getattr(ask, f.name)) for f in fields(ask))])
 
 
-def _scaled(ask: Any, k: float, originals: dict[Locus, Locus]) -> Any:
-    """The ask with every length times ``k``; remembers which locus came from which."""
+def scaled_lengths(ask: Any, k: float, originals: dict[Locus, Locus] | None = None) -> Any:
+    """The ask with every length times ``k``; ``originals`` learns which locus came from which."""
+    originals = {} if originals is None else originals
     if isinstance(ask, tuple):
-        return tuple(_scaled(a, k, originals) for a in ask)
+        return tuple(scaled_lengths(a, k, originals) for a in ask)
     if not is_dataclass(ask) or isinstance(ask, type):
         return ask
     changes: dict[str, Any] = {}
     for f in fields(ask):
         old = getattr(ask, f.name)
-        changes[f.name] = old * k if f.name == "length" else _scaled(old, k, originals)
+        changes[f.name] = old * k if f.name == "length" else scaled_lengths(old, k, originals)
     new = replace(ask, **changes)
     if isinstance(new, AtDistance | Distance) and isinstance(ask, AtDistance | Distance):
         originals[AtDistance(new.feature, new.length)] = AtDistance(ask.feature, ask.length)

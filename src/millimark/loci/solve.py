@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import itertools
+from itertools import pairwise, product
 
 from millimark.errors import NoAnswerError
 from millimark.loci.answer import Answer, Element, Special
@@ -13,6 +13,7 @@ from millimark.loci.conditions import (
     Condition,
     DrawLocus,
     Equidistant,
+    Feature,
     Locus,
     ShadeRegion,
 )
@@ -23,6 +24,7 @@ from millimark.loci.region import solved, truth
 from millimark.loci.scaling import solved_in_frame
 from millimark.loci.sites import distance_field
 from millimark.plane.crossings import crossings
+from millimark.plane.curves import Curve
 from millimark.plane.pieces import MERGE, kept, outward
 from millimark.plane.point import Point
 
@@ -107,24 +109,40 @@ def _where(figure: Figure, traces: Traces, where: Condition | None) -> Traces:
 
 
 def _several(figure: Figure, ask: DrawLocus, locus: Equidistant) -> Answer:
-    """Equidistant from three or more features: where the bisectors of neighbours meet."""
-    features = locus.features
-    if len(features) < 2:
+    """Equidistant from three or more features: where the bisectors of neighbours meet, or run
+    along each other. Features that coincide count once."""
+    if len(locus.features) < 2:
         raise NoAnswerError("Equal distances need at least two things to be measured from.")
-    fields = [distance_field(figure, f) for f in features]
-    pairs = [bisector(figure, f, g) for f, g in itertools.pairwise(features)]
-    points: list[Point] = []
-    for a in pairs[0]:
-        for b in pairs[1]:
-            for p in crossings(a, b):
-                ds = [f(*p) for f in fields]
-                if max(ds) - min(ds) <= MERGE and all(p.distance(q) > MERGE for q in points):
-                    points.append(p)
-    traces = _where(figure, Traces((), tuple(points)), ask.where)
+    features: list[Feature] = []
+    for f in locus.features:
+        if not any(_coincide(figure, Equidistant((f, g))) for g in features):
+            features.append(f)
+    if len(features) <= 2:
+        pair = Equidistant((features[0], features[-1]))
+        return _locus(figure, DrawLocus(pair, ask.where))
+    pairs = [bisector(figure, f, g) for f, g in pairwise(features)]
+    traces = _where(figure, _common(figure, features, pairs), ask.where)
     elements: list[Element] = []
     for f, g, curves in zip(features, features[1:], pairs, strict=False):
         elements.extend(elements_of(figure, Equidistant((f, g)), curves))
-    special: Special = "empty"
-    if traces.points:
-        special = "point" if len(traces.points) == 1 else "points"
-    return Answer(dict(figure.points), (), None, special, tuple(elements), traces.points)
+    special = _special(figure, locus, traces)
+    points = traces.points
+    return Answer(dict(figure.points), traces.curves, None, special, tuple(elements), points)
+
+
+def _common(figure: Figure, features: list[Feature], pairs: list[list[Curve]]) -> Traces:
+    """What the bisectors of neighbours have in common: curves, and single points off those."""
+    fields = [distance_field(figure, f) for f in features]
+
+    def level(x: float, y: float) -> bool:
+        ds = [f(x, y) for f in fields]
+        return max(ds) - min(ds) <= MERGE
+
+    curves = kept(pairs[0], [c for pair in pairs[1:] for c in pair], level)
+    points: list[Point] = []
+    for a, b in product(pairs[0], pairs[1]):
+        for p in crossings(a, b):
+            alone = all(c.distance_to(p) > MERGE for c in curves)
+            if level(*p) and alone and all(p.distance(q) > MERGE for q in points):
+                points.append(p)
+    return Traces(tuple(curves), tuple(points))

@@ -14,6 +14,7 @@ from millimark.loci.conditions import Ask, ShadeRegion
 from millimark.loci.figure import Figure
 from millimark.loci.solve import solve
 from millimark.marking.examine import examine
+from millimark.marking.expected import expected
 from millimark.marking.findings import QuestionMarks
 from millimark.paper.question import Question, Tolerance
 from millimark.paper.scheme import default_scheme
@@ -148,7 +149,7 @@ class Hand:
     def marked(self, q: Question) -> QuestionMarks:
         where = place(q.figure)
         frame, page = self.reading(q, where)
-        return examine(q, where, frame, page)
+        return examine(q, expected(q, where, self.scale), frame, page)
 
 
 def on_paper(q: Question, scale: float = 1.0) -> dict[str, Point]:

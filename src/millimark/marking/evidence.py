@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from millimark.marking.findings import EvidenceFinding
+from millimark.marking.findings import EvidenceFinding, SeenArc
 from millimark.marking.ink import Array
 from millimark.marking.primitives import RUN, Ink
 from millimark.marking.verdict import Verdict, at_most, both
@@ -200,13 +200,16 @@ def _equal_arcs(
                 f"{na}{nb}"
             )
         claim = pieces if best.sides or (short and best.mismatch < 4.0) else frozenset[int]()
-        return EvidenceFinding(
-            evidence.name, "no", why, radii, claim, (best.a.astray, best.b.astray)
-        )
+        astray, seen = (best.a.astray, best.b.astray), _seen(ink, best.a, best.b)
+        return EvidenceFinding(evidence.name, "no", why, radii, claim, astray, arcs=seen)
     verdict, why = _judged(best, na, nb)
-    return EvidenceFinding(
-        evidence.name, verdict, why, radii, pieces, (best.a.astray, best.b.astray)
-    )
+    astray, seen = (best.a.astray, best.b.astray), _seen(ink, best.a, best.b)
+    return EvidenceFinding(evidence.name, verdict, why, radii, pieces, astray, arcs=seen)
+
+
+def _seen(ink: Ink, *arcs: ArcsAbout) -> tuple[SeenArc, ...]:
+    """The arcs as they are to be shown."""
+    return tuple(SeenArc(ink.points(a.pieces), a.radius) for a in arcs)
 
 
 def _judged(pair: _Pair, na: str, nb: str) -> tuple[Verdict, str]:
@@ -272,6 +275,7 @@ def _arm_arcs(
         (arcs.radius, pair.a.radius, pair.b.radius),
         pieces,
         (arcs.astray, pair.a.astray, pair.b.astray),
+        arcs=_seen(ink, arcs, pair.a, pair.b),
     )
 
 

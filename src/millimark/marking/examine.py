@@ -8,7 +8,7 @@ from dataclasses import replace
 from millimark.loci.conditions import Equidistant, PointOf, RayOf
 from millimark.marking.decide import decide, unmarked
 from millimark.marking.evidence import find_evidence
-from millimark.marking.expected import Expected, expected
+from millimark.marking.expected import Expected
 from millimark.marking.faults import faults_of
 from millimark.marking.findings import (
     ElementFinding,
@@ -23,7 +23,6 @@ from millimark.marking.primitives import Ink, Primitive, primitives_of
 from millimark.marking.shading import judge_region
 from millimark.paper.question import Question
 from millimark.scan.reading import FrameReading, PageReading
-from millimark.sheet.layout import QuestionPlace
 from millimark.working.acts import ArcEvidence
 
 _BLANK_MM = 6.0
@@ -31,11 +30,10 @@ _BLANK_MM = 6.0
 
 
 def examine(
-    question: Question, place: QuestionPlace, frame: FrameReading, page: PageReading
+    question: Question, expect: Expected, frame: FrameReading, page: PageReading
 ) -> QuestionMarks:
     """Mark the answer in one frame of a page that was read."""
     scale = page.print_scale
-    expect = expected(question, place, scale)
     ink = Ink.of(pieces_of(frame.strokes, scale))
     primitives = primitives_of(ink) if ink.pieces else []
     evidence = _evidence(ink, expect, primitives)

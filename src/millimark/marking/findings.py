@@ -20,12 +20,21 @@ from millimark.scan.reading import ScaleSource, Source
 Decision = Literal["awarded", "withheld", "teacher"]
 
 
+@dataclass(frozen=True, eq=False)
+class SeenArc:
+    """A recognised construction arc: its points (N, 2) paper mm and its radius, mm."""
+
+    xy: NDArray[np.float64]
+    radius: float
+
+
 @dataclass(frozen=True)
 class EvidenceFinding:
     """Construction arcs: ``verdict`` says whether the method is shown, ``why`` in words.
 
     ``radii`` mm as drawn; ``pieces`` the pencil that it claims (indices of pieces);
-    ``astray`` how far each centre is from its place, mm.
+    ``astray`` how far each centre is from its place, mm; ``arcs`` what to show;
+    ``owner`` the element that they work for.
     """
 
     evidence: str
@@ -35,6 +44,7 @@ class EvidenceFinding:
     pieces: frozenset[int] = frozenset()
     astray: tuple[float, ...] = ()
     owner: str = ""
+    arcs: tuple[SeenArc, ...] = ()
 
     @property
     def found(self) -> bool:

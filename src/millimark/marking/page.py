@@ -10,11 +10,16 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from millimark.drawing.svg import SvgCanvas
 from millimark.marking.examine import examine
+from millimark.marking.expected import expected
 from millimark.marking.findings import PageLine, QuestionMarks
+from millimark.marking.overlay import draw_answer
+from millimark.marking.room import Room
 from millimark.paper.question import Paper
 from millimark.paper.raster import printed_page
 from millimark.paper.reading import paper_from_data
+from millimark.plane.point import Point
 from millimark.scan.page import read_page
 from millimark.scan.reading import PageReading, Unread
 from millimark.scan.sources import PageRef, open_page
@@ -22,6 +27,8 @@ from millimark.sheet.layout import Layout, PageMap, read_layout
 
 BATCH_SCALE_SIGMA = 0.0012
 """Standard uncertainty of a print scale taken from other pages of the same print run."""
+TOTAL_MM = (44.0, 8.0)
+"""Room for the sheet's total: width and height, mm."""
 _PICTURE_QUALITY = 72
 
 
@@ -36,13 +43,19 @@ class Marker:
 
 @dataclass(frozen=True, eq=False)
 class MarkedPage:
-    """A page that was read and marked. ``picture`` is the straightened page as a JPEG."""
+    """A page that was read and marked.
+
+    ``picture`` is the straightened page as a JPEG, ``overlay`` the drawing of the findings
+    over it as SVG, ``spot`` where there is room above the answers for the total, page mm.
+    """
 
     line: PageLine
     sheet: str
     page: int
     questions: tuple[QuestionMarks, ...]
     picture: bytes
+    overlay: str
+    spot: Point
 
 
 def mark_page(marker: Marker, ref: PageRef) -> MarkedPage | Unread:
@@ -65,9 +78,14 @@ def marked(reading: PageReading, paper: Paper) -> MarkedPage:
     """Mark every answer on a page that was read."""
     questions = {q.number: q for q in paper.questions}
     places = {p.question: p for p in reading.page.questions}
-    answers = tuple(
-        examine(questions[f.question], places[f.question], f, reading) for f in reading.frames
-    )
+    canvas = SvgCanvas((0.0, 0.0, reading.page.width_mm, reading.page.height_mm))
+    answers = []
+    for frame in reading.frames:
+        question, place = questions[frame.question], places[frame.question]
+        expect = expected(question, place, reading.print_scale)
+        answer = examine(question, expect, frame, reading)
+        draw_answer(canvas, place, frame, expect, answer, reading.print_scale)
+        answers.append(answer)
     line = PageLine(
         reading.source,
         "read",
@@ -78,7 +96,28 @@ def marked(reading: PageReading, paper: Paper) -> MarkedPage:
         reading.print_scale_source,
         reading.registration_mm,
     )
-    return MarkedPage(line, reading.sheet.sheet, reading.page.page, answers, _jpeg(reading.picture))
+    return MarkedPage(
+        line,
+        reading.sheet.sheet,
+        reading.page.page,
+        tuple(answers),
+        _jpeg(reading.picture),
+        canvas.svg(),
+        _room_for_total(reading),
+    )
+
+
+def _room_for_total(reading: PageReading) -> Point:
+    """Where the sheet's total covers nothing printed: top-left corner, page mm."""
+    width, height = TOTAL_MM
+    top = min((q.frame_mm[1] for q in reading.page.questions), default=40.0)
+    left = min((q.frame_mm[0] for q in reading.page.questions), default=20.0)
+    right = max((q.frame_mm[2] for q in reading.page.questions), default=190.0)
+    if reading.picture is None:
+        return Point(right - width, top - height - 2.0)
+    k = reading.picture.shape[1] / reading.page.width_mm
+    strip = reading.picture[: round(top * k), round(left * k) : round(right * k)]
+    return Room((left, 0.0, right, top), strip < 200).emptiest(width, height)[0]
 
 
 def _jpeg(picture: NDArray[np.uint8] | None) -> bytes:

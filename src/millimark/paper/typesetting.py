@@ -15,12 +15,23 @@ PDF_STANDARD = "ua-1"
 _FONTS = "fonts"
 
 
-def typeset(template: str, data: Mapping[str, Any], files: Mapping[str, str | bytes]) -> bytes:
-    """The PDF of a template of ours with its data and pictures by file name (SVG text, or
-    the bytes of a JPEG or PNG)."""
+def typeset(
+    template: str,
+    data: Mapping[str, Any],
+    files: Mapping[str, str],
+    room: str = "millimark.paper",
+) -> bytes:
+    """The PDF of a template of ours with its data and pictures (SVG text by file name).
+
+    The template stands in ``room``'s folder ``templates``. Files are text: a photograph
+    goes inside an SVG as a data address.
+    """
     compiler: Any = _compiler()
     pdf: bytes = compiler.compile(
-        _inputs(template, data, files), format="pdf", pdf_standards=[PDF_STANDARD], timestamp=0
+        _inputs(template, data, files, room),
+        format="pdf",
+        pdf_standards=[PDF_STANDARD],
+        timestamp=0,
     )
     return pdf
 
@@ -40,11 +51,14 @@ def measured(template: str, data: Mapping[str, Any], label: str) -> Any:
 
 
 def _inputs(
-    template: str, data: Mapping[str, Any], files: Mapping[str, str | bytes]
+    template: str,
+    data: Mapping[str, Any],
+    files: Mapping[str, str],
+    room: str = "millimark.paper",
 ) -> dict[str, bytes]:
-    inputs = {n: f.encode() if isinstance(f, str) else f for n, f in files.items()}
+    inputs = {name: text.encode() for name, text in files.items()}
     inputs["data.json"] = json.dumps(data, ensure_ascii=False).encode()
-    inputs["main.typ"] = _template(template).encode()
+    inputs["main.typ"] = _template(room, template).encode()
     return inputs
 
 
@@ -54,8 +68,8 @@ def _compiler() -> typst.Compiler:
 
 
 @cache
-def _template(name: str) -> str:
-    folder = resources.files("millimark.paper") / "templates"
+def _template(room: str, name: str) -> str:
+    folder = resources.files(room) / "templates"
     return (folder / f"{name}.typ").read_text("utf-8")
 
 

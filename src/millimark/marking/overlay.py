@@ -1,0 +1,280 @@
+"""What is drawn over one answer: the right locus, what was measured, and a sentence per mark.
+
+Page millimetres. Every meaning has a shape or a word as well as a colour: a tick and
+'awarded', a cross and 'withheld', a question mark in a circle and 'for the teacher'.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from millimark.drawing import look
+from millimark.drawing.canvas import Canvas, Lettering, Paint, Pen
+from millimark.drawing.lettering import text_width
+from millimark.marking.expected import Expected, clipped_samples
+from millimark.marking.findings import (
+    Decision,
+    ElementFinding,
+    EvidenceFinding,
+    Mark,
+    QuestionMarks,
+    RegionFinding,
+)
+from millimark.marking.ink import Array
+from millimark.marking.room import Box, Room
+from millimark.plane.curves import Arc, Curve, Segment
+from millimark.plane.point import Point
+from millimark.scan.reading import FrameReading
+from millimark.sheet.layout import QuestionPlace
+
+RIGHT_PEN = Pen(look.THIN, look.PLUM, dash=(1.6, 0.9))
+DRAWN_PEN = Pen(look.MEDIUM, look.STEEL, opacity=0.75)
+OUTLINE_PEN = Pen(look.FINE, look.STEEL, dash=(0.5, 0.7))
+COLOUR: dict[Decision, str] = {"awarded": look.MOSS, "withheld": look.RUST, "teacher": look.STEEL}
+WORD: dict[Decision, str] = {
+    "awarded": "awarded",
+    "withheld": "withheld",
+    "teacher": "for the teacher",
+}
+_GROUND = Paint(look.PAPER, opacity=0.86)
+_LINE = 3.5  # mm from baseline to baseline of small text
+_WIDTHS = (58.0, 74.0, 96.0)  # of the note, mm; the one that covers least is taken
+
+
+def draw_answer(
+    canvas: Canvas,
+    place: QuestionPlace,
+    frame: FrameReading,
+    expect: Expected,
+    marks: QuestionMarks,
+    scale: float,
+) -> None:
+    """Draw one answer's findings and marks over its frame."""
+    room = Room(place.frame_mm, (frame.pencil > 0.08) | frame.unseen)
+    note = _note(marks)
+    corner, width, height = _place_note(room, note)
+    room.take((corner.x, corner.y, corner.x + width, corner.y + height), 20.0)
+    _right_locus(canvas, expect, scale)
+    for element in marks.elements:
+        _measured(canvas, room, element, expect, scale)
+    for evidence in marks.evidence:
+        _arcs(canvas, room, evidence, expect, scale)
+    _shading(canvas, marks.region, scale)
+    _write_note(canvas, note, corner, width, height, marks)
+
+
+# --- what was measured -----------------------------------------------------------------
+def _right_locus(canvas: Canvas, expect: Expected, scale: float) -> None:
+    for wanted in expect.wanted:
+        for curve in wanted.needed:
+            _polyline(canvas, clipped_samples(curve, expect.frame, 0.5) / scale, RIGHT_PEN)
+
+
+def _measured(
+    canvas: Canvas, room: Room, e: ElementFinding, expect: Expected, scale: float
+) -> None:
+    if not e.found or e.worst_mm is None:
+        return
+    for deviation in e.profile:
+        _polyline(canvas, deviation.xy[::3] / scale, DRAWN_PEN)
+    limit = expect.question.tolerance.length_mm
+    out = e.worst_mm > limit
+    colour = look.RUST if out else look.MOSS
+    if e.worst_at is not None:
+        at = Point(e.worst_at.x / scale, e.worst_at.y / scale)
+        foot = _foot(expect, e, scale, at)
+        if foot is not None and foot.distance(at) > 0.3:
+            _span(canvas, at, foot, colour)
+        word = f"{e.worst_mm:.1f} mm off" if out else f"within {e.worst_mm:.1f} mm"
+        _label(canvas, room, word, at, colour)
+    if e.radius_mm is not None and e.centre is not None and e.radius_mm < 400.0:
+        centre = Point(e.centre.x / scale, e.centre.y / scale)
+        x0, y0, x1, y1 = room.box
+        if x0 < centre.x < x1 and y0 < centre.y < y1:
+            _label(canvas, room, f"radius {e.radius_mm:.1f} mm", centre, look.STEEL)
+
+
+def _foot(expect: Expected, e: ElementFinding, scale: float, at: Point) -> Point | None:
+    """The locus's point nearest to ``at`` (page mm)."""
+    wanted = next((w for w in expect.wanted if w.name == e.element), None)
+    if wanted is None or not wanted.curves:
+        return None
+    p = at * scale
+    curve = min(wanted.curves, key=lambda c: c.distance_to(p))
+    return curve.point_at(curve.nearest(p)) * (1.0 / scale)
+
+
+def _span(canvas: Canvas, a: Point, b: Point, colour: str) -> None:
+    """A measured gap: a bold bar with a tick at each end."""
+    across = (b - a).unit().left() * 1.1
+    canvas.stroke([Segment(a, b)], Pen(look.BOLD, colour))
+    for p in (a, b):
+        canvas.stroke([Segment(p - across, p + across)], Pen(look.MEDIUM, colour))
+
+
+def _arcs(canvas: Canvas, room: Room, e: EvidenceFinding, expect: Expected, scale: float) -> None:
+    """Recognised construction arcs, each with the radius that the pupil chose."""
+    for arc in e.arcs:
+        _polyline(canvas, arc.xy[::3] / scale, Pen(look.FINE, look.STEEL, dash=(0.9, 0.5)))
+    for radius in {round(a.radius, 1): a for a in e.arcs}.values():
+        middle = radius.xy[len(radius.xy) // 2] / scale
+        at = Point(float(middle[0]), float(middle[1]))
+        _label(canvas, room, f"arc {radius.radius:.1f} mm", at, look.STEEL)
+
+
+def _shading(canvas: Canvas, region: RegionFinding, scale: float) -> None:
+    for ring in region.outline:
+        _polyline(canvas, np.vstack((ring, ring[:1])) / scale, OUTLINE_PEN)
+
+
+def _polyline(canvas: Canvas, xy: Array, pen: Pen) -> None:
+    """A polyline; it is broken where points are far apart."""
+    if len(xy) < 2:
+        return
+    step = np.hypot(*np.diff(xy, axis=0).T)
+    usual = float(np.median(step)) if len(step) else 0.0
+    runs = np.split(xy, np.flatnonzero(step > max(4.0 * usual, 1.0)) + 1) if len(xy) > 3 else [xy]
+    for run in runs:
+        points = [Point(float(x), float(y)) for x, y in run]
+        segments: list[Curve] = [Segment(a, b) for a, b in pairwise(points) if a.distance(b) > 1e-6]
+        canvas.stroke(segments, pen)
+
+
+def _label(canvas: Canvas, room: Room, text: str, near: Point, colour: str) -> None:
+    """A short word beside a place, where it covers least."""
+    lettering = Lettering(look.SMALL, colour, bold=True)
+    w, h = text_width(text, look.SMALL) + 1.2, look.SMALL + 1.6
+    best: tuple[float, Box] | None = None
+    for reach in (2.0, 5.0, 9.0):
+        for dx, dy in ((1, 0), (-1, 0), (0, -1), (0, 1), (1, -1), (-1, -1), (1, 1), (-1, 1)):
+            x = near.x + dx * (reach + w / 2) - w / 2
+            y = near.y + dy * (reach + h / 2) - h / 2
+            box = (x, y, x + w, y + h)
+            cost = room.cost(box) + 0.4 * reach
+            if best is None or cost < best[0]:
+                best = (cost, box)
+    if best is None:
+        return
+    box = best[1]
+    room.take(box, 6.0)
+    _rectangle(canvas, box, _GROUND)
+    canvas.write(text, Point(box[0] + 0.6, box[3] - 0.8), lettering)
+
+
+def _rectangle(canvas: Canvas, box: Box, paint: Paint) -> None:
+    canvas.fill([_sides(box)], paint)
+
+
+def _sides(box: Box) -> list[Curve]:
+    x0, y0, x1, y1 = box
+    ring = [Point(x0, y0), Point(x1, y0), Point(x1, y1), Point(x0, y1)]
+    return [Segment(a, b) for a, b in zip(ring, ring[1:] + ring[:1], strict=True)]
+
+
+# --- the note ---------------------------------------------------------------------------
+@dataclass(frozen=True)
+class _Row:
+    """One mark (or a likely cause) of the note: its heading and its sentence."""
+
+    decision: Decision | None
+    heading: str
+    text: str
+
+
+def _note(marks: QuestionMarks) -> list[_Row]:
+    rows = [
+        _Row(m.decision, f"{m.code} {WORD[m.decision]}{_follow(m)}", m.reason) for m in marks.marks
+    ]
+    rows += [_Row(None, "Likely cause", f.text) for f in marks.faults[:2]]
+    return rows
+
+
+def _follow(mark: Mark) -> str:
+    return ", follow-through" if mark.follow_through and mark.decision == "awarded" else ""
+
+
+def _place_note(room: Room, rows: Sequence[_Row]) -> tuple[Point, float, float]:
+    """Corner, width and height of the note that covers least."""
+    options = []
+    for width in _WIDTHS:
+        height = _height(rows, width)
+        corner, cost = room.emptiest(width, height)
+        options.append((cost + 0.01 * width, corner, width, height))
+    _, corner, width, height = min(options, key=lambda o: o[0])
+    return corner, width, height
+
+
+def _height(rows: Sequence[_Row], width: float) -> float:
+    lines = sum(1 + len(wrapped(r.text, width - 8.0, look.SMALL)) for r in rows)
+    return 7.0 + lines * _LINE + 1.2 * len(rows) + 1.0
+
+
+def wrapped(text: str, width: float, height: float) -> list[str]:
+    """Lines of ``text`` no wider than ``width`` mm; a longer word stands alone."""
+    lines: list[str] = []
+    for word in text.split():
+        if lines and text_width(f"{lines[-1]} {word}", height) <= width:
+            lines[-1] = f"{lines[-1]} {word}"
+        else:
+            lines.append(word)
+    return lines
+
+
+def _write_note(
+    canvas: Canvas,
+    rows: Sequence[_Row],
+    corner: Point,
+    width: float,
+    height: float,
+    marks: QuestionMarks,
+) -> None:
+    box = (corner.x, corner.y, corner.x + width, corner.y + height)
+    _rectangle(canvas, box, Paint(look.PAPER, opacity=0.92))
+    canvas.stroke(_sides(box), Pen(look.FINE, look.RULE))
+    canvas.stroke(
+        [Segment(Point(box[0], box[1]), Point(box[0], box[3]))], Pen(look.HEAVY, look.PLUM)
+    )
+    title = f"{marks.awarded} of {marks.out_of}"
+    y = corner.y + 5.0
+    canvas.write(title, Point(corner.x + 2.2, y), Lettering(look.BODY, look.PLUM, bold=True))
+    waiting = sum(m.decision == "teacher" for m in marks.marks)
+    if waiting:
+        after = text_width(title, look.BODY) + 5.0
+        canvas.write(
+            f"{waiting} for the teacher",
+            Point(corner.x + after, y),
+            Lettering(look.SMALL, look.STEEL, bold=True),
+        )
+    y += 2.0
+    for row in rows:
+        y += _LINE
+        colour = COLOUR[row.decision] if row.decision else look.SLATE
+        if row.decision:
+            symbol(canvas, row.decision, Point(corner.x + 4.0, y - look.SMALL / 2))
+        heading = Lettering(look.SMALL, colour, bold=True)
+        canvas.write(row.heading, Point(corner.x + 7.0, y), heading)
+        for line in wrapped(row.text, width - 8.0, look.SMALL):
+            y += _LINE
+            canvas.write(line, Point(corner.x + 7.0, y), Lettering(look.SMALL, look.INK))
+        y += 1.2
+
+
+def symbol(canvas: Canvas, decision: Decision, at: Point, size: float = 1.0) -> None:
+    """A tick, a cross, or a question mark in a circle, about 3 mm wide at size 1."""
+    pen = Pen(look.BOLD * size, COLOUR[decision])
+    if decision == "awarded":
+        a, b, c = Point(-1.4, 0.1), Point(-0.4, 1.2), Point(1.5, -1.4)
+        canvas.stroke([Segment(at + a * size, at + b * size)], pen)
+        canvas.stroke([Segment(at + b * size, at + c * size)], pen)
+    elif decision == "withheld":
+        d, e = Point(1.1, 1.1) * size, Point(1.1, -1.1) * size
+        canvas.stroke([Segment(at - d, at + d)], pen)
+        canvas.stroke([Segment(at - e, at + e)], pen)
+    else:
+        canvas.stroke([Arc(at, 1.5 * size)], Pen(look.MEDIUM * size, COLOUR[decision]))
+        lettering = Lettering(look.SMALL * size, COLOUR[decision], anchor="middle", bold=True)
+        canvas.write("?", Point(at.x, at.y + 0.9 * size), lettering)

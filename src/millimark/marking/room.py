@@ -1,0 +1,68 @@
+"""Where on a frame there is room to write: places that cover least of the pupil's work."""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from millimark.plane.point import Point
+
+Box = tuple[float, float, float, float]
+
+
+class Room:
+    """What is taken in ``box`` (page mm), on cells `CELL` mm wide; grows as things are placed."""
+
+    CELL = 1.0
+
+    def __init__(self, box: Box, busy: NDArray[np.bool_]) -> None:
+        """``busy`` (H, W): taken, at any resolution, over the whole box."""
+        self.box = box
+        w = max(1, round((box[2] - box[0]) / self.CELL))
+        h = max(1, round((box[3] - box[1]) / self.CELL))
+        small = cv2.resize(busy.astype(np.float32), (w, h), interpolation=cv2.INTER_AREA)
+        self.taken: NDArray[np.float64] = (np.asarray(small) > 0.01).astype(np.float64)
+
+    def take(self, box: Box, weight: float = 3.0) -> None:
+        """Note that something now stands in ``box``."""
+        c0, r0, c1, r1 = self._cells(box)
+        self.taken[r0:r1, c0:c1] += weight
+
+    def cost(self, box: Box) -> float:
+        """How much of the work ``box`` would cover, in cells; outside counts ten times."""
+        c0, r0, c1, r1 = self._cells(box)
+        inside = float(self.taken[r0:r1, c0:c1].sum())
+        area = (box[2] - box[0]) * (box[3] - box[1]) / self.CELL**2
+        return inside + 10.0 * max(0.0, area - (c1 - c0) * (r1 - r0) - 4 * (r1 - r0 + c1 - c0))
+
+    def emptiest(self, width: float, height: float, margin: float = 1.5) -> tuple[Point, float]:
+        """Top-left corner of the ``width`` x ``height`` box that covers least, and its cost.
+
+        Of equal places the one nearest to a corner of the box comes first.
+        """
+        total = np.pad(self.taken.cumsum(0).cumsum(1), ((1, 0), (1, 0)))
+        w, h = int(np.ceil(width / self.CELL)), int(np.ceil(height / self.CELL))
+        rows, cols = self.taken.shape
+        if w >= cols or h >= rows:
+            return Point(self.box[0] + margin, self.box[1] + margin), float(self.taken.sum())
+        covered = total[h:, w:] - total[:-h, w:] - total[h:, :-w] + total[:-h, :-w]
+        r, c = np.mgrid[0 : covered.shape[0], 0 : covered.shape[1]]
+        edge = np.minimum(r, covered.shape[0] - 1 - r) + np.minimum(c, covered.shape[1] - 1 - c)
+        best = int(np.argmin(covered + 0.02 * edge))
+        row, col = divmod(best, covered.shape[1])
+        x = min(
+            max(self.box[0] + col * self.CELL, self.box[0] + margin), self.box[2] - width - margin
+        )
+        y = min(
+            max(self.box[1] + row * self.CELL, self.box[1] + margin), self.box[3] - height - margin
+        )
+        return Point(x, y), float(covered[row, col])
+
+    def _cells(self, box: Box) -> tuple[int, int, int, int]:
+        rows, cols = self.taken.shape
+        c0 = int(np.clip(np.floor((box[0] - self.box[0]) / self.CELL), 0, cols))
+        c1 = int(np.clip(np.ceil((box[2] - self.box[0]) / self.CELL), 0, cols))
+        r0 = int(np.clip(np.floor((box[1] - self.box[1]) / self.CELL), 0, rows))
+        r1 = int(np.clip(np.ceil((box[3] - self.box[1]) / self.CELL), 0, rows))
+        return c0, r0, c1, r1

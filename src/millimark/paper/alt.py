@@ -24,13 +24,8 @@ _POLYGONS = {3: "Triangle", 4: "Quadrilateral", 5: "Pentagon", 6: "Hexagon"}
 def describe(figure: Figure) -> str:
     """One or more sentences: polygons, lines, angles, circles, then points on their own."""
     parts = [_polygon(figure, labels) for labels in figure.polygons]
-    parts += _angles(figure)
     sides = {frozenset((p[i - 1], p[i])) for p in figure.polygons for i in range(len(p))}
-    parts += [
-        f"Line segment {a}{b}, {_cm(figure.points[a].distance(figure.points[b]))} long."
-        for a, b in figure.segments
-        if frozenset((a, b)) not in sides
-    ]
+    parts += _straights(figure, [s for s in figure.segments if frozenset(s) not in sides])
     parts += [f"The straight line through {a} and {b}." for a, b in figure.lines]
     parts += [f"A circle of radius {_cm(c.radius)}, called {c.name}." for c in figure.circles]
     parts += _loose_points(figure)
@@ -46,33 +41,59 @@ def _polygon(figure: Figure, labels: Sequence[str]) -> str:
     return f"{name} {''.join(labels)} with sides {_listed(sides)}."
 
 
-def _angles(figure: Figure) -> list[str]:
-    """Rays from one vertex as angles; a ray alone as a ray."""
-    vertices: dict[str, list[str]] = {}
-    for a, b in figure.rays:
-        vertices.setdefault(a, []).append(b)
-    found = []
-    for a, arms in vertices.items():
-        if len(arms) == 2:
-            b, c = arms
-            u, v = figure.points[b] - figure.points[a], figure.points[c] - figure.points[a]
-            turn = math.degrees(abs(math.atan2(u.cross(v), u.dot(v))))
-            found.append(f"Angle {b}{a}{c} of {turn:.4g}°, its arms {a}{b} and {a}{c}.")
-        else:
-            found += [f"A straight line from {a} through {b}." for b in arms]
+def _straights(figure: Figure, segments: Sequence[tuple[str, str]]) -> list[str]:
+    """Segments and rays: two that share an end as an angle, others one by one."""
+    arms = [(a, b, False) for a, b in segments] + [(a, b, True) for a, b in figure.rays]
+    found: list[str] = []
+    used: set[int] = set()
+    for i, one in enumerate(arms):
+        for j in range(i + 1, len(arms)):
+            if i not in used and j not in used and (vertex := _shared(one, arms[j])):
+                found.append(_angle(figure, vertex, _other(one, vertex), _other(arms[j], vertex)))
+                used |= {i, j}
+    for i, (a, b, endless) in enumerate(arms):
+        if i not in used and endless:
+            found.append(f"A straight line from {a} through {b}.")
+        elif i not in used:
+            long = _cm(figure.points[a].distance(figure.points[b]))
+            found.append(f"Line segment {a}{b}, {long} long.")
     return found
+
+
+_Arm = tuple[str, str, bool]
+
+
+def _shared(one: _Arm, two: _Arm) -> str | None:
+    """The vertex of two arms: a ray starts there, a segment may end there too."""
+    ends_one = one[:1] if one[2] else one[:2]
+    ends_two = two[:1] if two[2] else two[:2]
+    return next((label for label in ends_one if label in ends_two), None)
+
+
+def _other(arm: _Arm, vertex: str) -> str:
+    return arm[1] if arm[0] == vertex else arm[0]
+
+
+def _angle(figure: Figure, vertex: str, b: str, c: str) -> str:
+    at = figure.points
+    u, v = at[b] - at[vertex], at[c] - at[vertex]
+    turn = math.degrees(abs(math.atan2(u.cross(v), u.dot(v))))
+    return (
+        f"Angle {b}{vertex}{c} of {turn:.4g}°, its arms {vertex}{b}, {_cm(u.norm())}, "
+        f"and {vertex}{c}, {_cm(v.norm())}."
+    )
 
 
 def _loose_points(figure: Figure) -> list[str]:
     """Points that no line or polygon has named, each placed by the one before."""
     named = {label for labels in figure.polygons for label in labels}
     named |= {label for pair in (*figure.rays, *figure.segments, *figure.lines) for label in pair}
-    loose = [name for name in figure.points if name not in named]
+    loose = sorted(name for name in figure.points if name not in named)
     if not loose:
         return []
     if len(loose) == 1 and not named:
         return [f"Point {loose[0]}."]
-    anchor = next(iter(n for n in figure.points if n in named), loose[0])
+    anchor = min(named, default=loose[0])
     rest = [name for name in loose if name != anchor]
     if len(rest) == 1 and anchor in loose:
         apart = _cm(figure.points[anchor].distance(figure.points[rest[0]]))

@@ -17,8 +17,8 @@ from millimark.drawing.look import (
     REGION_PAINT,
     WORKING_PEN,
 )
+from millimark.drawing.outline import box_outline, draw_bars, draw_true
 from millimark.paper.formats import Box
-from millimark.paper.furniture import rectangle
 from millimark.paper.ink import FrameInk
 from millimark.paper.labels import CROSS, Label
 from millimark.plane.curves import Curve, Segment
@@ -27,15 +27,16 @@ from millimark.plane.point import Point
 
 def draw_frame(canvas: Canvas, frame: Box) -> None:
     """The outline of an answer frame."""
-    canvas.stroke(rectangle(*frame), FRAME_PEN)
+    canvas.fill(box_outline(frame, FRAME_PEN.width), Paint(FRAME_PEN.colour))
 
 
 def draw_given(canvas: Canvas, ink: FrameInk, labels: Iterable[Label]) -> None:
     """The printed figure: lines, crosses where no corner marks a point, labels."""
-    canvas.stroke(ink.given, GIVEN_PEN)
+    draw_true(canvas, ink.given, GIVEN_PEN)
     for name, point in ink.points:
         if name not in ink.corners:
-            canvas.stroke(cross_at(point), CROSS_PEN)
+            for arm in cross_at(point):  # one by one: where they cross, even-odd would be white
+                draw_bars(canvas, [arm], CROSS_PEN)
     for label in labels:
         canvas.write(label.text, label.at, POINT_LABEL)
 
@@ -66,7 +67,7 @@ def shade_region(canvas: Canvas, ink: FrameInk, paint: Paint = REGION_PAINT) -> 
         canvas.fill(loops, paint)
 
 
-def cross_at(point: Point) -> list[Curve]:
+def cross_at(point: Point) -> list[Segment]:
     """A small upright cross with its centre on the point."""
     return [
         Segment(Point(point.x - CROSS, point.y), Point(point.x + CROSS, point.y)),

@@ -146,12 +146,12 @@ def typeset_sheets(plan: PaperPlan, sheets: Sequence[SheetMap]) -> bytes:
         files[f"border-{number}.svg"] = _border_svg(plan, number)
     for drawn in plan.drawn:
         files[f"frame-{drawn.question.number}.svg"] = _frame_svg(drawn)
-    pages = []
+    pages: list[Any] = []
     for sheet in sheets:
         for page in sheet.pages:
             name = f"code-{sheet.sheet}-{page.page}.svg"
             files[name] = _code_svg(page.codes[0])
-            pages.append(_page_items(plan, sheet, page, name))
+            pages.append(_page_items(plan, sheet, page, name, first=not pages))
     return typeset(TEMPLATE, document(plan.paper, pages, []), files)
 
 
@@ -186,13 +186,13 @@ def words(question: Question) -> dict[str, Any]:
 
 
 def _page_items(
-    plan: PaperPlan, sheet: SheetMap, page: PageMap, code_file: str
+    plan: PaperPlan, sheet: SheetMap, page: PageMap, code_file: str, first: bool
 ) -> list[dict[str, Any]]:
     """The items of a page in reading order."""
     format_ = plan.format
     items = [picture("artifact", f"border-{page.page}.svg", (0, 0, format_.width, format_.height))]
     items += [picture("artifact", code_file, code.box) for code in page.codes]
-    items += _head(plan, sheet, page)
+    items += _head(plan, sheet, page, heading=first or page.page == 1)
     for drawn in plan.on_page(page.page):
         placed = drawn.placed
         items.append(
@@ -210,16 +210,17 @@ def _page_items(
     return items + _foot(plan, sheet, page)
 
 
-def _head(plan: PaperPlan, sheet: SheetMap, page: PageMap) -> list[dict[str, Any]]:
+def _head(plan: PaperPlan, sheet: SheetMap, page: PageMap, heading: bool) -> list[dict[str, Any]]:
     """Title, what is needed, and a place for the name."""
     format_ = plan.format
     middle, code = format_.width / 2, format_.code_boxes[0]
     total = sum(q.marks for q in plan.paper.questions)
-    level = 1 if page.page == 1 else 0
     left = middle - 6 - SIDE
     name, name_ink = _name(sheet)
     return [
-        text_line(plan.paper.title, SIDE, 15.5, left, LABEL, INK, weight="bold", level=level),
+        text_line(
+            plan.paper.title, SIDE, 15.5, left, LABEL, INK, weight="bold", level=int(heading)
+        ),
         text_line(_needed(plan.paper, total), SIDE, 22.5, middle + 45 - SIDE, BODY, SLATE),
         text_line(name, middle + 8, 15.5, code[0] - middle - 10, BODY, name_ink),
         text_line(page.codes[0].text, code[2] - 40, 24.0, 40, SMALL, SLATE, align="right"),

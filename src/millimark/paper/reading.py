@@ -213,7 +213,8 @@ def _understood(number: str, given: list[Field], ask: list[Field]) -> Understood
                 ) from error
         raise _pointed(error, given[0], number) from error
     except (GivensError, NoAnswerError) as error:
-        raise _pointed(error, given[0], number) from error
+        where = ask[0] if error.message.startswith("The ask") else given[0]
+        raise _pointed(error, where, number) from error
 
 
 def _pointed(error: MillimarkError, field: Field, number: str) -> PaperError:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import itertools
-import math
 from collections.abc import Sequence
 from typing import Literal
 
@@ -23,7 +22,7 @@ from millimark.loci.names import angle_bisector_name, locus_name
 from millimark.loci.offsets import Traces, at_distance
 from millimark.loci.places import place
 from millimark.plane.curves import Curve, Line
-from millimark.plane.pieces import MERGE, middle
+from millimark.plane.pieces import MERGE
 from millimark.plane.point import Point
 
 Kind = Literal["line", "arc", "path"]
@@ -85,8 +84,8 @@ def _of_sides(
 def _lies_on(curve: Curve, whole: Curve) -> bool:
     if curve.kind not in ("segment", "ray", "line"):
         return False
-    ends = [t for t in (curve.t0, curve.t1, middle(curve.t0, curve.t1)) if math.isfinite(t)]
-    return all(whole.distance_to(curve.point_at(t)) <= MERGE for t in ends)
+    lo, hi = max(curve.t0, -1e3), min(curve.t1, 1e3)
+    return all(whole.distance_to(curve.point_at(t)) <= 10 * MERGE for t in (lo, (lo + hi) / 2, hi))
 
 
 def _of_lines(figure: Figure, locus: Equidistant, needed: Sequence[Curve]) -> list[Element]:

@@ -13,8 +13,16 @@ from millimark.plane.point import ORIGIN, Point
 
 
 def area(loop: Sequence[Curve]) -> float:
-    """Signed area (cm²) of a closed loop: positive if anticlockwise. 0.0 for no curves."""
-    return math.fsum(c.green() for c in loop)
+    """Signed area (cm²) of a closed loop: positive if anticlockwise. 0.0 for no curves.
+
+    Ends that only nearly meet are joined straight, so that the area does not depend on how
+    far off the origin lies.
+    """
+    total = math.fsum(c.green() for c in loop)
+    ends = [(c.start, c.end) for c in loop]
+    for (_, a), (b, _) in zip(ends, [*ends[1:], *ends[:1]], strict=True):
+        total += (a.x * (b.y - a.y) - (b.x - a.x) * a.y) / 2
+    return total
 
 
 def perimeter(loop: Sequence[Curve]) -> float:

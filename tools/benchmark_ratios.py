@@ -1,7 +1,8 @@
 """Benchmark results -> the table of docs/benchmarks.md, as ratios against stated baselines.
 
 A benchmark group holds one benchmark whose ``extra_info["baseline"]`` says what it is, and
-any number of others; every other median is divided by the baseline's, both of one run.
+any number of others; every other time is divided by the baseline's, both the
+fastest round of one run (what disturbs a round only ever adds to it).
 """
 
 from __future__ import annotations
@@ -29,7 +30,7 @@ def table(results: dict[str, Any]) -> str:
         (base,) = baselines
         for one in members:
             if one is not base:
-                mine, theirs = one["stats"]["median"], base["stats"]["median"]
+                mine, theirs = one["stats"]["min"], base["stats"]["min"]
                 what = one["extra_info"].get("what", one["name"])
                 lines.append(
                     f"| {what} | {base['extra_info']['baseline']} | {mine / theirs:.2g} "

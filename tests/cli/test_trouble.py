@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+import tempfile
 from pathlib import Path
 
 import pytest
@@ -63,6 +64,12 @@ def test_a_papers_error_names_its_place_and_shows_the_sentence_behind_it() -> No
     assert any(line.strip() == "^^^^" for line in lines)
 
 
+@pytest.fixture(autouse=True)
+def details_stay_here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Files with details go to this test's own folder."""
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
+
+
 class Breaks:
     """Stands in for the group of commands and fails as it is told."""
 
@@ -106,7 +113,6 @@ def test_details_of_our_own_fault_are_kept_in_a_file(
     door.run([])
     kept = Path(capsys.readouterr().err.split("Details: ")[1].splitlines()[0])
     assert "secret detail" in kept.read_text()
-    kept.unlink()
 
 
 @pytest.mark.parametrize("arguments", [["chek"], ["solve"], ["print"], ["mark", "--frob"]])

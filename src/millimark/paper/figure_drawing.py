@@ -17,7 +17,7 @@ from millimark.drawing.look import (
     REGION_PAINT,
     WORKING_PEN,
 )
-from millimark.drawing.outline import box_outline, draw_bars, draw_true
+from millimark.drawing.outline import box_outline, draw_true
 from millimark.paper.formats import Box
 from millimark.paper.ink import FrameInk
 from millimark.paper.labels import CROSS, Label
@@ -35,8 +35,7 @@ def draw_given(canvas: Canvas, ink: FrameInk, labels: Iterable[Label]) -> None:
     draw_true(canvas, ink.given, GIVEN_PEN)
     for name, point in ink.points:
         if name not in ink.corners:
-            for arm in cross_at(point):  # one by one: where they cross, even-odd would be white
-                draw_bars(canvas, [arm], CROSS_PEN)
+            draw_true(canvas, cross_at(point), CROSS_PEN)
     for label in labels:
         canvas.write(label.text, label.at, POINT_LABEL)
 

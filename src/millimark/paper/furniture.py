@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from millimark.drawing.canvas import Canvas, Lettering, Paint, Pen
 from millimark.drawing.look import FINE, INK, PALE, RULE, SLATE, SMALL, THIN
-from millimark.drawing.outline import draw_bars
+from millimark.drawing.outline import draw_true
 from millimark.paper.formats import CODE_QUIET, Box, PageFormat
 from millimark.plane.curves import Arc, Curve, Segment
 from millimark.plane.point import Point
@@ -78,8 +78,8 @@ def draw_check_rule(canvas: Canvas, rule: Box) -> None:
         x = x0 + (x1 - x0) * k / n
         tall = 3.2 if k in (0, n) else 2.4 if k % 2 == 0 else 1.4
         ticks.append(Segment(Point(x, y), Point(x, y - tall)))
-    draw_bars(canvas, [Segment(Point(x0, y), Point(x1, y))], Pen(THIN, INK))
-    draw_bars(canvas, ticks, Pen(FINE, INK))
+    draw_true(canvas, [Segment(Point(x0, y), Point(x1, y))], Pen(THIN, INK))
+    draw_true(canvas, ticks, Pen(FINE, INK))
     for text, x in (("0", x0), ("100 mm", x1)):
         canvas.write(text, Point(x, y + SMALL + 1.0), Lettering(SMALL, SLATE, anchor="middle"))
 

@@ -48,12 +48,26 @@ class Element:
 
 
 @dataclass(frozen=True)
+class Measured:
+    """A measured quantity in the figure's own size: ``value`` in ``unit``.
+
+    ``between`` are the points it is measured between (one pair of possibly many), or those that
+    fix it; empty where no points do. A value may be infinite.
+    """
+
+    value: float
+    unit: Literal["cm", "cm2", "deg"]
+    between: tuple[Point, ...] = ()
+
+
+@dataclass(frozen=True)
 class Answer:
     """What satisfies an ask. ``region`` is None where the ask is for a curve.
 
     ``special`` is None for an ordinary answer, else what it collapses to. ``elements``
     stand in the order in which the ask names them. ``special_points`` are the points that a
-    "point" or "points" answer consists of (``curves`` is empty then).
+    "point" or "points" answer consists of (``curves`` is empty then). ``measured`` is the value
+    that a measuring ask wants.
     """
 
     points: Mapping[str, Point]
@@ -62,3 +76,4 @@ class Answer:
     special: Special | None
     elements: tuple[Element, ...]
     special_points: tuple[Point, ...] = ()
+    measured: Measured | None = None

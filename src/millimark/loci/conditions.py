@@ -2,7 +2,8 @@
 
 A *feature* is a thing of the figure that distances are measured from. A *locus* is a
 set of curves; a *condition* is true or false at each point, and booleans of conditions
-make regions. Labels are those of the ``Figure`` that an ask is solved with.
+make regions. Labels are those of the ``Figure`` that an ask is solved with. Features, standard
+curves and moving points have modules of their own; all of them can be imported from here.
 """
 
 from __future__ import annotations
@@ -10,72 +11,40 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-
-# --- features -------------------------------------------------------------------------
-@dataclass(frozen=True)
-class PointOf:
-    """The point labelled ``label``."""
-
-    label: str
-
-
-@dataclass(frozen=True)
-class SegmentOf:
-    """The line segment from ``a`` to ``b``."""
-
-    a: str
-    b: str
-
-
-@dataclass(frozen=True)
-class RayOf:
-    """The ray from ``a`` through ``b``: the arm of an angle."""
-
-    a: str
-    b: str
-
-
-@dataclass(frozen=True)
-class LineOf:
-    """The whole line through ``a`` and ``b``."""
-
-    a: str
-    b: str
-
-
-@dataclass(frozen=True)
-class PolygonOf:
-    """The polygon with these vertices in order; its sides and its inside.
-
-    Distances from it are zero inside: "2 cm outside PQRS". See ``SidesOf``.
-    """
-
-    labels: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class SidesOf:
-    """The sides alone of the polygon with these vertices: distances from them count
-    inside as well as outside ("2 cm from the sides of PQRS")."""
-
-    labels: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class CircleOf:
-    """The given circle called ``name``, the curve alone: distances count inside it too."""
-
-    name: str
-
-
-@dataclass(frozen=True)
-class DiscOf:
-    """The given circle called ``name`` with its inside, where distances are zero (a pond)."""
-
-    name: str
-
-
-Feature = PointOf | SegmentOf | RayOf | LineOf | PolygonOf | SidesOf | CircleOf | DiscOf
+from millimark.loci.constructions import (
+    AngleAt,
+    Circumcircle,
+    Incircle,
+    OnBearing,
+    Parallel,
+    Perpendicular,
+    RatioOfDistances,
+    Subtends,
+    SumOfDistances,
+    Tangents,
+)
+from millimark.loci.features import (
+    CircleOf,
+    DiscOf,
+    Feature,
+    LineOf,
+    PointOf,
+    PolygonOf,
+    PolylineOf,
+    RayOf,
+    SegmentOf,
+    SidesOf,
+)
+from millimark.loci.movements import (
+    ChordMidpoints,
+    FootOfPerpendicular,
+    Ladder,
+    MidpointsFrom,
+    RimPoint,
+    RollingShape,
+    RopeEnd,
+    WheelCentre,
+)
 
 # --- conditions -----------------------------------------------------------------------
 Relation = Literal["<", "<=", ">", ">="]
@@ -116,6 +85,62 @@ class SameSide:
 
 
 @dataclass(frozen=True)
+class SumCompared:
+    """The sum of the distances from the points ``a`` and ``b`` compared with ``length``, cm."""
+
+    a: PointOf
+    b: PointOf
+    relation: Relation
+    length: float
+
+
+@dataclass(frozen=True)
+class RatioCompared:
+    """Distance from ``a`` compared with ``ratio`` times the distance from ``b``
+    ("more than twice as far from A as from B": ">", 2)."""
+
+    a: PointOf
+    b: PointOf
+    relation: Relation
+    ratio: float
+
+
+@dataclass(frozen=True)
+class AngleCompared:
+    """The angle APB, 0 to 180, at the point P compared with ``degrees``
+    ("AB is seen at an angle of more than 40°")."""
+
+    a: PointOf
+    b: PointOf
+    relation: Relation
+    degrees: float
+
+
+@dataclass(frozen=True)
+class BearingBetween:
+    """The bearing from ``of`` is between ``from_deg`` and ``to_deg``, clockwise from the first
+    to the second; north is up the figure (+y). ``strict`` leaves out the two rays."""
+
+    of: PointOf
+    from_deg: float
+    to_deg: float
+    strict: bool = True
+
+
+@dataclass(frozen=True)
+class WithinRope:
+    """Reached on a rope of ``length`` cm that is fixed at ``anchor`` and cannot enter the
+    obstacles but bends round them. ``anchor`` may be anywhere outside them or on their edge
+    (a corner, along a wall). Points inside an obstacle are not reached. ``relation`` "<=" or "<":
+    only whether the end of the rope itself counts."""
+
+    anchor: PointOf
+    length: float
+    obstacles: tuple[PolygonOf | DiscOf, ...] = ()
+    relation: Relation = "<="
+
+
+@dataclass(frozen=True)
 class Not:
     """The complement of a condition."""
 
@@ -136,7 +161,20 @@ class AnyOf:
     conditions: tuple[Condition, ...]
 
 
-Condition = Distance | Nearer | Inside | SameSide | Not | AllOf | AnyOf
+Condition = (
+    Distance
+    | Nearer
+    | Inside
+    | SameSide
+    | SumCompared
+    | RatioCompared
+    | AngleCompared
+    | BearingBetween
+    | WithinRope
+    | Not
+    | AllOf
+    | AnyOf
+)
 
 
 # --- loci -----------------------------------------------------------------------------
@@ -155,7 +193,28 @@ class Equidistant:
     features: tuple[Feature, ...]
 
 
-Locus = AtDistance | Equidistant
+Locus = (
+    AtDistance
+    | Equidistant
+    | SumOfDistances
+    | RatioOfDistances
+    | Subtends
+    | Perpendicular
+    | Parallel
+    | AngleAt
+    | OnBearing
+    | Tangents
+    | Circumcircle
+    | Incircle
+    | MidpointsFrom
+    | FootOfPerpendicular
+    | ChordMidpoints
+    | Ladder
+    | RollingShape
+    | WheelCentre
+    | RimPoint
+    | RopeEnd
+)
 
 
 # --- asks -----------------------------------------------------------------------------
@@ -174,4 +233,131 @@ class ShadeRegion:
     condition: Condition
 
 
-Ask = DrawLocus | ShadeRegion
+@dataclass(frozen=True)
+class MarkPoints:
+    """Mark every point that lies on all of the loci, only where ``where`` holds if given."""
+
+    loci: tuple[Locus, ...]
+    where: Condition | None = None
+
+
+# What can be measured
+@dataclass(frozen=True)
+class Shortest:
+    """The shortest distance (cm) between two things: features, loci or regions (conditions)."""
+
+    one: Feature | Locus | Condition
+    two: Feature | Locus | Condition
+
+
+@dataclass(frozen=True)
+class Greatest:
+    """The greatest distance (cm) from a point of one to a point of the other."""
+
+    one: Feature | Locus | Condition
+    two: Feature | Locus | Condition
+
+
+@dataclass(frozen=True)
+class LengthOf:
+    """The length (cm) of a segment, a locus, the boundary of a polygon or circle, or the perimeter
+    of a region."""
+
+    what: SegmentOf | PolylineOf | PolygonOf | SidesOf | CircleOf | Locus | Condition
+
+
+@dataclass(frozen=True)
+class AreaOf:
+    """The area (cm²) of a region, a polygon or a disc."""
+
+    what: PolygonOf | DiscOf | Condition
+
+
+@dataclass(frozen=True)
+class AngleOf:
+    """The angle ABC (degrees, 0 to 180) at the point ``vertex``."""
+
+    a: PointOf
+    vertex: PointOf
+    b: PointOf
+
+
+@dataclass(frozen=True)
+class BearingOf:
+    """The bearing (degrees, 0 to 360, clockwise from north, +y) of ``to`` from ``from_``."""
+
+    from_: PointOf
+    to: PointOf
+
+
+Quantity = Shortest | Greatest | LengthOf | AreaOf | AngleOf | BearingOf
+
+
+@dataclass(frozen=True)
+class Measure:
+    """Work out a quantity: the answer carries a value, its unit and where it is measured."""
+
+    quantity: Quantity
+
+
+Ask = DrawLocus | ShadeRegion | MarkPoints | Measure
+
+__all__ = [
+    "AllOf",
+    "AngleAt",
+    "AngleCompared",
+    "AngleOf",
+    "AnyOf",
+    "AreaOf",
+    "Ask",
+    "AtDistance",
+    "BearingBetween",
+    "BearingOf",
+    "ChordMidpoints",
+    "CircleOf",
+    "Circumcircle",
+    "Condition",
+    "DiscOf",
+    "Distance",
+    "DrawLocus",
+    "Equidistant",
+    "Feature",
+    "FootOfPerpendicular",
+    "Greatest",
+    "Incircle",
+    "Inside",
+    "Ladder",
+    "LengthOf",
+    "LineOf",
+    "Locus",
+    "MarkPoints",
+    "Measure",
+    "MidpointsFrom",
+    "Nearer",
+    "Not",
+    "OnBearing",
+    "Parallel",
+    "Perpendicular",
+    "PointOf",
+    "PolygonOf",
+    "PolylineOf",
+    "Quantity",
+    "RatioCompared",
+    "RatioOfDistances",
+    "RayOf",
+    "Relation",
+    "RimPoint",
+    "RollingShape",
+    "RopeEnd",
+    "SameSide",
+    "SegmentOf",
+    "ShadeRegion",
+    "Shortest",
+    "SidesOf",
+    "Subtends",
+    "SumCompared",
+    "SumOfDistances",
+    "Tangents",
+    "WheelCentre",
+    "WithinRope",
+]

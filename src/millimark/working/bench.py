@@ -33,7 +33,7 @@ from millimark.working.acts import (
 from millimark.working.bounds import Box, curve_box
 from millimark.working.instruments import Instruments
 from millimark.working.meeting import crossings, side_of
-from millimark.working.printed import printed_reach
+from millimark.working.printed import printed_from
 
 SAME = 1e-7
 """cm: marks closer than this are one mark to a hand."""
@@ -216,7 +216,8 @@ class Bench:
         return name
 
     def _mark(self, at: Point, how: Fix, caption: str, shown: bool) -> str:
-        if (name := self._known(at)) is not None:
+        name = self._known(at)
+        if name is not None and not (shown and name.startswith("mark ")):
             return name
         name = self._letter() if shown else self._fresh()
         self.acts.append(MarkPoint(name, at, caption.replace("?", name), how, shown))
@@ -242,9 +243,10 @@ class Bench:
 
     def line_through(self, a: str, b: str, role: Role = "construction") -> Ink:
         """The line through two marks: printed, ruled before, or ruled now between them."""
-        if printed_reach(self.figure, a, b) > 0.0:
-            return PrintedLine(a, b)
         pa, pb = self.points[a], self.points[b]
+        reach, printed = printed_from(self.figure, pa, (pb - pa).unit())
+        if printed is not None and reach >= pa.distance(pb) - SAME:
+            return printed
         for name, ink in self.inks.items():
             if isinstance(ink, Segment) and ink.distance_to(pa) + ink.distance_to(pb) < SAME:
                 return name
@@ -266,25 +268,6 @@ class Bench:
             )
         return max(ahead, key=lambda name: ahead[name])
 
-    def label_behind(self, a: str, ahead: Point) -> PrintedLine | None:
-        """The printed line that goes on behind ``a``, away from ``ahead``, for 1.5 cm or more;
-        None where none does."""
-        at = self.points[a]
-        for name in self.figure.points:
-            way = self.points[name] - at
-            behind = abs(way.cross(ahead)) < SAME and way.dot(ahead) < -1.5
-            if behind and any(
-                printed_reach(self.figure, name, other) > 0.0 and self._beyond(name, other, a)
-                for other in self.figure.points
-                if other != name
-            ):
-                return PrintedLine(a, name)
-        return None
-
-    def _beyond(self, name: str, other: str, a: str) -> bool:
-        """Whether the segment from ``name`` to ``other`` goes over ``a``."""
-        return Segment(self.points[name], self.points[other]).distance_to(self.points[a]) < SAME
-
     def room_after(self, at: Point, direction: Point) -> float:
         """How far the room goes on from a place in a direction, cm."""
         limits = self.room.along(at, direction)
@@ -299,6 +282,18 @@ class Bench:
         limits = self.room.along(self.points[a], direction)
         return max(limits[1], 0.0) if limits else 0.0
 
+    def roomier_side(self, a: str, b: str) -> int:
+        """The side of ``a`` ``b`` on which the room goes on farther (+1 left); where both
+        are alike, the side away from the hand that draws."""
+        pa, pb = self.points[a], self.points[b]
+        middle, up = (pa + pb) * 0.5, (pb - pa).unit().left()
+        left, right = self.room_after(middle, up), self.room_after(middle, -up)
+        if abs(left - right) > 1.0:
+            return 1 if left > right else -1
+        away = 1 if up.y > SAME or (abs(up.y) <= SAME and up.x < 0) else -1
+        sideways = abs(up.y) <= SAME and self.instruments.left_handed
+        return -away if sideways else away
+
     # --- saying ---------------------------------------------------------------------------
     @staticmethod
     def call(name: str) -> str:
@@ -307,6 +302,8 @@ class Bench:
 
     def pair(self, a: str, b: str) -> str:
         """What a caption calls the line through two marks."""
+        if a == b:
+            return f"the line through {self.call(a)}"
         if a.startswith("mark ") or b.startswith("mark "):
             lettered = next((n for n in (a, b) if not n.startswith("mark ")), None)
             return f"the line from {lettered}" if lettered else "the line"

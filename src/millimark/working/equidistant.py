@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 
 from millimark.errors import PlanError
@@ -16,8 +15,8 @@ from millimark.working.bisectors import perpendicular_bisector
 from millimark.working.distances import OVERRUN
 from millimark.working.drawn import Drawn, Span
 from millimark.working.meeting import crossings
-from millimark.working.perpendiculars import line_past, perpendicular_at
-from millimark.working.printed import printed_reach
+from millimark.working.perpendiculars import ENOUGH, line_past, perpendicular_at
+from millimark.working.printed import printed_from, printed_reach
 
 Straight = SegmentOf | RayOf | LineOf
 STRAIGHT_KINDS = ("segment", "ray", "line")
@@ -105,10 +104,12 @@ def _line_ink(bench: Bench, feature: Straight, at: Point) -> Ink:
     """The printed line of a feature, run on to ``at`` where the print stops short."""
     a, b = feature.a, feature.b
     t = (at - bench.points[a]).dot((bench.points[b] - bench.points[a]).unit())
-    if t < -SAME and printed_reach(bench.figure, b, a) != math.inf:
-        return line_past(bench, a, b, -t + 0.5)
     d = bench.points[a].distance(bench.points[b])
-    if t > d + SAME and printed_reach(bench.figure, a, b) != math.inf:
+    if printed_reach(bench.figure, at, bench.points[a if t > d / 2 else b]) > 0.0:
+        return PrintedLine(a, b)
+    if t < -SAME:
+        return line_past(bench, a, b, -t + 0.5)
+    if t > d + SAME:
         return line_past(bench, b, a, t - d + 0.5)
     return PrintedLine(a, b)
 
@@ -139,20 +140,12 @@ def _arm(bench: Bench, vertex: str, feature: Straight, along: Point, towards: Po
     at = bench.points[vertex]
     direction = along if along.dot(towards) >= 0 else -along
     ahead = [(label, (bench.points[label] - at).dot(direction)) for label in (feature.a, feature.b)]
-    label, distance = max(ahead, key=lambda pair: pair[1])
+    label = max(ahead, key=lambda pair: pair[1])[0]
     other = feature.a if label == feature.b else feature.b
-    room = bench.room.along(at, direction)
-    most = room[1] if room else 0.0
-    ink: Ink = PrintedLine(feature.a, feature.b)
-    infinite = math.inf in (
-        printed_reach(bench.figure, other, label), printed_reach(bench.figure, vertex, label)
-    )  # fmt: skip
-    if infinite:
-        return Arm(direction, most, ink, label)
-    if distance >= 2.0 and printed_reach(bench.figure, vertex, label) + printed_reach(
-        bench.figure, other, label
-    ):
-        return Arm(direction, min(most, distance), ink, label)
+    most = bench.space(vertex, direction)
+    reach, printed = printed_from(bench.figure, at, direction)
+    if printed is not None and reach >= ENOUGH:
+        return Arm(direction, min(most, reach), printed, label)
     return _extended_arm(bench, at, direction, (other, label), most)
 
 

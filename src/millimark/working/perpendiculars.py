@@ -8,16 +8,19 @@ import math
 from millimark.errors import PlanError
 from millimark.plane.curves import Segment
 from millimark.plane.point import Point
-from millimark.working.acts import Ink, PrintedLine, Role
+from millimark.working.acts import Ink, Role
 from millimark.working.angle_bisectors import Arm, Wedge, halve
 from millimark.working.bench import SAME, Bench, cm
 from millimark.working.bisectors import short_arc
 from millimark.working.choosing import angle_spread, lattice, tidiest, untidy
 from millimark.working.drawn import PROTRACTOR, Span
-from millimark.working.printed import printed_reach, runs_on
+from millimark.working.printed import printed_from, printed_reach
 
 ARM = 4.0
 """cm: as far along a line as the arcs for a perpendicular go."""
+
+ENOUGH = 2.5
+"""cm of a printed line that are enough for an arc to cut."""
 
 WHY_AT = (
     "The two cuts are equally far from the point, and the crossing is equally far from the cuts, "
@@ -31,10 +34,12 @@ WHY_FROM = (
 
 def line_past(bench: Bench, a: str, b: str, beyond: float) -> Ink:
     """The line from ``b`` through ``a``, long enough to reach ``beyond`` cm past ``a``."""
-    if runs_on(bench.figure, b, a):
-        return PrintedLine(b, a)
     d = bench.points[a].distance(bench.points[b])
-    end = bench.points[a] + (bench.points[a] - bench.points[b]).unit() * beyond
+    ahead = (bench.points[a] - bench.points[b]).unit()
+    end = bench.points[a] + ahead * beyond
+    reach, printed = printed_from(bench.figure, bench.points[a], ahead)
+    if printed is not None and reach >= beyond - SAME:
+        return printed
     for name, ink in bench.inks.items():
         if isinstance(ink, Segment) and all(
             ink.distance_to(p) < SAME for p in (bench.points[a], end)
@@ -92,7 +97,7 @@ def _square_neighbour(bench: Bench, a: str, b: str) -> str | None:
         if name in (a, b) or bench.points[name].distance(at) < SAME:
             continue
         square = abs((bench.points[name] - at).unit().dot(ahead)) < 1e-9
-        if square and printed_reach(bench.figure, name, a):
+        if square and printed_reach(bench.figure, bench.points[name], at):
             return name
     return None
 
@@ -140,24 +145,24 @@ def straight_angle(bench: Bench, a: str, b: str, side: int) -> Wedge:
             f"{bench.pair(a, b)}, and the room leaves {cm(max(min(front, back), 0.0))}.",
             "Give the question more room, or allow a protractor.",
         )
-    d = at.distance(bench.points[b])
-    near: Ink = PrintedLine(a, b)
-    drawn = printed_reach(bench.figure, a, b)
-    if not drawn:
-        near = bench.line_through(a, b)
-        drawn = d
-    if drawn < front:
-        near, front = (line_past(bench, b, a, front - d), front) if d < 1.5 else (near, d)
-    behind = bench.label_behind(a, ahead)
-    far = behind or line_past(bench, a, b, back)
-    reach = back if behind is None else min(back, behind_reach(bench, a, behind))
-    arms = (Arm(ahead, front, near, b), Arm(-ahead, reach, far, b))
+    arms = (_straight_arm(bench, a, ahead, b, front), _straight_arm(bench, a, -ahead, b, back))
     return Wedge(a, at, arms, ahead.left() * side, math.pi / 2)
 
 
-def behind_reach(bench: Bench, a: str, line: PrintedLine) -> float:
-    """How far the printed line goes on behind ``a``."""
-    return max(bench.points[a].distance(bench.points[n]) for n in (line.a, line.b))
+def _straight_arm(bench: Bench, a: str, direction: Point, label: str, wanted: float) -> Arm:
+    """The line through ``a`` and ``label`` on one side of ``a``: as much of it as is printed if
+    that is enough for an arc, else ruled ``wanted`` cm long."""
+    at = bench.points[a]
+    reach, printed = printed_from(bench.figure, at, direction)
+    if printed is not None and reach >= min(wanted, ENOUGH):
+        return Arm(direction, min(reach, wanted), printed, label)
+    way = bench.points[label] - at
+    if way.dot(direction) < 0:
+        return Arm(direction, wanted, line_past(bench, a, label, wanted), label)
+    if way.norm() >= min(wanted, ENOUGH):
+        return Arm(direction, min(way.norm(), wanted), bench.line_through(a, label), label)
+    past = line_past(bench, label, a, wanted - way.norm())
+    return Arm(direction, wanted, past, label)
 
 
 # --- from a point ---------------------------------------------------------------------------
@@ -170,7 +175,7 @@ def perpendicular_from(
     d = bench.points[p].distance(foot)
     r1, r2 = _drop_openings(bench, bench.points[p], foot, ahead)
     half = math.sqrt(r1**2 - d**2)
-    line = _line_over(bench, a, b, foot, half + 0.3)
+    line = line_over(bench, a, b, foot, half + 0.3)
     name = bench.pair(a, b)
     bench.open_to(
         r1, f"Open the compasses so that they reach across {name}, say {cm(r1)}.", free=True
@@ -201,14 +206,15 @@ def _in_order(bench: Bench, left: Point, right: Point) -> tuple[Point, Point]:
     return (left, right) if forwards != bench.instruments.left_handed else (right, left)
 
 
-def _line_over(bench: Bench, a: str, b: str, foot: Point, half: float) -> Ink:
+def line_over(bench: Bench, a: str, b: str, foot: Point, half: float) -> Ink:
     """The line ``a`` ``b``, ruled on as far as the cuts on both sides of ``foot``."""
-    ahead, d = (bench.points[b] - bench.points[a]).unit(), 0.0
+    ahead = (bench.points[b] - bench.points[a]).unit()
     at = (foot - bench.points[a]).dot(ahead)
     d = bench.points[a].distance(bench.points[b])
     before, after = half - at, at + half - d
-    past_a = before > SAME and not runs_on(bench.figure, b, a)
-    past_b = after > SAME and not runs_on(bench.figure, a, b)
+    pa, pb = bench.points[a], bench.points[b]
+    past_a = before > SAME and printed_reach(bench.figure, pa, pa - ahead) < before
+    past_b = after > SAME and printed_reach(bench.figure, pb, pb + ahead) < after
     if not past_a and not past_b:
         return bench.line_through(a, b)
     low, high = (-before if past_a else 0.0), (d + after if past_b else d)

@@ -8,13 +8,15 @@ from typing import Any
 
 from lark import Token, v_args
 
-from millimark.errors import GivensError, NoAnswerError
+from millimark.errors import NoAnswerError
 from millimark.loci.conditions import (
     AllOf,
     AnyOf,
     Ask,
     AtDistance,
+    CircleOf,
     Condition,
+    DiscOf,
     Distance,
     DrawLocus,
     Equidistant,
@@ -31,6 +33,7 @@ from millimark.loci.conditions import (
     SameSide,
     SegmentOf,
     ShadeRegion,
+    SidesOf,
 )
 from millimark.loci.figure import Figure
 from millimark.words.facts import Quantity
@@ -61,6 +64,8 @@ class AskTree(CommonTree):
         self.cm = cm
         self.kinds: dict[tuple[str, ...], str] = dict(kinds)
         self.notes: list[str] = []
+        self.moving_label: str | None = None
+        self.last_shape: PolygonOf | None = None
 
     # --- features
     def point(self, label: Token) -> PointOf:
@@ -88,8 +93,49 @@ class AskTree(CommonTree):
         a, b = pair(ab)
         return RayOf(self.known(a), self.known(b))
 
-    def shape_feature(self, shape: PolygonOf) -> PolygonOf:
+    def shape_feature(self, shape: PolygonOf) -> Feature:
+        if isinstance(shape, tuple):
+            raise NoAnswerError("A distance from an angle has no meaning.", "Name its arms.")
         return shape
+
+    def shape_sides(self, shape: PolygonOf) -> Feature:
+        return SidesOf(shape.labels)
+
+    def only_sides(self) -> Feature:
+        return SidesOf(self.any_shape().labels)
+
+    def its_sides(self) -> Feature:
+        return SidesOf(self.it_shape().labels)
+
+    def it_shape(self) -> PolygonOf:
+        return self.last_shape or self.any_shape()
+
+    def angle_shape(self, labels: Token) -> tuple[RayOf, RayOf]:
+        return self.angle(labels)
+
+    def moving(self, label: Token) -> None:
+        if str(label) in self.figure.points:
+            raise NoAnswerError(
+                f"The moving point is called {label}, and so is a given point.",
+                "Give the moving point a letter of its own.",
+            )
+        if self.moving_label not in (None, str(label)):
+            raise NoAnswerError(
+                f"The moving point is called both {self.moving_label} and {label}.",
+                "Use one letter for it.",
+            )
+        self.moving_label = str(label)
+
+    def _other_end(self, ab: Token) -> PointOf:
+        """The fixed end of "PA", where P moves."""
+        a, b = pair(ab)
+        if self.moving_label not in (a, b):
+            known = self.moving_label or "no point"
+            raise NoAnswerError(
+                f"{ab} does not contain the moving point ({known}).",
+                "Name the moving point first, as in 'points P such that PA = 3 cm'.",
+            )
+        return PointOf(self.known(b if a == self.moving_label else a))
 
     def known(self, label: str) -> str:
         if label not in self.figure.points:
@@ -104,7 +150,11 @@ class AskTree(CommonTree):
         labels = split_labels(str(parts[-1]))
         for label in labels:
             self.known(label)
-        return PolygonOf(self._as_given(labels))
+        return self._noted(PolygonOf(self._as_given(labels)))
+
+    def _noted(self, shape: PolygonOf) -> PolygonOf:
+        self.last_shape = shape
+        return shape
 
     def _as_given(self, labels: tuple[str, ...]) -> tuple[str, ...]:
         """The printed polygon that has these vertices in this cyclic order, else as said."""
@@ -122,7 +172,7 @@ class AskTree(CommonTree):
                 f"'the {kind}' could mean {len(found)} shapes of the figure.",
                 f"Name it by its vertices, as in 'the {kind} {'PQRS'[: _CORNERS.get(kind, 4)]}'.",
             )
-        return PolygonOf(found[0])
+        return self._noted(PolygonOf(found[0]))
 
     def any_shape(self) -> PolygonOf:
         if len(self.figure.polygons) != 1:
@@ -130,7 +180,7 @@ class AskTree(CommonTree):
                 f"'the shape' could mean {len(self.figure.polygons)} shapes of the figure.",
                 "Name it by its vertices.",
             )
-        return PolygonOf(self.figure.polygons[0])
+        return self._noted(PolygonOf(self.figure.polygons[0]))
 
     # --- how a bare AB is read
     def as_segment(self, feature: Meant) -> Feature:
@@ -199,6 +249,27 @@ class AskTree(CommonTree):
     def whose_distance(self, feature: Meant, length: Quantity) -> Locus:
         return self.at_distance(length, feature)
 
+    def at_outside(self, length: Quantity, shape: PolygonOf) -> Locus:
+        return AtDistance(shape, self.cm(length))
+
+    def at_inside(self, length: Quantity, shape: PolygonOf) -> tuple[Predicate, ...]:
+        return AtDistance(SidesOf(shape.labels), self.cm(length)), Inside(shape)
+
+    def at_sides(self, length: Quantity, shape: PolygonOf) -> Locus:
+        return AtDistance(SidesOf(shape.labels), self.cm(length))
+
+    def at_its_sides(self, length: Quantity) -> Locus:
+        return self.at_sides(length, self.it_shape())
+
+    def at_it(self, length: Quantity) -> Locus:
+        return AtDistance(self.it_shape(), self.cm(length))
+
+    def moving_distance(self, ab: Token, length: Quantity) -> Locus:
+        return AtDistance(self._other_end(ab), self.cm(length))
+
+    def moving_same(self, ab: Token, cd: Token) -> Locus:
+        return Equidistant((self._other_end(ab), self._other_end(cd)))
+
     def equidistant(self, features: tuple[Meant, ...]) -> Locus:
         return Equidistant(self.as_arms(features))
 
@@ -253,6 +324,12 @@ class AskTree(CommonTree):
     def perpendicular_bisector_of(self, a: Token, b: Token) -> Ask:
         return DrawLocus(Equidistant((self.point(a), self.point(b))))
 
+    def ask_circle(self, centre: Token, radius: Quantity) -> Ask:
+        return DrawLocus(AtDistance(self.point(centre), self.cm(radius)))
+
+    def ask_circle_radius(self, radius: Quantity, centre: Token) -> Ask:
+        return self.ask_circle(centre, radius)
+
     # --- conditions
     def compare(self, relation: Relation, length: Quantity, targets: Any) -> Condition:
         joined, features = targets
@@ -295,6 +372,37 @@ class AskTree(CommonTree):
     def further(self, far: Meant, near: Meant) -> Condition:
         return Nearer(self.as_segment(near), (self.as_segment(far),))
 
+    def whose_nearer(self, near: Meant, far: Meant) -> Condition:
+        return self.further(far, near)
+
+    def whose_further(self, far: Meant, near: Meant) -> Condition:
+        return self.further(far, near)
+
+    def moving_compare(self, ab: Token, relation: Relation, length: Quantity) -> Condition:
+        return Distance(self._other_end(ab), relation, self.cm(length))
+
+    def moving_nearer(self, near: Token, far: Token) -> Condition:
+        return Nearer(self._other_end(near), (self._other_end(far),))
+
+    def moving_further(self, far: Token, near: Token) -> Condition:
+        return self.moving_nearer(near, far)
+
+    def nearest(self, to: Meant) -> Condition:
+        """Nearer than to every other point that is given, or side of the polygon."""
+        here = self.as_segment(to)
+        if not isinstance(here, PointOf):
+            return self._nearest(here, "sides")
+        others = tuple(PointOf(p) for p in self.figure.points if p != here.label)
+        if not others:
+            raise NoAnswerError(f"{here.label} is the only point, so nothing is nearest to it.")
+        names = ", ".join(o.label for o in others)
+        self.note(f"'nearest to {here.label}' was read as nearer to it than to {names}.")
+        return Nearer(here, others)
+
+    def nearest_of(self, to: Meant, *labels: Token) -> Condition:
+        here = self.as_segment(to)
+        return Nearer(here, tuple(p for p in map(self.point, labels) if p != here))
+
     def _nearest(self, to: Meant, rivals: str) -> Condition:
         here = self.as_segment(to)
         for polygon in self.figure.polygons:
@@ -320,10 +428,20 @@ class AskTree(CommonTree):
     def other_sides(self) -> str:
         return "sides"
 
-    def inside(self, shape: PolygonOf) -> Condition:
+    def inside(self, shape: PolygonOf | tuple[RayOf, RayOf]) -> Condition:
+        if isinstance(shape, tuple):
+            one, two = shape
+            return AllOf(
+                (
+                    SameSide(LineOf(one.a, one.b), PointOf(two.b)),
+                    SameSide(LineOf(two.a, two.b), PointOf(one.b)),
+                )
+            )
         return Inside(shape)
 
-    def outside(self, shape: PolygonOf) -> Condition:
+    def outside(self, shape: PolygonOf | tuple[RayOf, RayOf]) -> Condition:
+        if isinstance(shape, tuple):
+            return Not(self.inside(shape))
         return Not(Inside(shape, strict=False))
 
     def same_side(self, line: LineOf, of: Token) -> Condition:
@@ -344,6 +462,19 @@ class AskTree(CommonTree):
     def all_points(self, *labels: Token) -> Any:
         return "and", self.feature_points(*labels)
 
+    def every_vertex(self, shape: PolygonOf | None = None) -> Any:
+        whole = shape or self.any_shape()
+        return "and", tuple(PointOf(v) for v in whole.labels)
+
+    def any_vertex(self, shape: PolygonOf | None = None) -> Any:
+        return "or", self.every_vertex(shape)[1]
+
+    def every_side(self, shape: PolygonOf | None = None) -> Any:
+        return "and", _sides(shape or self.any_shape())
+
+    def any_side(self, shape: PolygonOf | None = None) -> Any:
+        return "or", _sides(shape or self.any_shape())
+
     def lt(self) -> Relation:
         return "<"
 
@@ -357,36 +488,62 @@ class AskTree(CommonTree):
         return ">="
 
     # --- whole asks
-    def points(self, *_: Token) -> tuple[Predicate, ...]:
+    def points(self, *_: None) -> tuple[Predicate, ...]:
         return ()
-
-    def points_where(self, _points: Any, condition: Condition) -> tuple[Predicate, ...]:
-        return (condition,)
 
     def predicates(self, *predicates: Predicate) -> tuple[Predicate, ...]:
         return predicates
 
-    def locus_noun(self, *parts: tuple[Predicate, ...]) -> Ask:
-        return _ask_of(tuple(p for part in parts for p in part))
+    def locus_noun(self, *parts: Any) -> Ask:
+        return self._ask_of(_opened(parts))
 
     region_noun = locus_noun
 
-    def region_where(self, *parts: Any) -> Ask:
-        flat: list[Predicate] = []
-        for part in parts:
-            flat.extend(part if isinstance(part, tuple) else (part,))
-        return _ask_of(tuple(flat))
-
-    region_only = region_where
-
-    def region_of(self, shape: PolygonOf, predicates: tuple[Predicate, ...]) -> Ask:
-        return _ask_of((Inside(shape), *predicates))
-
-    def shading(self, ask: Ask) -> Ask:
-        return ask
+    def region_of(self, shape: PolygonOf, *parts: Any) -> Ask:
+        return self._ask_of((Inside(shape), *_opened(parts)))
 
     def ask(self, ask: Ask, *_label: Token) -> Ask:
         return ask
+
+    def ask_where(self, condition: Condition, ask: Ask, *_label: Token) -> Ask:
+        if isinstance(ask, DrawLocus):
+            known = () if ask.where is None else (ask.where,)
+            return self._ask_of((condition, *known, ask.locus))
+        return self._ask_of((condition, ask.condition))
+
+    def ask_nothing(self, *_: Any) -> None:
+        return None
+
+    def instruction(self, *_: Any) -> None:
+        return None
+
+    def _ask_of(self, predicates: tuple[Predicate, ...]) -> Ask:
+        loci = [p for p in predicates if isinstance(p, _LOCI)]
+        conditions = tuple(p for p in predicates if not isinstance(p, _LOCI))
+        if len(loci) > 1:
+            raise NoAnswerError(
+                "The sentence asks for points that lie on two loci at once.",
+                "Ask for each locus in a sentence of its own.",
+            )
+        sided = {c.shape for c in conditions if isinstance(c, Inside)}
+        if loci:
+            locus, conditions = _with_sides(loci[0], conditions, sided)
+            self._note_outside(locus, predicates)
+            return DrawLocus(locus, _joined(tuple(_inner(c, sided) for c in conditions)))
+        whole = _joined(tuple(_inner(c, sided) for c in conditions))
+        if whole is None:
+            raise NoAnswerError("The sentence names no condition.", "Say which points are meant.")
+        return ShadeRegion(whole)
+
+    def _note_outside(self, locus: Locus, predicates: tuple[Predicate, ...]) -> None:
+        if not isinstance(locus, AtDistance) or not isinstance(locus.feature, PolygonOf):
+            return
+        name = "".join(locus.feature.labels)
+        if len(predicates) == 1:
+            self.note(
+                f"'from {name}' was read as outside {name}; write 'from the sides of {name}' for "
+                "both sides, or 'inside' for the inside."
+            )
 
 
 _CORNERS = {
@@ -396,20 +553,47 @@ _CORNERS = {
 }  # fmt: skip
 
 
-def _ask_of(predicates: tuple[Predicate, ...]) -> Ask:
-    loci = [p for p in predicates if isinstance(p, _LOCI)]
-    conditions = tuple(p for p in predicates if not isinstance(p, _LOCI))
-    if len(loci) > 1:
-        raise NoAnswerError(
-            "The sentence asks for points that lie on two loci at once.",
-            "Ask for each locus in a sentence of its own.",
-        )
-    whole = _joined(conditions)
-    if loci:
-        return DrawLocus(loci[0], whole)
-    if whole is None:
-        raise GivensError("The sentence names no condition.", "Say which points are meant.")
-    return ShadeRegion(whole)
+def _opened(parts: tuple[Any, ...]) -> tuple[Predicate, ...]:
+    """The predicates of all parts in order; None (the name of the moving point) is none."""
+    flat: list[Predicate] = []
+    for part in parts:
+        if isinstance(part, tuple):
+            flat.extend(_opened(part))
+        elif part is not None:
+            flat.append(part)
+    return tuple(flat)
+
+
+def _with_sides(
+    locus: Locus,
+    conditions: tuple[Condition, ...],
+    sided: set[PolygonOf | CircleOf | DiscOf],
+) -> tuple[Locus, tuple[Condition, ...]]:
+    """A distance from a polygon, inside it from its sides; outside it the condition is
+    said already by the distance from the whole."""
+    if not isinstance(locus, AtDistance):
+        return locus, conditions
+    if locus.feature in sided:
+        return AtDistance(SidesOf(_labels(locus.feature)), locus.length), conditions
+    if isinstance(locus.feature, PolygonOf | SidesOf):
+        whole = PolygonOf(locus.feature.labels)
+        outside = Not(Inside(whole, strict=False))
+        if outside in conditions:
+            rest = tuple(c for c in conditions if c != outside)
+            return AtDistance(whole, locus.length), rest
+    return locus, conditions
+
+
+def _labels(feature: Feature) -> tuple[str, ...]:
+    return feature.labels if isinstance(feature, PolygonOf) else ()
+
+
+def _inner(condition: Condition, sided: set[PolygonOf | CircleOf | DiscOf]) -> Condition:
+    """Inside a polygon a distance from it is one from its sides."""
+    if isinstance(condition, Distance) and condition.feature in sided:
+        sides = SidesOf(_labels(condition.feature))
+        return Distance(sides, condition.relation, condition.length)
+    return condition
 
 
 def _joined(conditions: tuple[Condition, ...]) -> Condition | None:

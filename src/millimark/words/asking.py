@@ -18,10 +18,10 @@ from millimark.words.units import Scale
 
 def read_ask(
     tree: Any, figure: Figure, scale: Scale, kinds: Mapping[tuple[str, ...], str]
-) -> tuple[Ask, tuple[str, ...]]:
-    """The ask and how its ambiguous phrases were read."""
+) -> tuple[Ask | None, tuple[str, ...]]:
+    """The ask and how its ambiguous phrases were read; None for a mere instruction."""
     reader = AskTree(figure, scale.cm, kinds)
-    ask: Ask = _read(reader, tree)
+    ask: Ask | None = _read(reader, tree)
     return ask, tuple(reader.notes)
 
 

@@ -56,7 +56,8 @@ def understand(given: Sequence[str], ask: Sequence[str]) -> Understood:
     for sentence in ask:
         for start, part in _parts(sentence):
             found, said = read_ask(_tree(part, "ask", sentence, start), figure, scale, kinds)
-            asks.append(found)
+            if found is not None:
+                asks.append(found)
             notes.extend(note for note in said if note not in notes)
     return Understood(
         figure=with_asked(figure, asks),

@@ -27,6 +27,7 @@ from millimark.loci.conditions import (
     RayOf,
     SameSide,
     SegmentOf,
+    SidesOf,
 )
 from millimark.words.facts import (
     AngleOf,
@@ -252,4 +253,6 @@ def _feature(feature: Feature) -> str:
             return f"the arm {a}{b}"
         case PolygonOf(labels):
             return f"polygon {''.join(labels)}"
+        case SidesOf(labels):
+            return f"the sides of polygon {''.join(labels)}"
     raise TypeError(f"no words for {feature!r}")

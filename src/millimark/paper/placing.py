@@ -26,6 +26,7 @@ from millimark.working.plan import plan
 GAP_TEXT = 3.0  # mm between a question's text and its frame
 GAP_QUESTION = 7.0  # mm between a frame and the next question's text
 LEAST_HEIGHT = 70.0  # mm: a frame smaller than this cramps a hand
+MOST_HEIGHT = 160.0  # mm: a frame is not made taller than this for the page's sake alone
 STEP = 10.0  # mm between the heights that are tried
 
 
@@ -165,7 +166,7 @@ def _levelled(heights: Sequence[float], spare: float) -> list[float]:
             high = level
         else:
             low = level
-    return [max(h, low) for h in heights]
+    return [max(h, min(low, MOST_HEIGHT)) for h in heights]
 
 
 def _placed(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -28,6 +29,7 @@ from millimark.sheet.code import encode, sheet_code
 from millimark.sheet.layout import CodeBox, Dot, PageMap, QuestionPlace, SheetMap
 
 TEMPLATE = "question-paper"
+_MEASURE = re.compile(r"([0-9]) (mm|cm|m|km|degrees)\b")
 _FRAME_MARGIN = 0.5  # mm that a frame's picture reaches past the frame, for its line
 
 
@@ -178,11 +180,16 @@ def words(question: Question) -> dict[str, Any]:
     marks = question.marks
     return {
         "number": question.number,
-        "story": question.story,
-        "given": " ".join(question.given),
-        "ask": " ".join(question.ask),
+        "story": None if question.story is None else _unbroken(question.story),
+        "given": _unbroken(" ".join(question.given)),
+        "ask": _unbroken(" ".join(question.ask)),
         "marks": f"[{marks} mark]" if marks == 1 else f"[{marks} marks]",
     }
+
+
+def _unbroken(text: str) -> str:
+    """The text with no line break between a number and its unit."""
+    return _MEASURE.sub("\\1\u00a0\\2", text)
 
 
 def _page_items(

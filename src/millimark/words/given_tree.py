@@ -200,10 +200,11 @@ class GivenTree(CommonTree):
     def apart(self, *parts: Any) -> Facts:
         a, b = (str(p) for p in parts if isinstance(p, Token))
         (length,) = (p for p in parts if isinstance(p, Quantity))
-        return [Length(a, b, length, drawn=False)]
+        return [Length(b, a, length, drawn=False)]  # b is placed from a
 
     def apart_pair(self, ab: Token, length: Quantity) -> Facts:
-        return [Length(*pair(ab), length, drawn=False)]
+        a, b = pair(ab)
+        return [Length(b, a, length, drawn=False)]
 
     def length_of(self, *parts: Any) -> Facts:
         return [Length(*pair(ab), parts[-1], drawn=True) for ab in parts[:-1]]

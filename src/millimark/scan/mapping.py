@@ -20,10 +20,14 @@ Array = NDArray[np.float64]
 
 GOOD_FLAT_MM = 0.06
 """A flat model whose marks fit this well (rms) is not asked to bend: see docs/measurement.md."""
-_LENGTHS = (35.0, 70.0, 140.0)
+_LENGTHS = (25.0, 45.0, 80.0, 150.0)
 """Correlation lengths of paper and feed errors that are tried, mm."""
-_SIZES = (0.0, 0.02, 0.05, 0.12, 0.3, 0.8)
+_SIZES = (0.01, 0.02, 0.04, 0.08, 0.16, 0.4, 1.0)
 """Standard deviations of the smooth part that are tried, mm."""
+_NOISES = (0.5, 1.0, 2.0, 4.0, 8.0)
+"""Multiples of the points' stated sigma that are tried."""
+_ENTRANCE = 8.0
+"""Gain in twice the log likelihood below which a smooth part is not believed."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -189,23 +193,34 @@ def _px_per_mm(model: Fitted, setting: Setting) -> float:
 
 
 def _smoothed(pairs: Pairs, left: Array, sigma: Array) -> Smooth | None:
-    """The Gaussian process of greatest marginal likelihood; None where noise explains all."""
-    best: tuple[float, float, Array] | None = None
-    least = math.inf
+    """The Gaussian process of greatest marginal likelihood; None where noise explains all.
+
+    The points' noise is free too, from the stated sigma to eight times that. For each
+    length one eigendecomposition serves every size and noise.
+    """
     d2 = ((pairs.xy[:, None, :] - pairs.xy[None, :, :]) ** 2).sum(axis=-1)
-    noise = max(1.0, 1.4826 * float(np.median(np.abs(left) / sigma[:, None])) / 3.0)
-    floor = np.diag((noise * sigma) ** 2 + 1e-8)
-    for size in _SIZES:
-        for length in _LENGTHS if size else _LENGTHS[:1]:
-            kernel = size**2 * np.exp(-0.5 * d2 / length**2)
-            lower = np.asarray(np.linalg.cholesky(kernel + floor), dtype=np.float64)
-            white = np.linalg.solve(lower, left)
-            loss = float((white**2).sum()) + 4.0 * float(np.log(np.diag(lower)).sum())
-            if loss < least - (6.0 if size else 0.0):
-                least = loss
-                best = (size, length, np.asarray(lower)) if size else None
+    white = left / sigma[:, None]
+    best: tuple[float, float, float, Array] | None = None
+    least = min(_loss(white, np.full(len(white), noise**2)) for noise in _NOISES) - _ENTRANCE
+    for length in _LENGTHS:
+        kernel = np.exp(-0.5 * d2 / length**2) / np.outer(sigma, sigma)
+        values, vectors = np.linalg.eigh(kernel)
+        turned = vectors.T @ white
+        for size in _SIZES:
+            for noise in _NOISES:
+                variance = size**2 * np.maximum(values, 0.0) + noise**2
+                loss = _loss(turned, variance)
+                if loss < least:
+                    least = loss
+                    half = vectors / np.sqrt(variance) / sigma[:, None]
+                    best = (size, length, noise, np.asarray(half, dtype=np.float64))
     if best is None:
         return None
-    size, length, lower = best
-    inverse = np.asarray(np.linalg.inv(lower @ lower.T), dtype=np.float64)
+    size, length, _, half = best
+    inverse = half @ half.T
     return Smooth(pairs.xy, inverse @ left, inverse, length, size)
+
+
+def _loss(turned: Array, variance: Array) -> float:
+    """Twice the negative log likelihood of two columns with these variances."""
+    return float((turned**2 / variance[:, None]).sum() + 2.0 * np.log(variance).sum())

@@ -131,7 +131,8 @@ class Camera:
 @dataclass(frozen=True, eq=False)
 class Fitted:
     """A model with its parameters: ``residual`` (N, 2) px, ``cost`` the sum of squares in
-    units of sigma (prior included), ``covariance`` of the parameters."""
+    units of sigma (prior included), ``covariance`` of the parameters, widened where the points
+    scatter more than their sigma says."""
 
     family: Family
     parameters: Array
@@ -170,6 +171,8 @@ def fit(family: Family, start: Array, xy: Array, px: Array, sigma: Array) -> Fit
 
     parameters, covariance, cost = _marquardt(misfit, start)
     residual = px - family.project(parameters, xy)
+    chi2 = float(((residual / sigma[:, None]) ** 2).sum())
+    covariance *= max(1.0, chi2 / max(2 * len(xy) - len(parameters), 1))
     return Fitted(family, parameters, covariance, residual, cost, len(parameters))
 
 

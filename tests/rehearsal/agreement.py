@@ -138,7 +138,6 @@ ACCEPTED: dict[str, frozenset[str]] = {
         "short-line": "incomplete short-line",
         "wrong-side": "wrong-side",
         "not-shaded": "not-shaded",
-        "blank": "blank",
     }.items()
 }
 
@@ -216,12 +215,14 @@ def _measures(result: Agreement, true: Json, found: Json) -> None:
         if mine is None or not mine["found"] or not element["found"]:
             continue
         for name in MEASURES:
+            if name == "radius_mm" and not _well_curved(element):
+                continue
             if mine.get(name) is not None and element[name] is not None:
                 result.errors.setdefault(name, []).append(mine[name] - element[name])
         if mine.get("offset_mm") is not None and element["offset_mm"] is not None:
             error = abs(mine["offset_mm"]) - abs(element["offset_mm"])
             result.errors.setdefault("offset_mm", []).append(error)
-        if mine.get("centre_mm") is not None and element["centre_mm"] is not None:
+        if mine.get("centre_mm") is not None and _well_curved(element):
             result.errors.setdefault("centre_mm", []).append(
                 math.dist(mine["centre_mm"], element["centre_mm"])
             )
@@ -230,14 +231,25 @@ def _measures(result: Agreement, true: Json, found: Json) -> None:
             result.intervals.append((error, mine["uncertainty_mm"]))
 
 
-HABITS = frozenset({"faint-arcs", "first-try", "double-line", "stray", "labels", "near-limit"})
+def _well_curved(element: Json) -> bool:
+    """Whether an arc runs over 2 radians: a shorter one does not fix its circle."""
+    return element["radius_mm"] is not None and element["drawn_mm"] > 2 * element["radius_mm"]
+
+
+# Not mistakes to be named: they cost nothing, or there is nothing to explain.
+UNNAMED = frozenset(
+    {"faint-arcs", "first-try", "double-line", "stray", "labels", "near-limit", "blank"}
+)
 
 
 def _faults(result: Agreement, true: Json, found: Json) -> None:
-    planted = [f["fault"] for f in true["faults"] if f["fault"] not in HABITS]
+    harmless = true["awarded"] == true["out_of"]
+    planted = [f["fault"] for f in true["faults"] if f["fault"] not in UNNAMED]
     named = [f["fault"] for f in found["faults"]]
-    borderline = any(f["fault"] == "near-limit" for f in true["faults"])
-    if not planted and not borderline:
+    silent = any(f["fault"] in ("near-limit", "blank") for f in true["faults"])
+    if harmless and planted:
+        return  # a mistake too small to matter may be named or not
+    if not planted and not silent:
         result.answers_without_fault += 1
         result.faults_invented.update(named[:1])
     for fault in planted:

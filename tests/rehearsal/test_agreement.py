@@ -10,7 +10,7 @@ from tests.rehearsal.agreement import compare
 
 TRUTH: dict[str, Any] = {
     "sheets": [{"sheet": "S0001", "pages": [{"page": 1, "questions": [{
-        "question": "1",
+        "question": "1", "awarded": 1, "out_of": 2,
         "deserved": [
             {"criterion": "some", "decision": "awarded", "clear": True,
              "margin_mm": 1.0, "margin_share": None, "margin_deg": None},
@@ -19,6 +19,7 @@ TRUTH: dict[str, Any] = {
         ],
         "faults": [{"fault": "length-wrong", "element": "c", "size": 3.0}],
         "elements": [{"element": "c", "found": True, "worst_mm": 3.0, "mean_mm": 2.9,
+                      "drawn_mm": 270.0,
                       "radius_mm": 43.0, "angle_deg": None, "coverage": 0.0,
                       "offset_mm": None, "centre_mm": [50.0, 60.0]}],
     }]}]}]

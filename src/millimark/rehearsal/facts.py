@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from millimark.loci.answer import Element
-from millimark.plane.curves import Curve
+from millimark.plane.curves import Curve, Ray
 from millimark.plane.point import Point
 from millimark.plane.similarity import Similarity
 from millimark.rehearsal.near import (
@@ -29,6 +29,9 @@ from millimark.rehearsal.near import (
 from millimark.rehearsal.pencil import PencilStroke, Xy, resampled
 from millimark.rehearsal.sides import PrintedFigure
 from millimark.working.acts import ArcEvidence
+
+OVERSHOOT = 2.0
+"""mm that a line may run past the end of a ray and still be on it."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -69,7 +72,7 @@ def element_facts(
     element: Element, strokes: Sequence[PencilStroke], to_paper: Similarity, frame: Frame
 ) -> ElementFacts:
     """Measure one element of an answer."""
-    locus = [c.transformed(to_paper) for c in element.curves]
+    locus = [_eased(c.transformed(to_paper)) for c in element.curves]
     mine = [s for s in strokes if s.element == element.name and s.role == "answer"]
     xy = np.concatenate([resampled(s.xy, 0.1) for s in mine]) if mine else np.empty((0, 2))
     needed = _gaps([c.transformed(to_paper) for c in element.needed], frame, mine)
@@ -94,6 +97,14 @@ def element_facts(
         circle[2] if circle else None,
         needed,
     )
+
+
+def _eased(curve: Curve) -> Curve:
+    """A ray from 2 mm before its start: a line that runs a little past its vertex is still
+    on it, as an overlay shows it."""
+    if isinstance(curve, Ray):
+        return Ray(curve.anchor - curve.direction * OVERSHOOT, curve.direction)
+    return curve
 
 
 def _worst_beside(xy: Xy, off: Values, needed: Sequence[Curve], frame: Frame) -> float | None:

@@ -60,8 +60,9 @@ bench: $(VENV)/.dev-ready ## the benchmarks, and the ratios of docs/benchmarks.m
 pictures: $(VENV)/.run-ready ## draw the pictures of the README again
 	$(BIN)/python tools/pictures.py docs/pictures
 
-docs: $(VENV)/.run-ready ## write docs/commands.md again from the commands themselves
+docs: $(VENV)/.run-ready ## write docs/commands.md and the outputs in README.md again
 	$(BIN)/python tools/commands_page.py docs/commands.md
+	$(BIN)/python tools/readme_sessions.py
 
 pins: $(VENV)/.dev-ready ## write requirements/*.txt again from what is installed
 	$(BIN)/python tools/pins.py

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import sys
 import tempfile
 from pathlib import Path
@@ -12,10 +13,17 @@ from PIL import Image
 from millimark.cli.door import run
 
 PX_PER_MM = 4.0
-PICTURES = {
-    "question-page.png": ("question-paper.pdf", 1),
-    "marked-script.png": ("annotated.pdf", 1),
-}
+
+
+def telling_sheet(made: Path) -> int:
+    """Index of the first script whose first page shows a mark given, one withheld, a cause."""
+    marks = json.loads((made / "marks.json").read_text(encoding="utf-8"))
+    for index, script in enumerate(marks["scripts"]):
+        questions = script["questions"][:2]
+        decisions = {mark["decision"] for q in questions for mark in q["marks"]}
+        if {"awarded", "withheld"} <= decisions and any(q["faults"] for q in questions):
+            return index
+    return 0
 
 
 def picture(pdf: Path, page: int) -> Image.Image:
@@ -34,8 +42,11 @@ def main() -> None:
         made = Path(place) / "demo"
         if run(["demo", "--out", str(made)]) != 0:
             raise SystemExit("the demo did not run")
-        for name, (pdf, page) in PICTURES.items():
-            picture(made / pdf, page).save(folder / name, optimize=True)
+        layout = json.loads((made / "layout.json").read_text(encoding="utf-8"))
+        page = telling_sheet(made) * len(layout["sheets"][0]["pages"]) + 1
+        for name, pdf in (("question-page", "question-paper"), ("marked-script", "annotated")):
+            drawn = picture(made / f"{pdf}.pdf", page)
+            drawn.save(folder / f"{name}.png", optimize=True)
 
 
 if __name__ == "__main__":

@@ -56,6 +56,7 @@ def test_a_session_shows_what_happens(
     program, *arguments = shlex.split(line)
     assert program == "millimark"
     monkeypatch.chdir(desk)
+    monkeypatch.setenv("COLUMNS", "110")
     code = run(arguments)
     shown = capsys.readouterr()
     assert "fault of Millimark" not in shown.err

@@ -13,6 +13,9 @@ if TYPE_CHECKING:
     from millimark.cli.checking import Checked
     from millimark.paper.question import Paper
 
+LABEL_WIDTH = 11
+"""Columns before the text of each line."""
+
 
 @click.command("check")
 @click.argument("paper", type=click.Path(path_type=Path), metavar="PAPER.yaml")
@@ -47,22 +50,25 @@ def command(paper: Path, as_json: bool) -> None:
 
 
 def _print_tables(paper: Paper, checked: list[Checked]) -> None:
-    from rich.table import Table
+    from shutil import get_terminal_size
+    from textwrap import wrap
 
-    from millimark.cli.console import results
+    from millimark.cli.console import PLAIN_WIDTH
 
-    out = results()
     profile = "arcs required" if paper.arcs_required else "any method"
     total = sum(question.marks for question in paper.questions)
-    out.print(f"{paper.title}: {paper.page}, {profile}, {total} marks", style="bold")
+    click.echo(f"{paper.title}: {paper.page}, {profile}, {total} marks")
+    width = get_terminal_size((PLAIN_WIDTH, 24)).columns - LABEL_WIDTH
     for one in checked:
-        out.print(f"\nQuestion {one.question.number}", style="bold")
-        table = Table.grid(padding=(0, 2))
-        table.add_column(style="dim", no_wrap=True)
-        table.add_column(overflow="fold")
+        click.echo(f"\nQuestion {one.question.number}")
         for label, text in _rows(one):
-            table.add_row(f"  {label}", text)
-        out.print(table)
+            for i, line in enumerate(wrap(text, max(width, 30))):
+                click.echo(f"{'  ' + label if i == 0 else '':<{LABEL_WIDTH}}{line}")
+
+
+def percent(chance: float) -> str:
+    """A chance in per cent; nothing that was sampled is called certain."""
+    return "over 99.9 %" if chance > 0.9995 else f"{100 * chance:.1f} %"
 
 
 def _rows(one: Checked) -> Iterator[tuple[str, str]]:
@@ -83,7 +89,7 @@ def _rows(one: Checked) -> Iterator[tuple[str, str]]:
     odds = one.fairness
     yield (
         "Fair" if odds.fair else "Unfair",
-        f"{100 * odds.chance:.1f} % of {odds.hand} hands stay within {odds.tolerance_mm:g} mm",
+        f"{percent(odds.chance)} of {odds.hand} hands stay within {odds.tolerance_mm:g} mm",
     )
     for advice in odds.advice:
         yield "", advice

@@ -48,9 +48,9 @@ def pointing_lines(error: WordsError) -> Iterator[str]:
     if error.hint:
         return  # the sentence's own hint says what could stand there
     if error.expected:
-        shown = list(error.expected[:EXPECTED_SHOWN])
+        words = error.expected[:EXPECTED_SHOWN]
         more = " ..." if len(error.expected) > EXPECTED_SHOWN else ""
-        yield f"  Here could stand: {', '.join(shown)}{more}"
+        yield f"  Here could stand: {', '.join(words)}{more}"
     if error.nearest:
         yield f"  A sentence that works: {error.nearest}"
 

@@ -6,6 +6,8 @@ from pathlib import Path
 
 import click
 
+from millimark.errors import SourceError
+
 
 @click.command("mark")
 @click.argument(
@@ -46,8 +48,14 @@ def command(
     from millimark.cli.marks_table import print_marks, read_marks
     from millimark.cli.print_scale import checked_scale
     from millimark.marking.batch import mark_batch
+    from millimark.scan.sources import list_pages
 
     scale = checked_scale(print_scale)
+    if not any(True for _ in list_pages(scans)):
+        raise SourceError(
+            f"There is no file in {', '.join(str(scan) for scan in scans)}.",
+            "Name the scans, or a folder that holds them.",
+        )
     with kept_folder(out, MARKED) as folder, progress_bar("Marking") as progress:
         mark_batch(scans, layout, folder, print_scale=scale, progress=progress)
     marks = read_marks(folder)

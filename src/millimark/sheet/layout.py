@@ -154,6 +154,11 @@ def read_layout(path: Path) -> Layout:
             f"The sheet map {path} is not JSON: {error.msg} at line {error.lineno}.",
             "It may be cut short; print the paper again or copy the file again.",
         ) from error
+    except RecursionError as error:
+        raise SourceError(
+            f"The sheet map {path} is nested too deeply to be one.",
+            "Give the layout.json that `millimark print` wrote beside the question paper.",
+        ) from error
     _check(data, path)
     return from_json(data)
 

@@ -9,13 +9,16 @@ from random import Random
 import pytest
 import sympy
 
-from millimark.plane.conics import ParabolaArc
+from millimark.plane.conics import EllipseArc, HyperbolaArc, ParabolaArc
 from millimark.plane.crossings import crossings
 from millimark.plane.curves import Arc, Curve, InwardRay, Line, Ray, Segment
 from millimark.plane.point import ORIGIN, Point
 
 X = Point(1.0, 0.0)
 Y = Point(0.0, 1.0)
+OVAL = EllipseArc(ORIGIN, X, 5, 3)
+BRANCH = HyperbolaArc(ORIGIN, X, 3, 4)  # foci (±5, 0)
+R = 15 / math.sqrt(34)  # x = y on x²/25 + y²/9 = 1
 UP = ParabolaArc(ORIGIN, Y, 0.25)  # y = x²
 NAMED: list[tuple[str, Curve, Curve, list[tuple[float, float]]]] = [
     ("parallel lines", Line(ORIGIN, X), Line(Point(0, 1), X), []),
@@ -48,6 +51,19 @@ NAMED: list[tuple[str, Curve, Curve, list[tuple[float, float]]]] = [
     ("a parabola and the circle that rests in it", UP, Arc(Point(0, 1.25), 1), [(-math.sqrt(0.75), 0.75), (math.sqrt(0.75), 0.75)]),
     ("parabolas crossed", UP, ParabolaArc(ORIGIN, X, 0.25), [(0, 0), (1, 1)]),
     ("one parabola twice, in part", UP.between(0, 2), UP.between(1, 3), [(1, 1), (2, 4)]),
+    ("an ellipse and its long axis", OVAL, Line(ORIGIN, X), [(5, 0), (-5, 0)]),
+    ("an ellipse and a tangent at its short end", OVAL, Line(Point(0, 3), X), [(0, 3)]),
+    ("an ellipse and a circle of its short axis", OVAL, Arc(ORIGIN, 3), [(0, 3), (0, -3)]),
+    ("an ellipse and a circle in four points", OVAL, Arc(ORIGIN, 4), [(5 * math.sqrt(7) / 4, 2.25), (-5 * math.sqrt(7) / 4, 2.25), (-5 * math.sqrt(7) / 4, -2.25), (5 * math.sqrt(7) / 4, -2.25)]),
+    ("an ellipse and a circle round it", OVAL, Arc(ORIGIN, 5.1), []),
+    ("one ellipse, two parts", OVAL.between(0, 2), OVAL.between(1, 3), [tuple(OVAL.point_at(1)), tuple(OVAL.point_at(2))]),
+    ("two ellipses crossed", OVAL, EllipseArc(ORIGIN, Y, 5, 3), [(R, R), (-R, R), (-R, -R), (R, -R)]),
+    ("a hyperbola and its axis", BRANCH, Line(ORIGIN, X), [(3, 0)]),
+    ("a hyperbola and its asymptote", BRANCH, Line(ORIGIN, Point(0.6, 0.8)), []),
+    ("a hyperbola and a line of the other branch", BRANCH, Line(Point(-4, 0), Y), []),
+    ("a hyperbola and a chord", BRANCH, Line(Point(5, 0), Y), [(5, -16 / 3), (5, 16 / 3)]),
+    ("confocal ellipse and hyperbola", BRANCH, EllipseArc(ORIGIN, X, 6, math.sqrt(11)), [(18 / 5, -4 / 5 * math.sqrt(11)), (18 / 5, 4 / 5 * math.sqrt(11))]),
+    ("a hyperbola and a parabola that opens the other way", BRANCH, ParabolaArc(Point(1, 0), -X, 1), []),
     ("parabolas that face away", UP, ParabolaArc(Point(0, -1), -Y, 0.25), []),
 ]  # fmt: skip
 
@@ -106,3 +122,35 @@ def test_parabolas_as_sympy_has_them(seed: int) -> None:
     parabola = ParabolaArc(ORIGIN, Y, float(f))
     found = crossings(parabola, Arc(Point(float(cx), float(cy)), float(r)))
     assert [p.x for p in found] == pytest.approx(expected, abs=1e-9)
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_ellipses_and_hyperbolas_as_sympy_has_them(seed: int) -> None:
+    """Against a circle: sympy's isolated real roots of the resultant in x."""
+    rng = Random(200 + seed)
+    a, b, cx, cy = (_rational(rng, *span) for span in ((2, 5), (1, 4), (-3, 3), (-2, 2)))
+    r = _rational(rng, 2, 5)
+    x, y = sympy.symbols("x y", real=True)
+    circle = sympy.expand((x - cx) ** 2 + (y - cy) ** 2 - r**2)
+    arc = Arc(Point(float(cx), float(cy)), float(r))
+    for sign, curve in (
+        (1, EllipseArc(ORIGIN, X, float(a), float(b))),
+        (-1, HyperbolaArc(ORIGIN, X, float(a), float(b))),
+    ):
+        conic = sympy.expand(b**2 * x**2 + sign * a**2 * y**2 - a**2 * b**2)
+        roots = {
+            float(t.evalf(25))
+            for t in sympy.Poly(sympy.resultant(circle, conic, y), x).real_roots()
+        }
+        expected = []
+        for at in roots:
+            for side in (1, -1):
+                square = sign * float(b) ** 2 * (1 - at * at / float(a) ** 2)
+                p = Point(at, side * math.sqrt(max(square, 0.0)))
+                on_circle = abs(p.distance(arc.centre) - arc.radius) < 1e-8
+                if square >= -1e-12 and on_circle and (sign > 0 or at > 0):
+                    expected.append(p)
+        found = crossings(curve, arc)
+        assert len(found) == len(expected)
+        for p in expected:
+            assert min(p.distance(q) for q in found) < 1e-9

@@ -11,10 +11,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from millimark.plane.boxes import Box, box_of, clipped, clipped_to
-from millimark.plane.conics import ParabolaArc
+from millimark.plane.conics import EllipseArc, HyperbolaArc, ParabolaArc
 from millimark.plane.curves import Arc, Curve, InwardRay, Line, Ray, Segment
+from millimark.plane.joining import joined
 from millimark.plane.loops import area, perimeter
-from millimark.plane.pieces import joined
 from millimark.plane.point import ORIGIN, Point
 from millimark.plane.similarity import Similarity
 
@@ -25,12 +25,18 @@ BOUNDED: list[Curve] = [
     Arc(Point(-2, 1), 3),
     ParabolaArc(Point(1, 2), Point(0.6, 0.8), 0.7, -1, 3),
     ParabolaArc(Point(1, 2), Point(0.6, 0.8), 0.7, -1, 3, -1.0),
+    EllipseArc(Point(1, 2), Point(0.6, 0.8), 3, 1.5),
+    EllipseArc(Point(1, 2), Point(0.6, 0.8), 3, 1.5, 0.4, 2.5),
+    EllipseArc(Point(1, 2), Point(0.6, 0.8), 3, 1.5, 0.4, -2.5),
+    HyperbolaArc(Point(1, 2), Point(0.6, 0.8), 1.5, 1, -0.7, 1.6),
+    HyperbolaArc(Point(1, 2), Point(0.6, 0.8), 1.5, 1, -0.7, 1.6, -1.0),
 ]
 UNBOUNDED: list[Curve] = [
     Line(Point(1, 2), Point(0.6, 0.8)),
     Ray(Point(1, 2), Point(0.6, 0.8)),
     InwardRay(Point(1, 2), Point(0.6, 0.8)),
     ParabolaArc(Point(1, 2), Point(0.6, 0.8), 0.7),
+    HyperbolaArc(Point(1, 2), Point(0.6, 0.8), 1.5, 1),
 ]
 every = pytest.mark.parametrize("c", BOUNDED + UNBOUNDED, ids=lambda c: c.kind)
 bounded = pytest.mark.parametrize("c", BOUNDED, ids=lambda c: c.kind)

@@ -3,24 +3,48 @@
 from __future__ import annotations
 
 from millimark.loci.conditions import (
+    AngleAt,
     AtDistance,
+    ChordMidpoints,
     CircleOf,
+    Circumcircle,
     DiscOf,
     Equidistant,
     Feature,
+    FootOfPerpendicular,
+    Incircle,
+    Ladder,
     LineOf,
     Locus,
+    MidpointsFrom,
+    OnBearing,
+    Parallel,
+    Perpendicular,
     PointOf,
     PolygonOf,
+    PolylineOf,
+    RatioOfDistances,
     RayOf,
+    RimPoint,
+    RollingShape,
+    RopeEnd,
     SegmentOf,
     SidesOf,
+    Subtends,
+    SumOfDistances,
+    Tangents,
+    WheelCentre,
 )
 
 
 def centimetres(length: float) -> str:
     """A length as printed: 4 cm, 2.5 cm, at most three decimals."""
     return f"{round(length, 3):g} cm"
+
+
+def degrees(angle: float) -> str:
+    """An angle as printed: 60°, 22.5°, at most three decimals."""
+    return f"{round(angle, 3):g}°"
 
 
 def feature_name(feature: Feature) -> str:
@@ -34,6 +58,8 @@ def feature_name(feature: Feature) -> str:
             return f"the ray {a}{b}"
         case LineOf(a, b):
             return f"the line {a}{b}"
+        case PolylineOf(labels):
+            return f"the path {''.join(labels)}"
         case PolygonOf(labels):
             return "".join(labels)
         case SidesOf(labels):
@@ -55,6 +81,67 @@ def locus_name(locus: Locus) -> str:
             return f"points {centimetres(length)} from {feature_name(feature)}"
         case Equidistant(features):
             return _equidistant(features)
+        case SumOfDistances(a, b, length):
+            return f"points whose distances from {a.label} and {b.label} add up to " + centimetres(
+                length
+            )
+        case RatioOfDistances(a, b, ratio):
+            return f"points {ratio:g} times as far from {a.label} as from {b.label}"
+        case Subtends(a, b, angle):
+            return f"points that see {a.label}{b.label} at {degrees(angle)}"
+    return _construction_name(locus) or _movement_name(locus)
+
+
+def _construction_name(locus: Locus) -> str:
+    """Standard lines and circles; "" for any other locus."""
+    match locus:
+        case Perpendicular(LineOf(a, b), through):
+            at = "at" if through.label in (a, b) else "through"
+            return f"perpendicular to {a}{b} {at} {through.label}"
+        case Parallel(LineOf(a, b), through):
+            return f"parallel to {a}{b} through {through.label}"
+        case AngleAt(vertex, arm, angle):
+            return f"angle of {degrees(angle)} at {vertex.label} from {vertex.label}{arm.label}"
+        case OnBearing(of, angle):
+            return f"bearing of {angle % 360:03.0f}° from {of.label}"
+        case Tangents(CircleOf() as circle, through):
+            return f"tangents from {through.label} to {feature_name(circle)}"
+        case Circumcircle(labels):
+            return f"circumcircle of {''.join(labels)}"
+        case Incircle(labels):
+            return f"incircle of {''.join(labels)}"
+    return ""
+
+
+def _movement_name(locus: Locus) -> str:
+    match locus:
+        case MidpointsFrom(of, along, share):
+            if share == 0.5:
+                return f"midpoints of {of.label} and points on {feature_name(along)}"
+            return f"points {share:g} of the way from {of.label} to {feature_name(along)}"
+        case FootOfPerpendicular(of, about):
+            return f"feet of perpendiculars from {of.label} to lines through {about.label}"
+        case ChordMidpoints(circle, length, through):
+            which = f"of {centimetres(length)}" if length is not None else ""
+            which = f"through {through.label}" if through is not None else which
+            return f"midpoints of chords {which} of {feature_name(circle)}"
+        case Ladder(_, _, _, length, share):
+            if share == 0.5:
+                return f"midpoint of the ladder of {centimetres(length)}"
+            return f"point {share:g} of the way up the ladder of {centimetres(length)}"
+        case RollingShape(shape, _, traced):
+            which = traced.label if traced else "the centre"
+            return f"path of {which} as {''.join(shape.labels)} rolls"
+        case WheelCentre(radius, along, inside):
+            where = "inside" if inside else "round" if isinstance(along, PolygonOf) else "along"
+            return (
+                f"centre of a wheel of radius {centimetres(radius)} {where} {feature_name(along)}"
+            )
+        case RimPoint(radius, start, _):
+            return f"path of {start.label} on the rim of a wheel of radius {centimetres(radius)}"
+        case RopeEnd(anchor, length):
+            return f"end of the rope of {centimetres(length)} from {anchor.label}"
+    raise TypeError(f"no name for {locus!r}")
 
 
 def _equidistant(features: tuple[Feature, ...]) -> str:

@@ -10,8 +10,9 @@ from millimark.loci.answer import RegionAnswer, Special
 from millimark.loci.compiled import Leaf, Tree
 from millimark.plane.crossings import meet
 from millimark.plane.curves import Curve, Ray
+from millimark.plane.joining import joined
 from millimark.plane.loops import Chained, area, chained, perimeter
-from millimark.plane.pieces import MERGE, intervals, joined, middle
+from millimark.plane.pieces import MERGE, intervals, middle
 from millimark.plane.point import EPS, Point
 from millimark.plane.tracks import AnyTrack, track_of
 

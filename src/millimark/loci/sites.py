@@ -12,13 +12,15 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from millimark.loci.conditions import (
+from millimark.errors import NoAnswerError
+from millimark.loci.features import (
     CircleOf,
     DiscOf,
     Feature,
     LineOf,
     PointOf,
     PolygonOf,
+    PolylineOf,
     RayOf,
     SegmentOf,
     SidesOf,
@@ -79,6 +81,10 @@ def sites(figure: Figure, feature: Feature) -> list[Site]:
             if isinstance(feature, LineOf):
                 return [StraightSite(p, along, -math.inf, math.inf)]
             return [PointSite(p), StraightSite(p, along, 0.0, math.inf)]
+        case PolylineOf(labels):
+            if len(labels) < 2:
+                raise NoAnswerError(f"A path needs at least 2 points, not {len(labels)}.")
+            return _run([place(figure, label) for label in labels])
         case PolygonOf(labels) | SidesOf(labels):
             ring = corners(figure, labels)
             return _run([*ring, ring[0]])

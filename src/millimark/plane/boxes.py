@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
-from millimark.plane.conics import ParabolaArc
+from millimark.plane.conics import EllipseArc, HyperbolaArc, ParabolaArc
 from millimark.plane.curves import Arc, Curve, Segment
 from millimark.plane.pieces import kept
 from millimark.plane.point import EPS, Point
@@ -81,14 +81,14 @@ def _extremes(c: Curve) -> list[Point]:
             t = (c.sense * (quarter * math.pi / 2 - c.from_)) % (2 * math.pi)
             if t < c.t1:
                 out.append(c.point_at(t))
-    elif isinstance(c, ParabolaArc):
+    elif isinstance(c, ParabolaArc | EllipseArc | HyperbolaArc):
         out.extend(c.point_at(t) for t in c.level_parameters() if c.t0 < t < c.t1)
     return out
 
 
 def _at_infinity(c: Curve, t: float) -> Point:
     """Where a curve goes: ±inf along each axis on which it keeps going."""
-    far = math.copysign(1e7, t)
+    far = math.copysign(30.0 if isinstance(c, HyperbolaArc) else 1e7, t)
     direction = c.direction_at(far) * math.copysign(1.0, t)
     at = c.point_at(far)
     return Point(

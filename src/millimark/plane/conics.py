@@ -1,8 +1,7 @@
 """Arcs of parabolas, ellipses and hyperbolas.
 
-Each is given in its own frame: a place, a unit axis and its sizes. ``sense`` is +1 where the
-parameter runs anticlockwise about the frame (left of the axis first for a parabola means
--1) and -1 for the mirrored run, so that the parameter always grows.
+Each is given in its own frame: a place, a unit axis and its sizes. ``sense`` -1 is the mirrored
+run, so that the parameter always grows.
 """
 
 from __future__ import annotations
@@ -12,7 +11,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
 from millimark.plane.curves import Curve
-from millimark.plane.point import Point
+from millimark.plane.point import EPS, Point
+from millimark.plane.quadrature import integral
+from millimark.plane.roots import real_roots
 from millimark.plane.similarity import Similarity
 
 if TYPE_CHECKING:
@@ -68,6 +69,10 @@ class ParabolaArc(Curve):
         u, f = self._across(), 2 * self.focal
         return [-f * a / b for a, b in zip(u, self.axis, strict=True) if abs(b) > 1e-15]
 
+    def speed_at(self, t: float) -> float:
+        """Distance run for each unit of ``t``."""
+        return math.hypot(1.0, t / (2 * self.focal))
+
     @property
     def length(self) -> float:
         if not self.bounded:
@@ -86,8 +91,6 @@ class ParabolaArc(Curve):
         return self.vertex.cross(self.end - self.start) / 2 + self.sense * swept
 
     def nearest(self, p: Point) -> float:
-        from millimark.plane.roots import real_roots
-
         d = p - self.vertex
         x, y = d.dot(self._across()), d.dot(self.axis)
         f = self.focal
@@ -130,4 +133,256 @@ class ParabolaArc(Curve):
                 self.vertex.x + u.x * t + self.axis.x * rise,
                 self.vertex.y + u.y * t + self.axis.y * rise,
             )
+        )
+
+
+@dataclass(frozen=True)
+class EllipseArc(Curve):
+    """An arc of the ellipse with half axes ``a`` along the unit vector ``axis`` and ``b`` across.
+
+    The eccentric angle runs from ``from_`` by ``sweep`` (anticlockwise if positive); the parameter
+    is the angle already run, 0 to abs(sweep); 2 pi is the whole ellipse.
+    """
+
+    centre: Point
+    axis: Point
+    a: float
+    b: float
+    from_: float = 0.0
+    sweep: float = 2 * math.pi
+    kind: ClassVar[str] = "ellipse"
+
+    @property
+    def t0(self) -> float:
+        return 0.0
+
+    @property
+    def t1(self) -> float:
+        return abs(self.sweep)
+
+    @property
+    def sense(self) -> float:
+        """+1 for an anticlockwise arc, -1 for a clockwise one."""
+        return math.copysign(1.0, self.sweep)
+
+    def level_parameters(self) -> list[float]:
+        """Parameters, also beyond the ends, where the curve runs along the x or the y axis."""
+        u, v = self.axis, self.axis.left()
+        out = []
+        for along, across in ((u.x, v.x), (u.y, v.y)):
+            e = math.atan2(self.b * across, self.a * along)
+            out += [self.turn_to(e), self.turn_to(e + math.pi)]
+        return out
+
+    @property
+    def is_whole(self) -> bool:
+        """Whether the arc closes into the whole ellipse."""
+        return abs(self.sweep) >= 2 * math.pi - EPS
+
+    def angle_at(self, t: float) -> float:
+        """Eccentric angle at parameter ``t``."""
+        return self.from_ + self.sense * t
+
+    def _placed(self, x: float, y: float) -> Point:
+        return self.axis * x + self.axis.left() * y
+
+    def point_at(self, t: float) -> Point:
+        e = self.angle_at(t)
+        return self.centre + self._placed(self.a * math.cos(e), self.b * math.sin(e))
+
+    def _velocity(self, t: float) -> Point:
+        e = self.angle_at(t)
+        return self._placed(-self.a * math.sin(e), self.b * math.cos(e)) * self.sense
+
+    def direction_at(self, t: float) -> Point:
+        return self._velocity(t).unit()
+
+    def speed_at(self, t: float) -> float:
+        """Distance run for each unit of ``t``."""
+        return self._velocity(t).norm()
+
+    def curvature_at(self, t: float) -> float:
+        return self.sense * self.a * self.b / self._velocity(t).norm() ** 3
+
+    @property
+    def length(self) -> float:
+        return integral(lambda t: self._velocity(t).norm(), 0.0, self.t1)
+
+    def green(self) -> float:
+        return (self.centre.cross(self.end - self.start) + self.a * self.b * self.sweep) / 2
+
+    def local(self, p: Point) -> tuple[float, float]:
+        """``p`` in the frame of centre and axis."""
+        d = p - self.centre
+        return d.dot(self.axis), self.axis.cross(d)
+
+    def turn_to(self, angle: float) -> float:
+        """The parameter, in [0, 2 pi), of an eccentric angle; beyond ``t1`` if not on the arc."""
+        return (self.sense * (angle - self.from_)) % (2 * math.pi)
+
+    def nearest(self, p: Point) -> float:
+        x, y = self.local(p)
+        k = (self.a - self.b) * (self.a + self.b)
+        # (P(e) - p) . P'(e) = 0 with w = tan(e / 2)
+        quartic = (
+            self.b * y,
+            2 * (self.a * x + k),
+            0.0,
+            2 * (self.a * x - k),
+            -self.b * y,
+        )
+        feet = [2 * math.atan(w) for w in real_roots(quartic, -math.inf, math.inf, lambda _: True)]
+        turns = [t for e in (*feet, math.pi) if (t := self.turn_to(e)) <= self.t1]
+        return min((0.0, self.t1, *turns), key=lambda t: self.point_at(t).distance(p))
+
+    def between(self, t0: float, t1: float) -> EllipseArc:
+        return EllipseArc(
+            self.centre, self.axis, self.a, self.b, self.angle_at(t0), self.sense * (t1 - t0)
+        )
+
+    def reversed(self) -> EllipseArc:
+        return EllipseArc(
+            self.centre, self.axis, self.a, self.b, self.from_ + self.sweep, -self.sweep
+        )
+
+    def transformed(self, map_: Similarity) -> EllipseArc:
+        at, k = map_(self.centre), map_.scale
+        axis = (map_(self.centre + self.axis) - at).unit()
+        flip = -1.0 if map_.flip else 1.0
+        return EllipseArc(at, axis, self.a * k, self.b * k, flip * self.from_, flip * self.sweep)
+
+    def sampled(self, sagitta: float = 1e-3) -> NDArray[np.float64]:
+        import numpy as np
+
+        # A chord over dt of the auxiliary circle strays by a dt² / 8; the ellipse less.
+        step = math.sqrt(8 * min(sagitta / max(self.a, self.b), 0.1))
+        n = max(2, math.ceil(self.t1 / step) + 1)
+        e = self.from_ + np.linspace(0.0, self.sweep, n)
+        x, y = self.a * np.cos(e), self.b * np.sin(e)
+        u, v = self.axis, self.axis.left()
+        return np.column_stack(
+            (self.centre.x + u.x * x + v.x * y, self.centre.y + u.y * x + v.y * y)
+        )
+
+
+@dataclass(frozen=True)
+class HyperbolaArc(Curve):
+    """An arc of one branch of a hyperbola: the branch on the side of the unit vector ``axis``.
+
+    In the frame of ``centre`` and ``axis`` the point at t is (a cosh t, sense b sinh t).
+    Unbounded where ``from_`` or ``to`` is infinite.
+    """
+
+    centre: Point
+    axis: Point
+    a: float
+    b: float
+    from_: float = -math.inf
+    to: float = math.inf
+    sense: float = 1.0
+    kind: ClassVar[str] = "hyperbola"
+
+    @property
+    def t0(self) -> float:
+        return self.from_
+
+    @property
+    def t1(self) -> float:
+        return self.to
+
+    def _placed(self, x: float, y: float) -> Point:
+        return self.axis * x + self.axis.left() * y
+
+    def point_at(self, t: float) -> Point:
+        x, y = self.a * math.cosh(t), self.sense * self.b * math.sinh(t)
+        return self.centre + self._placed(x, y)
+
+    def _velocity(self, t: float) -> Point:
+        return self._placed(self.a * math.sinh(t), self.sense * self.b * math.cosh(t))
+
+    def direction_at(self, t: float) -> Point:
+        # Past |t| = 300 the asymptote, before cosh overflows.
+        return self._velocity(min(max(t, -300.0), 300.0)).unit()
+
+    def speed_at(self, t: float) -> float:
+        """Distance run for each unit of ``t``."""
+        return self._velocity(min(max(t, -300.0), 300.0)).norm()
+
+    def curvature_at(self, t: float) -> float:
+        return -self.sense * self.a * self.b / self._velocity(t).norm() ** 3
+
+    def level_parameters(self) -> list[float]:
+        """Parameters, also beyond the ends, where the curve runs along the x or the y axis."""
+        u, v = self.axis, self.axis.left()
+        out = []
+        for along, across in ((u.x, v.x), (u.y, v.y)):
+            # a along sinh t + sense b across cosh t = 0
+            p, q = self.a * along, self.sense * self.b * across
+            if abs(q) < abs(p):
+                out.append(math.atanh(-q / p))
+        return out
+
+    @property
+    def length(self) -> float:
+        if not self.bounded:
+            return math.inf
+        return integral(lambda t: self._velocity(t).norm(), self.from_, self.to)
+
+    def green(self) -> float:
+        if not self.bounded:
+            raise ValueError("an unbounded hyperbola bounds no area")
+        swept = self.sense * self.a * self.b * (self.to - self.from_)
+        return (self.centre.cross(self.end - self.start) + swept) / 2
+
+    def local(self, p: Point) -> tuple[float, float]:
+        """``p`` in the frame of centre and axis."""
+        d = p - self.centre
+        return d.dot(self.axis), self.axis.cross(d)
+
+    def nearest(self, p: Point) -> float:
+        x, y = self.local(p)
+        y *= self.sense
+        k = self.a * self.a + self.b * self.b
+        # (P(t) - p) . P'(t) = 0 with w = exp t
+        quartic = (
+            k,
+            -2 * (self.a * x + self.b * y),
+            0.0,
+            2 * (self.a * x - self.b * y),
+            -k,
+        )
+        roots = real_roots(quartic, 0.0, math.inf, lambda _: True)
+        feet = [t for w in roots if w > 0 and self.from_ <= (t := math.log(w)) <= self.to]
+        ends = [t for t in (self.from_, self.to) if math.isfinite(t)]
+        return min((*feet, *ends), key=lambda t: self.point_at(t).distance(p))
+
+    def between(self, t0: float, t1: float) -> HyperbolaArc:
+        return HyperbolaArc(self.centre, self.axis, self.a, self.b, t0, t1, self.sense)
+
+    def reversed(self) -> HyperbolaArc:
+        return HyperbolaArc(
+            self.centre, self.axis, self.a, self.b, -self.to, -self.from_, -self.sense
+        )
+
+    def transformed(self, map_: Similarity) -> HyperbolaArc:
+        at, k = map_(self.centre), map_.scale
+        axis = (map_(self.centre + self.axis) - at).unit()
+        sense = -self.sense if map_.flip else self.sense
+        return HyperbolaArc(at, axis, self.a * k, self.b * k, self.from_, self.to, sense)
+
+    def sampled(self, sagitta: float = 1e-3) -> NDArray[np.float64]:
+        import numpy as np
+
+        if not self.bounded:
+            raise ValueError("an unbounded hyperbola has no end: clip it before sampling")
+        # A chord over dt strays by at most the second derivative, a cosh or b sinh, dt² / 8.
+        reach = max(abs(self.from_), abs(self.to))
+        bend = math.hypot(self.a * math.cosh(reach), self.b * math.sinh(reach))
+        step = math.sqrt(8 * min(sagitta / bend, 0.1))
+        n = max(2, math.ceil((self.to - self.from_) / step) + 1)
+        t = np.linspace(self.from_, self.to, n)
+        x, y = self.a * np.cosh(t), self.sense * self.b * np.sinh(t)
+        u, v = self.axis, self.axis.left()
+        return np.column_stack(
+            (self.centre.x + u.x * x + v.x * y, self.centre.y + u.y * x + v.y * y)
         )

@@ -9,13 +9,16 @@ from __future__ import annotations
 
 import math
 
+from millimark.plane.conics import ParabolaArc
 from millimark.plane.curves import Curve
 from millimark.plane.point import EPS, Point
 from millimark.plane.roots import real_roots
 from millimark.plane.tracks import (
     AnyTrack,
     ArcTrack,
+    Chart,
     ConicTrack,
+    Implicit,
     StraightTrack,
     implicit_of,
     off_by,
@@ -144,28 +147,54 @@ def overlap_ends(a: AnyTrack, b: AnyTrack) -> list[Meeting]:
 
 def _conic_any(a: ConicTrack, b: AnyTrack) -> list[Meeting]:
     implicit = implicit_of(b)
-    poly = a.substituted(implicit)
     if isinstance(b, ConicTrack) and _same_carrier(a, b):
         return overlap_ends(a, b)
-
-    def touches(t: float) -> bool:
-        return off_by(implicit, *a.at(t)) <= EPS
-
     out: list[Meeting] = []
-    for t in real_roots(poly, a.t0 - EPS, a.t1 + EPS, touches):
-        t = min(max(t, a.t0), a.t1)
-        u = b.locate(*a.at(t))
-        if u is not None:
-            out.append((t, u))
+    for chart in a.charts:
+
+        def touches(w: float, chart: Chart = chart) -> bool:
+            t = min(max(chart.to_t(w), a.t0), a.t1)
+            return off_by(implicit, *a.at(t)) <= EPS
+
+        for w in real_roots(_substituted(implicit, chart), chart.lo, chart.hi, touches):
+            t = min(max(chart.to_t(w), a.t0), a.t1)
+            x, y = a.at(t)
+            u = b.locate(x, y)
+            if u is not None and off_by(implicit, x, y) <= MEETS:
+                out.append((t, u))
+    return out
+
+
+MEETS = 1e-7
+"""A root whose point is further (cm) than this from the other curve was cut off by an end."""
+
+
+def _substituted(implicit: Implicit, chart: Chart) -> list[float]:
+    """Coefficients in w, highest first, of ``implicit`` along the chart, its W cleared."""
+    a, b, c, d, e, f = implicit
+    x, y, w = chart.x, chart.y, chart.w
+    if a == b == c == 0.0:
+        return [d * p + e * q + f * r for p, q, r in zip(x, y, w, strict=True)]
+    out = [0.0] * 5
+    for i in range(3):
+        for j in range(3):
+            out[i + j] += (
+                a * x[i] * x[j]
+                + b * x[i] * y[j]
+                + c * y[i] * y[j]
+                + d * x[i] * w[j]
+                + e * y[i] * w[j]
+                + f * w[i] * w[j]
+            )
     return out
 
 
 def _same_carrier(a: ConicTrack, b: ConicTrack) -> bool:
     """Whether b lies on a's conic: six of its points do (five fix a conic)."""
-    lo = max(b.t0, -1e3 * b.curve.focal) if not math.isfinite(b.t0) else b.t0
-    hi = min(b.t1, 1e3 * b.curve.focal) if not math.isfinite(b.t1) else b.t1
-    if not math.isfinite(b.t0) or not math.isfinite(b.t1):
-        lo, hi = max(lo, -2 * b.curve.focal), min(hi, 2 * b.curve.focal)
-    if lo >= hi:
-        lo, hi = (b.t0, b.t0 + 1.0) if math.isfinite(b.t0) else (b.t1 - 1.0, b.t1)
-    return all(a.near(*b.at(lo + (hi - lo) * i / 5)) for i in range(6))
+    unit = 2 * b.curve.focal if isinstance(b.curve, ParabolaArc) else 1.0
+    lo, hi = b.t0, b.t1
+    if not math.isfinite(lo):
+        lo = -unit if not math.isfinite(hi) else hi - unit
+    if not math.isfinite(hi):
+        hi = lo + 2 * unit
+    return all(off_by(a.implicit, *b.at(lo + (hi - lo) * i / 5)) <= EPS for i in range(6))

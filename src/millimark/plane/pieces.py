@@ -6,9 +6,8 @@ import itertools
 import math
 from collections.abc import Callable, Sequence
 
-from millimark.plane.conics import ParabolaArc
 from millimark.plane.crossings import meet
-from millimark.plane.curves import Arc, Curve, InwardRay, Line, Ray, Segment, _Straight
+from millimark.plane.curves import Curve, InwardRay
 from millimark.plane.point import Point
 from millimark.plane.tracks import AnyTrack, track_of
 
@@ -113,35 +112,6 @@ def _joined(spans: list[Interval], track: AnyTrack) -> list[Interval]:
         first = out.pop(0)
         out[-1] = (out[-1][0], first[1] + track.period)
     return out
-
-
-def joined(a: Curve, b: Curve) -> Curve | None:
-    """The one curve that runs along ``a`` and on along ``b``; None if they are not one.
-
-    ``b`` starts where ``a`` ends; both must run along the same carrier.
-    """
-    if isinstance(a, _Straight) and isinstance(b, _Straight):
-        if not (math.isfinite(a.t1) and math.isfinite(b.t0)):
-            return None
-        if abs(a.direction.cross(b.direction)) > 1e-9 or a.direction.dot(b.direction) < 0:
-            return None
-        if a.bounded and b.bounded:
-            return Segment(a.start, b.end)
-        if a.bounded:
-            return Ray(a.start, b.direction)
-        if b.bounded:
-            return InwardRay(b.end, a.direction)
-        return Line(b.anchor, b.direction)
-    if isinstance(a, Arc) and isinstance(b, Arc):
-        near = a.centre.distance(b.centre) <= MERGE and abs(a.radius - b.radius) <= MERGE
-        if near and a.sense == b.sense:
-            return Arc(a.centre, a.radius, a.from_, a.sweep + b.sweep)
-        return None
-    if isinstance(a, ParabolaArc) and isinstance(b, ParabolaArc):
-        near = a.vertex.distance(b.vertex) <= MERGE and abs(a.focal - b.focal) <= MERGE
-        if near and a.axis.dot(b.axis) > 1 - 1e-9 and a.sense == b.sense:
-            return ParabolaArc(a.vertex, a.axis, a.focal, a.from_, b.to, a.sense)
-    return None
 
 
 def outward(curve: Curve) -> Curve:

@@ -8,9 +8,10 @@ Parameters are the curve's own. ``period`` is 2 pi for a whole circle or ellipse
 from __future__ import annotations
 
 import math
-from typing import Protocol
+from collections.abc import Callable
+from typing import NamedTuple, Protocol
 
-from millimark.plane.conics import ParabolaArc
+from millimark.plane.conics import EllipseArc, HyperbolaArc, ParabolaArc
 from millimark.plane.curves import Arc, Curve, _Straight
 from millimark.plane.point import EPS, Point
 
@@ -117,61 +118,7 @@ class ArcTrack:
         return self.curve.between(t0, t1)
 
 
-class ConicTrack:
-    """An arc of a conic, with its implicit equation and its rational parametrisation.
-
-    ``implicit`` is (a, b, c, d, e, f) of a x² + b xy + c y² + d x + e y + f = 0, scaled so
-    that its gradient is about 1 near the vertex.
-    """
-
-    __slots__ = ("curve", "implicit", "period", "t0", "t1")
-
-    def __init__(self, curve: ParabolaArc) -> None:
-        self.curve: ParabolaArc = curve
-        self.t0, self.t1 = curve.t0, curve.t1
-        self.period = 0.0
-        self.implicit = _parabola_implicit(curve)
-
-    def at(self, t: float) -> tuple[float, float]:
-        return self.curve.point_at(t)
-
-    def locate(self, x: float, y: float) -> float | None:
-        c = self.curve
-        t = (Point(x, y) - c.vertex).dot(Point(c.axis.y, -c.axis.x)) * c.sense
-        if t < self.t0:
-            return self.t0 if t >= self.t0 - EPS else None
-        if t > self.t1:
-            return self.t1 if t <= self.t1 + EPS else None
-        return t
-
-    def slope(self, t: float) -> tuple[float, float]:
-        return self.curve.direction_at(t)
-
-    def speed(self, t: float) -> float:
-        return math.hypot(1.0, t / (2 * self.curve.focal))
-
-    def piece(self, t0: float, t1: float) -> Curve:
-        return self.curve.between(t0, t1)
-
-    def substituted(self, implicit: Implicit) -> list[float]:
-        """Coefficients in t, highest first, of ``implicit`` along this conic."""
-        c = self.curve
-        u = c._across()
-        k = 1 / (4 * c.focal)
-        x = (c.axis.x * k, u.x, c.vertex.x)
-        y = (c.axis.y * k, u.y, c.vertex.y)
-        qa, qb, qc, qd, qe, qf = implicit
-        xx, xy, yy = _times(x, x), _times(x, y), _times(y, y)
-        out = [qa * p + qb * q + qc * r for p, q, r in zip(xx, xy, yy, strict=True)]
-        for i in range(3):
-            out[i + 2] += qd * x[i] + qe * y[i]
-        out[4] += qf
-        return out
-
-    def near(self, x: float, y: float) -> bool:
-        """Whether (x, y) lies within about EPS of the carrier."""
-        return off_by(self.implicit, x, y) <= EPS
-
+Conic = ParabolaArc | EllipseArc | HyperbolaArc
 
 Implicit = tuple[float, float, float, float, float, float]
 
@@ -184,31 +131,152 @@ def off_by(q: Implicit, x: float, y: float) -> float:
     return abs(v) / g if g else math.inf
 
 
-def _times(p: tuple[float, ...], q: tuple[float, ...]) -> list[float]:
-    out = [0.0] * (len(p) + len(q) - 1)
-    for i, a in enumerate(p):
-        for j, b in enumerate(q):
-            out[i + j] += a * b
-    return out
+class Chart(NamedTuple):
+    """A rational parametrisation of part of a conic: x = X(w) / W(w), y = Y(w) / W(w), quadratics
+    (highest power first), for ``lo`` <= w <= ``hi``; ``to_t`` gives the curve's parameter."""
+
+    x: tuple[float, float, float]
+    y: tuple[float, float, float]
+    w: tuple[float, float, float]
+    lo: float
+    hi: float
+    to_t: Callable[[float], float]
 
 
-def _parabola_implicit(c: ParabolaArc) -> Implicit:
-    """X² / (4 f) - Y = 0 in the frame, multiplied out."""
-    ux, uy = c.axis.y, -c.axis.x
-    k = 1 / (4 * c.focal)
-    x0 = -(c.vertex.x * ux + c.vertex.y * uy)
-    y0 = -(c.vertex.x * c.axis.x + c.vertex.y * c.axis.y)
-    return (
-        k * ux * ux,
-        2 * k * ux * uy,
-        k * uy * uy,
-        2 * k * ux * x0 - c.axis.x,
-        2 * k * uy * x0 - c.axis.y,
-        k * x0 * x0 - y0,
-    )
+class ConicTrack:
+    """An arc of a conic: its implicit equation and charts that cover it."""
+
+    __slots__ = ("charts", "curve", "implicit", "period", "t0", "t1")
+
+    def __init__(self, curve: Conic) -> None:
+        self.curve: Conic = curve
+        self.t0, self.t1 = curve.t0, curve.t1
+        self.period = TURN if isinstance(curve, EllipseArc) and curve.is_whole else 0.0
+        self.implicit, self.charts = _described(curve)
+
+    def at(self, t: float) -> tuple[float, float]:
+        return self.curve.point_at(t)
+
+    def locate(self, x: float, y: float) -> float | None:
+        c = self.curve
+        if isinstance(c, EllipseArc):
+            u, v = c.local(Point(x, y))
+            t = c.turn_to(math.atan2(v / c.b, u / c.a))
+            if t > self.t1 and t > TURN - EPS / min(c.a, c.b):
+                return 0.0
+        elif isinstance(c, HyperbolaArc):
+            u, v = c.local(Point(x, y))
+            if u <= 0.0:
+                return None
+            t = math.asinh(v / c.b) * c.sense
+        else:
+            t = (Point(x, y) - c.vertex).dot(Point(c.axis.y, -c.axis.x)) * c.sense
+        inside = min(max(t, self.t0), self.t1)
+        return inside if abs(t - inside) * self.speed(inside) <= EPS else None
+
+    def slope(self, t: float) -> tuple[float, float]:
+        return self.curve.direction_at(t)
+
+    def speed(self, t: float) -> float:
+        return self.curve.speed_at(t)
+
+    def piece(self, t0: float, t1: float) -> Curve:
+        return self.curve.between(t0, t1)
 
 
 AnyTrack = StraightTrack | ArcTrack | ConicTrack
+
+
+def _described(c: Conic) -> tuple[Implicit, tuple[Chart, ...]]:
+    if isinstance(c, ParabolaArc):
+        return _parabola(c)
+    if isinstance(c, EllipseArc):
+        return _ellipse(c)
+    return _hyperbola(c)
+
+
+def _framed(
+    origin: Point, u: Point, v: Point, square_u: float, square_v: float, v_: float, one: float
+) -> Implicit:
+    """square_u U² + square_v V² + v_ V + one = 0 for coordinates (U, V) from ``origin`` along
+    the unit vectors ``u`` and ``v``, multiplied out in x and y."""
+    u0, v0 = -origin.dot(u), -origin.dot(v)
+    return (
+        square_u * u.x * u.x + square_v * v.x * v.x,
+        2 * (square_u * u.x * u.y + square_v * v.x * v.y),
+        square_u * u.y * u.y + square_v * v.y * v.y,
+        2 * (square_u * u.x * u0 + square_v * v.x * v0) + v_ * v.x,
+        2 * (square_u * u.y * u0 + square_v * v.y * v0) + v_ * v.y,
+        square_u * u0 * u0 + square_v * v0 * v0 + v_ * v0 + one,
+    )
+
+
+def _chart(
+    origin: Point,
+    u: Point,
+    v: Point,
+    along_u: tuple[float, float, float],
+    along_v: tuple[float, float, float],
+    weight: tuple[float, float, float],
+    lo: float,
+    hi: float,
+    to_t: Callable[[float], float],
+) -> Chart:
+    """The chart of the point origin + u U/W + v V/W."""
+    x = tuple(
+        u.x * p + v.x * q + origin.x * r for p, q, r in zip(along_u, along_v, weight, strict=True)
+    )
+    y = tuple(
+        u.y * p + v.y * q + origin.y * r for p, q, r in zip(along_u, along_v, weight, strict=True)
+    )
+    return Chart((x[0], x[1], x[2]), (y[0], y[1], y[2]), weight, lo, hi, to_t)
+
+
+def _parabola(c: ParabolaArc) -> tuple[Implicit, tuple[Chart, ...]]:
+    u = Point(c.axis.y, -c.axis.x)
+    k = 1 / (4 * c.focal)
+    along = (0.0, c.sense, 0.0)
+    chart = _chart(
+        c.vertex, u, c.axis, along, (k, 0.0, 0.0), (0.0, 0.0, 1.0), c.t0, c.t1, lambda w: w
+    )
+    return _framed(c.vertex, u, c.axis, k, 0.0, -1.0, 0.0), (chart,)
+
+
+def _ellipse(c: EllipseArc) -> tuple[Implicit, tuple[Chart, ...]]:
+    """Two charts, w = tan(e / 2) for each half, so that w stays within 1."""
+    u, v = c.axis, c.axis.left()
+    a, b = c.a, c.b
+    k = min(a, b) / 2
+
+    def angle_from(half: float) -> Callable[[float], float]:
+        return lambda w: c.turn_to(half + 2 * math.atan(w))
+
+    charts = tuple(
+        _chart(
+            c.centre, u, v, (-s * a, 0.0, s * a), (0.0, 2 * s * b, 0.0), (1.0, 0.0, 1.0),
+            -1.0, 1.0, angle_from(half),
+        )
+        for s, half in ((1.0, 0.0), (-1.0, math.pi))
+    )  # fmt: skip
+    return _framed(c.centre, u, v, k / (a * a), k / (b * b), 0.0, -k), charts
+
+
+def _hyperbola(c: HyperbolaArc) -> tuple[Implicit, tuple[Chart, ...]]:
+    """Two charts, w = exp(-|t|) for each half, so that w stays within 1."""
+    u, v = c.axis, c.axis.left()
+    a, b, k = c.a, c.b, min(c.a, c.b) / 2
+
+    def logarithm(side: float) -> Callable[[float], float]:
+        return lambda w: -side * math.log(w)
+
+    charts = tuple(
+        _chart(
+            c.centre, u, v, (a, 0.0, a), (-s * b * c.sense, 0.0, s * b * c.sense), (0.0, 2.0, 0.0),
+            1e-12, 1.0, logarithm(s),
+        )
+        for s in (1.0, -1.0)
+    )  # fmt: skip
+    return _framed(c.centre, u, v, k / (a * a), -k / (b * b), 0.0, -k), charts
 
 
 def implicit_of(track: AnyTrack) -> Implicit:
@@ -228,6 +296,6 @@ def track_of(curve: Curve) -> AnyTrack:
         return ArcTrack(curve)
     if isinstance(curve, _Straight):
         return StraightTrack(curve)
-    if isinstance(curve, ParabolaArc):
+    if isinstance(curve, ParabolaArc | EllipseArc | HyperbolaArc):
         return ConicTrack(curve)
     raise TypeError(f"no track for a curve of kind {curve.kind}")

@@ -372,6 +372,12 @@ class AskTree(CommonTree):
     def further(self, far: Meant, near: Meant) -> Condition:
         return Nearer(self.as_segment(near), (self.as_segment(far),))
 
+    def not_nearer(self, to: Meant, than: Meant) -> Condition:
+        return Not(self.nearer(to, (than,)))
+
+    def not_further(self, far: Meant, near: Meant) -> Condition:
+        return Not(self.further(far, near))
+
     def whose_nearer(self, near: Meant, far: Meant) -> Condition:
         return self.further(far, near)
 
@@ -509,7 +515,12 @@ class AskTree(CommonTree):
         if isinstance(ask, DrawLocus):
             known = () if ask.where is None else (ask.where,)
             return self._ask_of((condition, *known, ask.locus))
-        return self._ask_of((condition, ask.condition))
+        if isinstance(ask, ShadeRegion):
+            return self._ask_of((condition, ask.condition))
+        raise NoAnswerError(
+            "A condition stands before something that is neither a locus nor a region.",
+            "Leave it out.",
+        )
 
     def ask_nothing(self, *_: Any) -> None:
         return None

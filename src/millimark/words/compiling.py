@@ -15,6 +15,7 @@ from millimark.words.constraints import (
     Direction,
     Dist,
     EqualDist,
+    Gap,
     Mid,
     On,
     Place,
@@ -31,9 +32,11 @@ from millimark.words.facts import (
     Fact,
     Length,
     Level,
+    Mentioned,
     MidpointOf,
     OnLine,
     Parallel,
+    ParallelApart,
     Perpendicular,
     PlacedIn,
     Quantity,
@@ -96,7 +99,7 @@ def compiled(facts: Sequence[Fact], scale: Scale) -> Compiled:
 def labels_of(fact: Fact) -> tuple[str, ...]:
     """The labels that a fact mentions, in the order in which they are to be placed."""
     match fact:
-        case Shape(_, labels):
+        case Shape(_, labels) | Mentioned(labels):
             return labels
         case MidpointOf(p, a, b) | OnLine(p, a, b) | Beside(p, a, b):
             return a, b, p
@@ -105,10 +108,15 @@ def labels_of(fact: Fact) -> tuple[str, ...]:
         case PlacedIn(p, ring):
             return *ring, p
         case Length(a, b, _, False):
-            return b, a
+            return (a, b) if a <= b else (b, a)
         case Length(a, b) | Drawn(a, b) | Level(a, b):
             return a, b
-        case SameLength(a, b, c, d) | Parallel(a, b, c, d) | Perpendicular(a, b, c, d):
+        case (
+            SameLength(a, b, c, d)
+            | Parallel(a, b, c, d)
+            | ParallelApart(a, b, c, d)
+            | Perpendicular(a, b, c, d)
+        ):
             return a, b, c, d
     return _few_labels(fact)
 
@@ -224,6 +232,11 @@ def _demands(
             return [Place(p, coordinate(x), coordinate(y), says)]
         case Parallel(a, b, c, d):
             return [Slope(a, b, c, d, 0.0, f"{a}{b} is parallel to {c}{d}")]
+        case ParallelApart(a, b, c, d, gap):
+            r, said = cm(gap), f"{c}{d} is parallel to {a}{b} and {_said(gap)} from it"
+            if r <= 0:
+                raise GivensError(f"{said}: the gap must be more than zero.")
+            return [Slope(a, b, c, d, 0.0, said), Gap(c, a, b, r, said), Gap(d, a, b, r, said)]
         case Perpendicular(a, b, c, d):
             says = f"{a}{b} is perpendicular to {c}{d}"
             return [Slope(a, b, c, d, math.pi / 2, says)]

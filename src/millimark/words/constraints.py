@@ -298,3 +298,30 @@ class Slope(Constraint):
             return None
         along = gap.unit()
         return (Line(anchor, along if self.turn == 0 else along.left()),)
+
+
+@dataclass(frozen=True)
+class Gap(Constraint):
+    """``p`` is ``r`` from the whole line ab."""
+
+    p: str
+    a: str
+    b: str
+    r: float
+    says: str
+
+    @property
+    def labels(self) -> tuple[str, ...]:
+        return self.p, self.a, self.b
+
+    def residuals(self, at: Points) -> tuple[float, ...]:
+        a, gap = at[self.a], at[self.b] - at[self.a]
+        if gap.norm() < EPS:
+            return (self.r,)
+        return (abs(gap.unit().cross(at[self.p] - a)) - self.r,)
+
+    def curves(self, p: str, at: Points) -> tuple[Curve, ...] | None:
+        if p != self.p or at[self.a].distance(at[self.b]) < EPS:
+            return None
+        a, along = at[self.a], (at[self.b] - at[self.a]).unit()
+        return tuple(Line(a + along.left() * r, along) for r in (self.r, -self.r))

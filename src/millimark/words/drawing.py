@@ -23,6 +23,7 @@ from millimark.words.facts import (
     Level,
     OnLine,
     Parallel,
+    ParallelApart,
     Perpendicular,
     SameLength,
     Shape,
@@ -71,7 +72,12 @@ def _segments(fact: Fact) -> list[Pair]:
             | OnLine(_, a, b, "segment")
         ):
             return [(a, b)]
-        case SameLength(a, b, c, d) | Parallel(a, b, c, d) | Perpendicular(a, b, c, d):
+        case (
+            SameLength(a, b, c, d)
+            | Parallel(a, b, c, d)
+            | ParallelApart(a, b, c, d)
+            | Perpendicular(a, b, c, d)
+        ):
             return [(a, b), (c, d)]
         case AngleOf(a, v, b):
             return [(v, a), (v, b)]

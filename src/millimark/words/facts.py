@@ -138,6 +138,24 @@ class Parallel:
 
 
 @dataclass(frozen=True)
+class ParallelApart:
+    """ab is parallel to cd, ``gap`` from it."""
+
+    a: str
+    b: str
+    c: str
+    d: str
+    gap: Quantity
+
+
+@dataclass(frozen=True)
+class Mentioned:
+    """The points are given, and nothing else is said of them."""
+
+    labels: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class Perpendicular:
     """ab is perpendicular to cd."""
 
@@ -225,6 +243,8 @@ Fact = (
     | BearingOf
     | At
     | Parallel
+    | ParallelApart
+    | Mentioned
     | Perpendicular
     | Drawn
     | Level

@@ -18,9 +18,11 @@ from millimark.words.facts import (
     Fact,
     Length,
     Level,
+    Mentioned,
     MidpointOf,
     OnLine,
     Parallel,
+    ParallelApart,
     Perpendicular,
     PlacedIn,
     Quantity,
@@ -36,6 +38,7 @@ from millimark.words.facts import (
 from millimark.words.tokens import split_labels
 
 Facts = list[Fact]
+Way = Literal["horizontal", "vertical"]
 
 
 def pair(token: Token) -> tuple[str, str]:
@@ -172,10 +175,10 @@ class GivenTree(CommonTree):
         return self.length_of(ab, cd, length)
 
     # --- lengths and angles
-    def level_only(self, ab: Token, way: str) -> Facts:
+    def level_only(self, ab: Token, way: Way) -> Facts:
         return [Level(*pair(ab), way)]
 
-    def level_length(self, ab: Token, way: str, length: Quantity) -> Facts:
+    def level_length(self, ab: Token, way: Way, length: Quantity) -> Facts:
         return [*self.level_only(ab, way), Length(*pair(ab), length, drawn=True)]
 
     def such_point(self, _label: Token, facts: Facts) -> Facts:
@@ -341,6 +344,12 @@ class GivenTree(CommonTree):
     def parallel(self, ab: Token, cd: Token) -> Facts:
         return [Parallel(*pair(ab), *pair(cd))]
 
+    def parallel_apart(self, ab: Token, cd: Token, gap: Quantity) -> Facts:
+        return [ParallelApart(*pair(ab), *pair(cd), gap)]
+
+    def mention(self, *labels: Token) -> Facts:
+        return [Mentioned(tuple(str(label) for label in labels))]
+
     def perpendicular(self, ab: Token, cd: Token) -> Facts:
         return [Perpendicular(*pair(ab), *pair(cd))]
 
@@ -408,4 +417,3 @@ _DIRECTIONS = {
     "right", "left", "above", "below", "north", "south", "east", "west",
     "north_east", "north_west", "south_east", "south_west",
 }  # fmt: skip
-Part = Literal["segment", "line", "produced"]

@@ -14,7 +14,17 @@ from millimark.plane.crossings import crossings
 from millimark.plane.curves import Curve
 from millimark.plane.point import ORIGIN, Point
 from millimark.words.compiling import Compiled
-from millimark.words.constraints import Angle, Constraint, Direction, Dist, On, Place, Vector
+from millimark.words.constraints import (
+    Angle,
+    Constraint,
+    Direction,
+    Dist,
+    Gap,
+    On,
+    Place,
+    Slope,
+    Vector,
+)
 from millimark.words.known import number
 
 ARM_CM = 6.0
@@ -55,12 +65,12 @@ class Placing:
     def _step(self, missing: Sequence[str]) -> bool:
         for p in missing:
             ready = [c for c in self.givens.constraints if c.ready(p, self.at)]
-            for c in ready:
-                found = c.curves(p, self.at)
-                if isinstance(found, Point):
-                    self.at[p] = found
-                    return True
-            curves = [(c, f) for c in ready if isinstance(f := c.curves(p, self.at), tuple)]
+            tracks = [(c, c.curves(p, self.at)) for c in ready]
+            exact = next((f for _, f in tracks if isinstance(f, Point)), None)
+            if exact is not None:
+                self.at[p] = exact
+                return True
+            curves = [(c, f) for c, f in tracks if isinstance(f, tuple)]
             if len(curves) >= 2 and self._cross(p, curves, ready):
                 return True
         return False
@@ -124,7 +134,22 @@ class Placing:
                         self.at[other] = self.at[start] + Point(c.r, 0.0)
                         self.turned = True
                         return True
-        return self._arm(missing)
+        return self._arm(missing) or self._opposite(missing)
+
+    def _opposite(self, missing: Sequence[str]) -> bool:
+        """A parallel of which only its distance is given runs opposite to the first line."""
+        for c in self.givens.constraints:
+            if isinstance(c, Slope) and c.turn == 0 and c.c in missing and c.d in missing:
+                gaps = [g for g in self.givens.constraints if isinstance(g, Gap) and g.p == c.c]
+                if gaps and c.a in self.at and c.b in self.at:
+                    across = (self.at[c.b] - self.at[c.a]).unit().left() * gaps[0].r
+                    self.at[c.c], self.at[c.d] = self.at[c.a] + across, self.at[c.b] + across
+                    self.notes.append(
+                        f"No sentence says where along its line {c.c}{c.d} is; it is drawn "
+                        f"opposite {c.a}{c.b} and as long."
+                    )
+                    return True
+        return False
 
     def _fixed_turn(self) -> bool:
         """Whether two placed points, or compass words, already say which way is up."""

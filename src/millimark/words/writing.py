@@ -39,9 +39,11 @@ from millimark.words.facts import (
     Fact,
     Length,
     Level,
+    Mentioned,
     MidpointOf,
     OnLine,
     Parallel,
+    ParallelApart,
     Perpendicular,
     PlacedIn,
     Quantity,
@@ -82,27 +84,31 @@ def listed(parts: Sequence[str], joint: str = "and") -> str:
 def write_given(facts: Sequence[Fact]) -> str:
     """The facts of one sentence as one sentence."""
     parts: list[str] = []
-    open_shape = False
+    before: Fact | None = None
     for fact in facts:
-        text = _fact(fact)
-        if isinstance(fact, Shape):
-            parts.append(text)
-            open_shape = True
-        elif open_shape and len(parts) and isinstance(fact, _PROPERTIES):
-            parts[-1] = f"{_named(parts[-1])} with {text}"
-            open_shape = False
+        if isinstance(fact, Sides | RightAngleAt) and isinstance(before, Shape):
+            parts[-1] += f" with {_fact(fact)}"
+        elif _same_subject(before, fact) and isinstance(fact, Length):
+            first = before.a if isinstance(before, Length) else ""
+            if isinstance(before, Length) and parts[-1] == _fact(before):
+                parts[-1] = f"{first} is {quantity(before.length)} from {before.b}"
+            parts.append(f"{quantity(fact.length)} from {fact.b}")
         else:
-            parts.append(text)
-            open_shape = False
+            parts.append(_fact(fact))
+        before = fact
     sentence = listed(parts)
     return f"{sentence[0].upper()}{sentence[1:]}." if sentence else ""
 
 
-_PROPERTIES = (Sides, RightAngleAt)
-
-
-def _named(shape_sentence: str) -> str:
-    return shape_sentence
+def _same_subject(before: Fact | None, fact: Fact) -> bool:
+    """Whether two lengths are both from one point: "C is 4 cm from A and 5 cm from B"."""
+    return (
+        isinstance(before, Length)
+        and isinstance(fact, Length)
+        and not before.drawn
+        and not fact.drawn
+        and before.a == fact.a
+    )
 
 
 def _fact(fact: Fact) -> str:
@@ -110,7 +116,7 @@ def _fact(fact: Fact) -> str:
         case Length(a, b, length, drawn):
             if drawn:
                 return f"{a}{b} = {quantity(length)}"
-            return f"{a} is {quantity(length)} from {b}"
+            return f"{a} and {b} are {quantity(length)} apart"
         case SameLength(a, b, c, d):
             return f"{a}{b} = {c}{d}"
         case AngleOf(a, v, b, degrees):
@@ -153,6 +159,12 @@ def _place(fact: Fact) -> str:
             return f"{p} is at ({figures(x)}, {figures(y)})"
         case Parallel(a, b, c, d):
             return f"{a}{b} is parallel to {c}{d}"
+        case ParallelApart(a, b, c, d, gap):
+            return f"{a}{b} and {c}{d} are parallel lines {quantity(gap)} apart"
+        case Mentioned(labels):
+            if len(labels) == 1:
+                return f"{labels[0]} is a point"
+            return f"{listed(labels)} are points"
         case Perpendicular(a, b, c, d):
             return f"{a}{b} is perpendicular to {c}{d}"
         case Level(a, b, way):
@@ -229,6 +241,8 @@ class _Writer:
                 return f"on the same side of {line.a}{line.b} as {of.label}"
             case Not(Inside(shape)):
                 return f"outside {_feature(shape)}"
+            case Not(Nearer(to, (rival,))):
+                return f"not nearer to {_feature(to)} than to {_feature(rival)}"
             case Not(SameSide(line, of)):
                 return f"on the opposite side of {line.a}{line.b} to {of.label}"
             case AllOf(conditions):

@@ -8,6 +8,9 @@ against outside encoders. Everything is drawn analytically on a master at `MASTE
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
 
 import cv2
 import numpy as np
@@ -196,6 +199,7 @@ def _grain(grain, x, y, per_mm):
     return grain[j, i]
 
 
+@cache
 def tooth(seed, per_mm=MASTER, depth=0.35):
     """Paper's tooth: how well each spot takes graphite, correlated over about 0.1 mm."""
     rng = np.random.default_rng(seed)
@@ -205,44 +209,173 @@ def tooth(seed, per_mm=MASTER, depth=0.35):
     return np.clip(1.0 - depth + depth * field, 0.0, 1.0).astype(np.float32)
 
 
+@dataclass(frozen=True)
+class Seen:
+    """A page image with the truth about how it was made: ``page_of`` maps pixels (N, 2) of the
+    image to page mm."""
+
+    image: PageImage
+    page_of: Callable[[np.ndarray], np.ndarray]
+
+    def map_error(self, fit, box=FRAME, step=10.0):
+        """Errors (N, 2) mm of a fitted map on a grid over the box."""
+        x0, y0, x1, y1 = box
+        gx, gy = np.meshgrid(np.arange(x0 + 3, x1, step), np.arange(y0 + 3, y1, step))
+        there = np.column_stack((gx.ravel(), gy.ravel()))
+        return self.page_of(fit.px(there)) - there
+
+
 def scan(
     master,
     dpi=300.0,
     turn_deg=0.0,
     noise=2.0,
     scale=(1.0, 1.0),
-    shift=(3.0, 2.0),
     seed=1,
     quality=None,
     blur_mm=0.05,
-    bend=None,
+    feed=None,
     bilevel=False,
+    stated=True,
 ):
-    """The master as a scanner of ``dpi`` sees it: a PageImage. ``scale`` is paper mm per page mm
-    along x and y; ``bend`` maps page mm (N, 2) to page mm, for feed errors and worse."""
+    """The master as a scanner of ``dpi`` sees it. ``scale`` is paper mm per page mm along x and
+    y; ``feed`` displaces paper mm (N, 2), as an uneven feed does."""
     per_mm = dpi / 25.4
     turn = math.radians(turn_deg)
-    margin = 3.0
     corners = np.array([[0, 0], [WIDTH, 0], [WIDTH, HEIGHT], [0, HEIGHT]]) * scale
     rotation = np.array([[math.cos(turn), -math.sin(turn)], [math.sin(turn), math.cos(turn)]])
     seen = corners @ rotation.T
-    low = seen.min(axis=0) - margin
-    size = np.ceil((seen.max(axis=0) + margin - low) * per_mm).astype(int)
-    gx, gy = np.meshgrid(np.arange(size[0]), np.arange(size[1]))
-    paper = np.stack((gx + 0.5, gy + 0.5), axis=-1) / per_mm + low
-    page = (paper.reshape(-1, 2) @ rotation) / scale
-    if bend is not None:
-        page = bend(page)
-    at = (page * MASTER - 0.5).astype(np.float32).reshape(size[1], size[0], 2)
-    sigma = math.hypot(blur_mm * MASTER, 0.35 * MASTER / per_mm)
-    soft = cv2.GaussianBlur(master, (0, 0), sigma)
-    grey = cv2.remap(soft, at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderValue=0.75)
-    rng = np.random.default_rng(seed)
-    grey = 255 * (0.06 + 0.89 * grey) + rng.normal(0, noise, grey.shape)
-    image = np.clip(np.rint(grey), 0, 255).astype(np.uint8)
+    low = seen.min(axis=0) - 3.0
+    columns, rows = np.ceil((seen.max(axis=0) + 3.0 - low) * per_mm).astype(int)
+
+    def page_of(px):
+        paper = (px + 0.5) / per_mm + low
+        if feed is not None:
+            paper = feed(paper)
+        return (paper @ rotation) / scale
+
+    grey = _looked_up(master, page_of, rows, columns, blur_mm, per_mm)
+    image = _exposed(grey, noise, seed)
     if bilevel:
         image = np.where(image > 165, 255, 0).astype(np.uint8)
-    if quality is not None:
-        data = cv2.imencode(".jpg", image, [cv2.IMWRITE_JPEG_QUALITY, quality])[1]
-        image = cv2.imdecode(data, cv2.IMREAD_GRAYSCALE)
-    return PageImage(Source("drawn.png", 1), image, (dpi, dpi))
+    image = _jpeg(image, quality)
+    dpis = (dpi, dpi) if stated else None
+    return Seen(PageImage(Source("drawn.png", 1), image, dpis), page_of)
+
+
+def photograph(
+    master,
+    tilt_deg=(0.0, 0.0),
+    turn_deg=0.0,
+    lens=0.0,
+    curl_mm=0.0,
+    curl_deg=0.0,
+    shadow=0.0,
+    rows=3000,
+    columns=2250,
+    noise=3.0,
+    seed=1,
+    quality=85,
+    blur_mm=0.06,
+):
+    """The master as a phone's camera sees it: tilted, curled about the direction ``curl_deg`` by
+    a circular arch ``curl_mm`` high, through a lens with radial error ``lens`` at the corner, under
+    a soft-edged shadow that takes ``shadow`` of the light."""
+    half = math.hypot(WIDTH, HEIGHT) / 2
+    span = math.hypot(columns, rows) / 2
+    focal = 1.6 * span
+    rotation = _turns(tilt_deg, turn_deg)
+    place = np.array([0.0, 0.0, focal * half * 1.12 / span])
+    bend = math.radians(curl_deg)
+    way = np.array([math.cos(bend), math.sin(bend)])
+
+    def px_of(page):
+        c = page - [WIDTH / 2, HEIGHT / 2]
+        s, q = c @ way, c @ [-way[1], way[0]]
+        if curl_mm:
+            radius = half**2 / (2 * curl_mm)
+            run, height = radius * np.sin(s / radius), radius * (np.cos(s / radius) - 1)
+        else:
+            run, height = s, 0 * s
+        body = np.column_stack((run * way[0] - q * way[1], run * way[1] + q * way[0], height))
+        seen = body @ rotation.T + place
+        flat = seen[:, :2] / seen[:, 2:] * focal
+        r2 = (flat**2).sum(axis=1, keepdims=True) / span**2
+        return flat * (1 + lens * r2) + [(columns - 1) / 2, (rows - 1) / 2]
+
+    page_of = _inverse(px_of, columns, rows)
+    per_mm = span / (1.12 * half)
+    grey = _looked_up(master, page_of, rows, columns, blur_mm, per_mm)
+    if shadow:
+        edge = (np.arange(columns)[None, :] - 0.45 * columns + 0.2 * np.arange(rows)[:, None]) / 60
+        grey *= 1 - shadow / (1 + np.exp(-np.clip(edge, -30, 30)))
+    image = _jpeg(_exposed(grey, noise, seed), quality)
+    return Seen(PageImage(Source("photo.jpg", 1), image, (72.0, 72.0)), page_of)
+
+
+def _turns(tilt_deg, turn_deg):
+    ax, ay, az = np.radians([*tilt_deg, turn_deg])
+    rx = np.array([[1, 0, 0], [0, math.cos(ax), -math.sin(ax)], [0, math.sin(ax), math.cos(ax)]])
+    ry = np.array([[math.cos(ay), 0, math.sin(ay)], [0, 1, 0], [-math.sin(ay), 0, math.cos(ay)]])
+    rz = np.array([[math.cos(az), -math.sin(az), 0], [math.sin(az), math.cos(az), 0], [0, 0, 1]])
+    return rx @ ry @ rz
+
+
+def _inverse(px_of, columns, rows):
+    """Page mm of pixels by Newton's method on ``px_of``, from a fitted homography."""
+    gx, gy = np.meshgrid(np.linspace(0, WIDTH, 15), np.linspace(0, HEIGHT, 20))
+    page = np.column_stack((gx.ravel(), gy.ravel()))
+    start = cv2.findHomography(px_of(page), page, 0)[0]
+
+    def page_of(px):
+        px = np.asarray(px, dtype=float)
+        at = cv2.perspectiveTransform(px[None], start)[0]
+        for _ in range(6):
+            right, down = np.array([0.01, 0.0]), np.array([0.0, 0.01])
+            dx = (px_of(at + right) - px_of(at - right)) / 0.02
+            dy = (px_of(at + down) - px_of(at - down)) / 0.02
+            jacobian = np.stack((dx, dy), axis=-1)
+            off = px - px_of(at)
+            at = at + np.clip(np.linalg.solve(jacobian, off[..., None])[..., 0], -20, 20)
+        return at
+
+    return page_of
+
+
+def _looked_up(master, page_of, rows, columns, blur_mm, per_mm):
+    """The blurred master at every pixel; beyond the page a grey table. The map is evaluated on
+    a grid of every fourth pixel and interpolated."""
+    gx, gy = np.meshgrid(np.arange(-4, columns + 8, 4), np.arange(-4, rows + 8, 4))
+    nodes = page_of(np.column_stack((gx.ravel(), gy.ravel())).astype(float))
+    at = (nodes * MASTER - 0.5).astype(np.float32).reshape(*gx.shape, 2)
+    x, y = np.meshgrid(np.arange(columns, dtype=np.float32), np.arange(rows, dtype=np.float32))
+    at = cv2.remap(at, (x + 4) / 4, (y + 4) / 4, cv2.INTER_LINEAR)
+    soft = cv2.GaussianBlur(master, (0, 0), math.hypot(blur_mm * MASTER, 0.35 * MASTER / per_mm))
+    return cv2.remap(soft, at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderValue=0.55)
+
+
+def _exposed(grey, noise, seed):
+    rng = np.random.default_rng(seed)
+    level = 255 * (0.06 + 0.89 * grey) + rng.normal(0, noise, grey.shape)
+    return np.clip(np.rint(level), 0, 255).astype(np.uint8)
+
+
+def _jpeg(image, quality):
+    if quality is None:
+        return image
+    data = cv2.imencode(".jpg", image, [cv2.IMWRITE_JPEG_QUALITY, quality])[1]
+    return cv2.imdecode(data, cv2.IMREAD_GRAYSCALE)
+
+
+@cache
+def blank(sheet="S0001", number=1):
+    """The printed page as a master, (H, W) float32; a copy is to be drawn on."""
+    master = printed(page_map(sheet, number), MASTER).astype(np.float32) / 255
+    master.setflags(write=False)
+    return master
+
+
+@cache
+def known(per_mm):
+    """What ``read_page`` is told was printed, drawn once."""
+    return printed(page_map(), per_mm)

@@ -159,7 +159,9 @@ def bomb_png(width, height):
 
     header = struct.pack(">IIBBBBB", width, height, 8, 0, 0, 0, 0)
     body = zlib.compress(b"\0" * 1000)
-    return b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", header) + chunk(b"IDAT", body) + chunk(b"IEND", b"")
+    return (
+        b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", header) + chunk(b"IDAT", body) + chunk(b"IEND", b"")
+    )
 
 
 def a_jpeg():

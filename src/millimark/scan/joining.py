@@ -34,8 +34,9 @@ class Round:
 
 ROUNDS = (
     Round(free=0.6, gap=0.6, tail=1.4, turn=0.75),
-    Round(free=1.1, gap=1.6, tail=2.6, turn=0.45),
-    Round(free=1.3, gap=LONGEST_GAP_MM, tail=6.0, turn=0.30),
+    Round(free=1.1, gap=1.6, tail=2.6, turn=0.60),
+    Round(free=1.5, gap=3.0, tail=5.0, turn=0.40),
+    Round(free=2.2, gap=LONGEST_GAP_MM, tail=9.0, turn=0.30),
 )
 """Near pieces first: what they form together tells better where it is heading."""
 _CURVE_FROM = 0.7
@@ -157,7 +158,7 @@ def _candidates(
     miss_a, turn_a = _misses(ends, a, gap)
     miss_b, turn_b = _misses(ends, b, -gap)
     facing = np.arccos(np.clip(-(ends.heading[a] * ends.heading[b]).sum(axis=1), -1.0, 1.0))
-    width = 0.18 * px_per_mm
+    width = 0.20 * px_per_mm
     allowed = width + 0.10 * length
     good = (miss_a < allowed) & (miss_b < allowed) & (turn_a > -2 * width) & (turn_b > -2 * width)
     curving = np.maximum(np.abs(ends.curvature[a]), np.abs(ends.curvature[b])) * length

@@ -31,6 +31,11 @@ LEAST_STROKE_MM = 1.8
 LEAST_DARKNESS = 0.06
 _GRAIN_MM = 0.012
 """Uncertainty of a pencil line's centre that averaging over neighbours does not remove."""
+_RUN = 13
+"""Longest disturbed run, in points, that is bridged by its chord: about 3 mm."""
+_LAG = 3
+_END = 3
+"""Points at each end of a stroke that must be undisturbed to be kept."""
 _UNWHOLE = 3.0
 """How much less a centre is trusted where another line, print or smudge touches it."""
 
@@ -135,12 +140,25 @@ def _stroke(
     darkness = found.darkness[part]
     if float(np.median(darkness)) < LEAST_DARKNESS:
         return None
-    whole = found.whole[part]
+    part = _without_fading_ends(part, darkness, found.whole[part])
+    darkness, whole = found.darkness[part], found.whole[part]
     shift = _trusted_shift(found.shift[part], whole)
-    centre = xy[part] + shift[:, None] * normal[part]
-    scatter = _scatter(shift[whole]) / window.px_per_mm
+    centre = _carried_through(xy[part] + shift[:, None] * normal[part], whole)
+    scatter = _scatter(centre, normal[part], whole) / window.px_per_mm
     sigma = np.hypot(scatter, _GRAIN_MM) * np.where(whole, 1.0, _UNWHOLE)
     return Stroke(window.to_mm(centre), found.width[part] / window.px_per_mm, darkness, sigma)
+
+
+def _without_fading_ends(part: slice, darkness: Array, whole: Mask) -> slice:
+    """The part from the first to the last point that is half as dark as the line: beyond a
+    line's end its blur leads a ridge astray. Disturbed points at the very ends go too."""
+    good = darkness >= 0.5 * float(np.median(darkness))
+    good[:_END] &= whole[:_END]
+    good[-_END:] &= whole[-_END:]
+    kept = np.flatnonzero(good)
+    if len(kept) < 2:
+        return part
+    return slice(part.start + int(kept[0]), part.start + int(kept[-1]) + 1)
 
 
 def _trusted_shift(shift: Array, whole: Mask) -> Array:
@@ -151,9 +169,32 @@ def _trusted_shift(shift: Array, whole: Mask) -> Array:
     return np.where(whole, shift, np.interp(at, at[whole], shift[whole]))
 
 
-def _scatter(shift: Array) -> float:
-    """Spread of single centres about their neighbours' line (second differences), px."""
-    if len(shift) < 5:
+def _carried_through(centre: Array, whole: Mask) -> Array:
+    """Short disturbed runs (a crossing bends the ridge) replaced by the chord between their
+    whole neighbours; runs longer than `_RUN` points, and ends, are left as they are."""
+    at = np.arange(len(centre))
+    if whole.sum() < 2:
+        return centre
+    before = np.maximum.accumulate(np.where(whole, at, -1))
+    after = np.minimum.accumulate(np.where(whole, at, len(at))[::-1])[::-1]
+    short = ~whole & (before >= 0) & (after < len(at)) & (after - before <= _RUN)
+    chord = np.column_stack([np.interp(at, at[whole], centre[whole, k]) for k in (0, 1)])
+    return np.where(short[:, None], chord, centre)
+
+
+def _scatter(centre: Array, normal: Array, whole: Mask) -> float:
+    """Spread of single whole centres across their neighbours' line, px.
+
+    Second differences over `_LAG` points: grain is correlated over less, a hand's
+    wander over more.
+    """
+    if len(centre) < 3 * _LAG:
         return 0.3
-    second = shift[2:] - 2 * shift[1:-1] + shift[:-2]
-    return 1.4826 * float(np.median(np.abs(second))) / math.sqrt(6.0)
+    middle = slice(_LAG, -_LAG)
+    bend = centre[2 * _LAG :] - 2 * centre[middle] + centre[: -2 * _LAG]
+    kept = whole[2 * _LAG :] & whole[middle] & whole[: -2 * _LAG]
+    second = np.abs((bend * normal[middle]).sum(axis=1))[kept]
+    if len(second) < _LAG:
+        return 0.3
+    limit = 4.0 * 1.4826 * float(np.median(second))
+    return math.sqrt(float((np.minimum(second, limit) ** 2).mean()) / 6.0)

@@ -61,7 +61,15 @@ class Anywhere:
     aside: float = 0.0
 
 
-Fix = Crossing | Step | Anywhere
+@dataclass(frozen=True)
+class North:
+    """``distance`` cm straight up the page from ``of``: along a north line."""
+
+    of: str
+    distance: float
+
+
+Fix = Crossing | Step | Anywhere | North
 
 
 @dataclass(frozen=True)
@@ -139,7 +147,23 @@ class AlignProtractor:
     reach: float = 5.0
 
 
-Act = SetCompasses | StrikeArc | RuleLine | MarkPoint | AlignProtractor
+@dataclass(frozen=True)
+class JoinMarks:
+    """Join marks by a smooth freehand ``curve`` (an ellipse, a parabola): what neither ruler
+    nor compasses draw. ``through`` names the marks that were plotted; it may be empty."""
+
+    through: tuple[str, ...]
+    curve: Curve
+    role: Role
+    caption: str
+    name: str = ""
+
+    @property
+    def ink(self) -> tuple[Curve, ...]:
+        return (self.curve,)
+
+
+Act = SetCompasses | StrikeArc | RuleLine | MarkPoint | AlignProtractor | JoinMarks
 
 
 @dataclass(frozen=True)

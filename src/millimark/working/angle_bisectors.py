@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from millimark.errors import PlanError
@@ -150,7 +150,8 @@ def _choose(bench: Bench, angle: Wedge, reach: float) -> Choice:
     good = _good_choice(bench, angle, reach)
     least, most = bench.instruments.compasses_min_cm, bench.instruments.compasses_cm
     arm = min(one.reach for one in angle.arms)
-    r1 = bench.free("opening about the vertex", least, min(most, arm - 0.2), good.vertex_radius)
+    widest = min(most, arm - 0.2, most / (1.04 * math.sin(angle.half)))
+    r1 = bench.free("opening about the vertex", least, widest, good.vertex_radius)
     low = max(least, 1.04 * r1 * math.sin(angle.half))
     again = good.radius if r1 == good.vertex_radius else 1.5 * r1
     r2 = bench.free("opening about the cuts", low, most, again)
@@ -162,58 +163,56 @@ def _tip(r1: float, r2: float, half: float) -> float:
 
 
 def _good_choice(bench: Bench, angle: Wedge, reach: float) -> Choice:
+    """The truest pair of openings: looked for by half centimetres, then by millimetres
+    round the best of those (or everywhere, where no half centimetre fits)."""
     least, most = bench.instruments.compasses_min_cm, bench.instruments.compasses_cm
     arm = min(one.reach for one in angle.arms)
-    span = (least, min(most, arm - 0.2))
+    span = (least, min(most, arm - 0.2, most / (1.04 * math.sin(angle.half))))
 
-    def spread(c: Choice) -> float:
-        return angle_spread(c.vertex_radius, c.radius, angle.half, reach)
-
-    def key(c: Choice) -> tuple[bool, tuple[int, float]]:
-        return (c.vertex_radius != c.radius, untidy((c.vertex_radius, c.radius)))
-
-    coarse = [
-        c for r1 in lattice(*span, 0.5) for c in _fitting(bench, angle, (r1, least, most, 0.5))
-    ]  # fmt: skip
-    centre = min(coarse, key=spread) if coarse else None
-    fine_span = (
-        (max(span[0], centre.vertex_radius - 0.4), min(span[1], centre.vertex_radius + 0.4))
-        if centre
-        else span
-    )
-    low, high = (centre.radius - 0.4, centre.radius + 0.4) if centre else (least, most)
-    step = 0.1 if centre else 0.2
-    fine = [
-        c
-        for r1 in lattice(*fine_span, step)
-        for c in _fitting(bench, angle, (r1, max(low, least), min(high, most), step))
-    ]
-    if not coarse and not fine:
-        raise PlanError(
-            f"The angle of {math.degrees(2 * angle.half):.0f}° has arms of {cm(arm)}, and no "
-            f"arcs of {cm(least)} to {cm(most)} about its vertex fit in the room "
-            f"({cm(bench.room.width)} by {cm(bench.room.height)}).",
-            "Make the arms longer, or give the question more room.",
+    def best_of(choices: Iterable[Choice]) -> Choice | None:
+        return tidiest(
+            choices,
+            lambda c: angle_spread(c.vertex_radius, c.radius, angle.half, reach),
+            lambda c: (c.vertex_radius != c.radius, *untidy((c.vertex_radius, c.radius))),
+            lambda c: _arcs_fit(bench, angle, c),
         )
-    return tidiest(coarse + fine, spread, key)
+
+    found = best_of(_choices(angle, span, (least, most), 0.5))
+    if found is None:
+        found = best_of(_choices(angle, span, (least, most), 0.1))
+    else:
+        r1, r2 = found.vertex_radius, found.radius
+        first = (max(span[0], r1 - 0.4), min(span[1], r1 + 0.4))
+        second = (max(least, r2 - 0.4), min(most, r2 + 0.4))
+        found = best_of((found, *_choices(angle, first, second, 0.1)))
+    if found is not None:
+        return found
+    raise PlanError(
+        f"The angle of {math.degrees(2 * angle.half):.0f}° has arms of {cm(arm)}, and no "
+        f"arcs of {cm(least)} to {cm(most)} about its vertex fit in the room "
+        f"({cm(bench.room.width)} by {cm(bench.room.height)}).",
+        "Make the arms longer, or give the question more room.",
+    )
 
 
-def _fitting(
-    bench: Bench, angle: Wedge, openings: tuple[float, float, float, float]
-) -> Iterator[Choice]:
-    """Choices with this first opening whose arcs stay in the room and clear of each other."""
-    r1, low, high, step = openings
-    at, half = angle.at, angle.half
-    cuts = [at + arm.direction * r1 for arm in angle.arms]
-    if not all(bench.fits(short_arc(at, cut, r1)) for cut in cuts):
-        return
-    for r2 in lattice(max(low, 1.04 * r1 * math.sin(half)), high, step):
-        tip = _tip(r1, r2, half)
-        if abs(tip - r1) < APART:
-            continue
-        place = at + angle.along * tip
-        if all(bench.fits(short_arc(cut, place, r2)) for cut in cuts):
-            yield Choice(r1, r2, tip)
+def _choices(angle: Wedge, first: Span, second: Span, step: float) -> Iterator[Choice]:
+    """Pairs of openings whose arcs cross, clear of the arc about the vertex."""
+    for r1 in lattice(*first, step):
+        low = max(second[0], 1.04 * r1 * math.sin(angle.half))
+        for r2 in lattice(low, second[1], step):
+            tip = _tip(r1, r2, angle.half)
+            if abs(tip - r1) >= APART:
+                yield Choice(r1, r2, tip)
+
+
+def _arcs_fit(bench: Bench, angle: Wedge, choice: Choice) -> bool:
+    cuts = [angle.at + arm.direction * choice.vertex_radius for arm in angle.arms]
+    tip = angle.at + angle.along * choice.tip
+    return all(
+        bench.fits(short_arc(angle.at, cut, choice.vertex_radius))
+        and bench.fits(short_arc(cut, tip, choice.radius))
+        for cut in cuts
+    )
 
 
 def _by_measuring(bench: Bench, angle: Wedge, wanted: Span, role: Role) -> Drawn:

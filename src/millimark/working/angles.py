@@ -94,8 +94,13 @@ class Fan:
         good = tidiest(
             lattice(low, most),
             lambda r2: angle_spread(self.r, r2, half, 6.0),
-            lambda r2: (r2 != self.r, untidy((r2,))),
+            lambda r2: (r2 != self.r, *untidy((r2,))),
         )
+        if good is None:
+            raise PlanError(
+                f"The compasses ({cm(most)}) are too small to halve the angle.",
+                "Use larger compasses.",
+            )
         r2 = self.bench.free("opening to halve an angle", low, most, good)
         out = self.place(degrees, self.r * math.cos(half) + math.sqrt(r2**2 - base**2))
         self.bench.open_to(r2, f"Open the compasses to {cm(r2)}.", free=True)

@@ -13,7 +13,7 @@ from collections.abc import Callable, Mapping
 
 from millimark.errors import PlanError
 from millimark.loci.figure import Figure
-from millimark.plane.curves import Arc, Segment
+from millimark.plane.curves import Arc, Curve, Segment
 from millimark.plane.point import Point
 from millimark.working.acts import (
     Act,
@@ -22,7 +22,9 @@ from millimark.working.acts import (
     Crossing,
     Fix,
     Ink,
+    JoinMarks,
     MarkPoint,
+    North,
     PrintedLine,
     Role,
     RuleLine,
@@ -201,6 +203,19 @@ class Bench:
         at = self.points[a] + way * share + way.unit().left() * aside
         return self._mark(at, Anywhere(a, b, share, aside), caption, False)
 
+    def north(self, of: str, distance: float = 4.0) -> str:
+        """Rule a north line up the page from a mark; the mark at its top."""
+        at = self.points[of] + Point(0.0, distance)
+        name = self._mark(at, North(of, distance), "", False)
+        caption = f"Rule a north line through {self.call(of)}, straight up the page."
+        self.rule(of, name, 0.0, distance, "construction", caption)
+        return name
+
+    def join(self, through: tuple[str, ...], curve: Curve, caption: str) -> None:
+        """Join marks by a smooth freehand curve."""
+        name = f"curve {1 + sum(isinstance(act, JoinMarks) for act in self.acts)}"
+        self.acts.append(JoinMarks(through, curve, "answer", caption, name))
+
     def protract(
         self, vertex: str, arm: str, degrees: float, turn: int, reach: float, caption: str
     ) -> str:
@@ -220,7 +235,9 @@ class Bench:
         if name is not None and not (shown and name.startswith("mark ")):
             return name
         name = self._letter() if shown else self._fresh()
-        self.acts.append(MarkPoint(name, at, caption.replace("?", name), how, shown))
+        self.acts.append(
+            MarkPoint(name, at, caption.replace("?", name) if shown else "", how, shown)
+        )
         self.points[name] = at
         return name
 
@@ -272,6 +289,18 @@ class Bench:
         """How far the room goes on from a place in a direction, cm."""
         limits = self.room.along(at, direction)
         return max(limits[1], 0.0) if limits else 0.0
+
+    def anchor_on(self, line: str, start: str, place: Point) -> str:
+        """A mark on a ruled line that lies from ``start`` towards ``place``; made if need be."""
+        at, way = self.points[start], (place - self.points[start]).unit()
+        for act in self.acts:
+            if isinstance(act, RuleLine) and act.name == line:
+                for name in act.through:
+                    if (self.points[name] - at).dot(way) > SAME:
+                        return name
+        raise PlanError(
+            f"No mark lies beyond {self.call(start)} on the line.", "Name a point on it."
+        )
 
     def fits(self, curve: Arc | Segment) -> bool:
         """Whether the curve stays inside the room."""

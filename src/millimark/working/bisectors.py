@@ -85,9 +85,14 @@ def _good_opening(bench: Bench, a: Point, b: Point, reach: float) -> float:
     """The opening that makes the line truest within ``reach`` cm of the midpoint."""
     d = a.distance(b)
     low = max(bench.instruments.compasses_min_cm, CLEAR * d / 2)
-    fitting = [r for r in lattice(low, bench.instruments.compasses_cm) if _arcs_fit(bench, a, b, r)]
-    if fitting:
-        return tidiest(fitting, lambda r: bisector_spread(d, r, reach), lambda r: untidy((r,)))
+    good = tidiest(
+        lattice(low, bench.instruments.compasses_cm),
+        lambda r: bisector_spread(d, r, reach),
+        lambda r: untidy((r,)),
+        lambda r: _arcs_fit(bench, a, b, r),
+    )
+    if good is not None:
+        return good
     raise PlanError(
         f"The points are {cm(d)} apart; arcs that cross on both sides of the line between them "
         f"need an opening over {cm(d / 2)}, and none fits the compasses "

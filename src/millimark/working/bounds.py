@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from millimark.plane.curves import Arc, Curve
 from millimark.plane.point import EPS, Point
-from millimark.working.acts import RuleLine, StrikeArc, Working
+from millimark.working.acts import JoinMarks, RuleLine, StrikeArc, Working
 
 QUARTER = math.pi / 2
 
@@ -113,7 +113,7 @@ def extent(working: Working) -> Box:
         curve
         for step in working.steps
         for act in step.acts
-        if isinstance(act, StrikeArc | RuleLine)
+        if isinstance(act, StrikeArc | RuleLine | JoinMarks)
         for curve in act.ink
     ]
     return box_of(ink) or Box(0.0, 0.0, 0.0, 0.0)

@@ -8,7 +8,7 @@ construction rests; tests hold them against the executor's derivatives.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable
 from typing import TypeVar
 
 from millimark.working.hands import HANDS
@@ -69,11 +69,24 @@ def lattice(low: float, high: float, step: float = LATTICE) -> list[float]:
     return [round(k * step, 6) for k in range(first, last + 1)]
 
 
-def tidiest(choices: Sequence[T], spread: Callable[[T], float], key: Callable[[T], object]) -> T:
-    """Of the choices nearly as good as the best, the least by ``key``. At least one choice."""
-    rated = [(spread(choice), choice) for choice in choices]
-    best = min(s for s, _ in rated)
-    return min((c for s, c in rated if s <= NEARLY * best), key=key)  # type: ignore[arg-type]
+def tidiest(
+    choices: Iterable[T],
+    spread: Callable[[T], float],
+    key: Callable[[T], tuple[float, ...]],
+    fits: Callable[[T], bool] = lambda _: True,
+) -> T | None:
+    """None where nothing fits; else, of the fitting choices nearly as good as the best, the
+    least by ``key``. ``fits`` is asked as seldom as can be."""
+    rated = sorted(((spread(choice), key(choice), choice) for choice in choices), key=_first_two)
+    best = next((s for s, _, choice in rated if fits(choice)), None)
+    if best is None:
+        return None
+    near = sorted((r for r in rated if best <= r[0] <= NEARLY * best), key=lambda r: r[1])
+    return next(choice for _, _, choice in near if fits(choice))
+
+
+def _first_two(rated: tuple[float, tuple[float, ...], object]) -> tuple[float, tuple[float, ...]]:
+    return rated[0], rated[1]
 
 
 def untidy(openings: Iterable[float]) -> tuple[int, float]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 
 from millimark.errors import PlanError
 from millimark.loci.conditions import (
@@ -17,8 +18,10 @@ from millimark.loci.conditions import (
     LineOf,
     PointOf,
     PolygonOf,
+    PolylineOf,
     RayOf,
     SegmentOf,
+    SidesOf,
 )
 from millimark.plane.curves import Arc, Curve, Ray, Segment
 from millimark.plane.curves import Line as WholeLine
@@ -34,7 +37,9 @@ def sides_of(feature: Feature) -> tuple[tuple[str, str], ...]:
     """The pairs of labels whose lines bound a feature; none for a point or circle."""
     if isinstance(feature, SegmentOf | RayOf | LineOf):
         return ((feature.a, feature.b),)
-    if isinstance(feature, PolygonOf):
+    if isinstance(feature, PolylineOf):
+        return tuple(pairwise(feature.labels))
+    if isinstance(feature, PolygonOf | SidesOf):
         labels = feature.labels
         return tuple(zip(labels, (*labels[1:], labels[0]), strict=True))
     return ()

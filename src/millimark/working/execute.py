@@ -27,7 +27,9 @@ from millimark.working.acts import (
     Anywhere,
     Crossing,
     Ink,
+    JoinMarks,
     MarkPoint,
+    North,
     PrintedLine,
     RuleLine,
     SetCompasses,
@@ -125,7 +127,7 @@ class _Hands:
             self._rule(number, act)
         elif isinstance(act, AlignProtractor):
             self._protract(number, act)
-        else:
+        elif not isinstance(act, JoinMarks):  # a freehand curve is no instrument's
             self._mark(number, act)
 
     def _placed(self, number: int, name: str) -> Dot:
@@ -191,6 +193,9 @@ class _Hands:
             place = along(start, towards, share)
         elif isinstance(how, Anywhere):
             place = self._anywhere(number, how)
+        elif isinstance(how, North):
+            of, turn = self.drawing.marks[how.of], self.errors(number, "baseline")
+            place = Dot(of.x - how.distance * turn, of.y + how.distance * (1.0 + 0.0 * turn))
         else:
             raise ValueError(f"the mark {act.name} does not say how it is found")
         self.drawing.marks[act.name] = place

@@ -87,9 +87,10 @@ def copy_angle(
     size = math.acos(max(-1.0, min(1.0, arms[0].dot(arms[1]))))
     reach = min(at.distance(bench.points[p]), at.distance(bench.points[q]),
                 home.distance(bench.points[x]))  # fmt: skip
+    least = bench.instruments.compasses_min_cm
     r = bench.free(
         "opening about the vertex",
-        bench.instruments.compasses_min_cm,
+        max(least, least / (2 * math.sin(size / 2))),
         min(bench.instruments.compasses_cm, reach - 0.05),
         round(min(0.8 * reach, 6.0), 1),
     )

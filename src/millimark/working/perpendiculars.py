@@ -223,32 +223,39 @@ def line_over(bench: Bench, a: str, b: str, foot: Point, half: float) -> Ink:
 
 
 def _drop_openings(bench: Bench, p: Point, foot: Point, ahead: Point) -> tuple[float, float]:
+    """The free openings about the point and about the cuts."""
     d = p.distance(foot)
     least, most = bench.instruments.compasses_min_cm, bench.instruments.compasses_cm
+    widest = min(most, math.hypot(d, most / 1.06))
     away = (foot - p).unit()
-    fitting = []
-    for r1 in lattice(max(least, 1.1 * d), min(most, math.hypot(d, 2 * ARM)), 0.25):
+
+    def fits(openings: tuple[float, float]) -> bool:
+        r1, r2 = openings
         half = math.sqrt(r1**2 - d**2)
-        cuts = (foot + ahead * half, foot - ahead * half)
-        if not all(bench.fits(short_arc(p, cut, r1)) for cut in cuts):
-            continue
-        for r2 in lattice(max(least, 1.1 * half), min(most, 2.5 * half + 1.0), 0.25):
-            tip = foot + away * math.sqrt(r2**2 - half**2)
-            if all(bench.fits(short_arc(cut, tip, r2)) for cut in cuts):
-                fitting.append((r1, r2))
-    if not fitting:
+        tip = foot + away * math.sqrt(r2**2 - half**2)
+        return all(
+            bench.fits(short_arc(p, cut, r1)) and bench.fits(short_arc(cut, tip, r2))
+            for cut in (foot + ahead * half, foot - ahead * half)
+        )
+
+    good = tidiest(
+        [
+            (r1, r2)
+            for r1 in lattice(max(least, 1.1 * d), min(widest, math.hypot(d, 2 * ARM)), 0.25)
+            for r2 in lattice(max(least, 1.1 * math.sqrt(r1**2 - d**2)), most, 0.25)
+        ],
+        lambda c: angle_spread(c[0], c[1], math.acos(d / c[0]), d),
+        lambda c: (c[0] != c[1], *untidy(c)),
+        fits,
+    )
+    if good is None:
         raise PlanError(
             f"A perpendicular from a point {cm(d)} from the line needs arcs beyond the line, and "
             f"the room ({cm(bench.room.width)} by {cm(bench.room.height)}) or the compasses "
             f"({cm(most)}) leave none.",
             "Give the question more room, or allow a protractor.",
         )
-    good = tidiest(
-        fitting,
-        lambda c: angle_spread(c[0], c[1], math.acos(d / c[0]), d),
-        lambda c: (c[0] != c[1], untidy(c)),
-    )
-    r1 = bench.free("opening about the point", max(least, 1.05 * d), most, good[0])
+    r1 = bench.free("opening about the point", max(least, 1.05 * d), widest, good[0])
     half = math.sqrt(r1**2 - d**2)
     again = good[1] if r1 == good[0] else 1.5 * half
     return r1, bench.free("opening about the cuts", max(least, 1.05 * half), most, again)

@@ -2,22 +2,21 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 
-from millimark.errors import FitError
+from millimark.errors import FitError, PlanError
 from millimark.loci.answer import Answer, Element
-from millimark.loci.conditions import AtDistance
 from millimark.loci.figure import Figure
 from millimark.plane.curves import Curve
 from millimark.plane.point import Point
-from millimark.working.acts import ArcEvidence, ElementWorking, Working
+from millimark.working.acts import ElementWorking, Working
 from millimark.working.bench import SAME, Bench, cm
 from millimark.working.bounds import Box, box_of
-from millimark.working.distances import at_distance
-from millimark.working.drawn import Drawn
-from millimark.working.equidistant import equidistant
+from millimark.working.handedness import for_hand
 from millimark.working.instruments import Instruments
+from millimark.working.methods import FREEHAND, draw
 
 
 def plan(
@@ -29,27 +28,61 @@ def plan(
 ) -> Working:
     """How the answers are drawn: empty steps for answers that have nothing to draw.
 
-    All ink fits in a box ``room_cm`` wide and high (figure frame, cm) that is centred on
-    what must be there: the figure and the bounded part of the answers. ``FitError`` where
-    that is larger than the room, ``PlanError`` where no working fits.
+    All ink fits in a box ``room_cm`` wide and high (figure frame, cm) that holds what must be
+    there: the figure and the bounded part of the answers. ``FitError`` where that is
+    larger than the room, ``PlanError`` where no working fits: it says what would help.
     """
-    bench = Bench(figure, instruments, _room(figure, answers, room_cm), arcs)
+    must = _must_hold(figure, answers)
+    rooms = _rooms(must, room_cm)
+    said: PlanError | None = None
+    for room in rooms:
+        try:
+            return _on_bench(Bench(figure, instruments, room, arcs), answers)
+        except PlanError as error:
+            said = said or error
+    raise _with_help(said, figure, answers, instruments, room_cm, arcs)
+
+
+def _on_bench(bench: Bench, answers: Sequence[Answer]) -> Working:
     steps: list[ElementWorking] = []
-    for answer in answers:
-        for element in answer.elements:
-            if element.name in (s.element for s in steps):
-                continue
-            method, evidence = _draw(bench, element)
-            steps.append(ElementWorking(element.name, method, bench.take(), evidence))
-    return Working(tuple(steps))
+    notes: list[str] = []
+    for element in (e for answer in answers for e in answer.elements):
+        if element.name in (s.element for s in steps):
+            continue
+        drawn = draw(bench, element, own_needed(element))
+        evidence = tuple(e for d in drawn for e in d.evidence)
+        first = drawn[0]
+        steps.append(
+            ElementWorking(element.name, first.method, bench.take(), evidence, first.reason)
+        )
+        if any(d.method == FREEHAND for d in drawn):
+            notes.append(f"{element.name}: {FREEHAND}.")
+    return for_hand(Working(tuple(steps), tuple(notes)), bench.instruments.left_handed)
 
 
-def _draw(bench: Bench, element: Element) -> tuple[str, tuple[ArcEvidence, ...]]:
-    needed = own_needed(element)
-    if isinstance(element.locus, AtDistance):
-        return at_distance(bench, element.locus, needed, element.curves), ()
-    drawn: tuple[Drawn, ...] = equidistant(bench, element.locus.features, needed)
-    return drawn[0].method, tuple(e for d in drawn for e in d.evidence)
+def _with_help(
+    said: PlanError | None,
+    figure: Figure,
+    answers: Sequence[Answer],
+    instruments: Instruments,
+    room_cm: tuple[float, float],
+    arcs: bool,
+) -> PlanError:
+    """The reason why nothing was found, with what would help if the page were turned."""
+    reason = said or PlanError("No working was found for this room.", "Give it more room.")
+    width, height = room_cm
+    must = _must_hold(figure, answers)
+    if must.width <= height and must.height <= width and abs(width - height) > 0.5:
+        centre = must.centre
+        room = Box(centre.x - height / 2, centre.y - width / 2,
+                   centre.x + height / 2, centre.y + width / 2)  # fmt: skip
+        turned = "landscape" if height > width else "portrait"
+        try:
+            _on_bench(Bench(figure, instruments, room, arcs), answers)
+        except PlanError:
+            return reason
+        return PlanError(reason.message, f"Turn the page to {turned}. {reason.hint}")
+    return reason
 
 
 def own_needed(element: Element) -> tuple[Curve, ...]:
@@ -71,17 +104,21 @@ def inner_point(piece: Curve) -> Point:
     return piece.point_at(piece.t1 - 1.0 if math.isfinite(piece.t1) else 0.37)
 
 
-def _room(figure: Figure, answers: Sequence[Answer], room_cm: tuple[float, float]) -> Box:
-    must = _must_hold(figure, answers)
+def _rooms(must: Box, room_cm: tuple[float, float]) -> list[Box]:
+    """Where the room may lie about what must be there: centred first, then to each side."""
     width, height = room_cm
-    if must.width > width + 1e-9 or must.height > height + 1e-9:
+    spare_x, spare_y = width - must.width, height - must.height
+    if min(spare_x, spare_y) < -1e-9:
         raise FitError(
             f"The figure and its answer are {cm(must.width)} wide and {cm(must.height)} high; "
             f"the room for them is {cm(width)} by {cm(height)}.",
             "Use shorter lengths, a smaller scale or a larger page.",
         )
-    c = must.centre
-    return Box(c.x - width / 2, c.y - height / 2, c.x + width / 2, c.y + height / 2)
+    return [
+        Box(x, y, x + width, y + height)
+        for share_x, share_y in itertools.product((0.5, 0.0, 1.0), repeat=2)
+        for x, y in ((must.x0 - spare_x * share_x, must.y0 - spare_y * share_y),)
+    ]
 
 
 def _must_hold(figure: Figure, answers: Sequence[Answer]) -> Box:

@@ -1,0 +1,324 @@
+"""Which construction draws which locus.
+
+What ruler and compasses draw in one stroke is constructed; other curves (an ellipse, a
+parabola, a cycloid) are plotted by points and joined freehand, and ``plan`` says so.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from millimark.errors import PlanError
+from millimark.loci.answer import Element
+from millimark.loci.conditions import (
+    AngleAt,
+    AtDistance,
+    Circumcircle,
+    Equidistant,
+    FootOfPerpendicular,
+    Incircle,
+    OnBearing,
+    Parallel,
+    Perpendicular,
+    PointOf,
+    RayOf,
+    SegmentOf,
+    Subtends,
+    SumOfDistances,
+)
+from millimark.loci.conditions import LineOf as Line
+from millimark.plane.curves import Arc, Curve
+from millimark.plane.point import Point, midpoint
+from millimark.working.angles import angle
+from millimark.working.bench import SAME, Bench, cm, label_at
+from millimark.working.bisectors import midpoint_of, perpendicular_bisector
+from millimark.working.circles import WHY, circumcircle, incircle
+from millimark.working.distances import OVERRUN, at_distance, sides_of
+from millimark.working.drawn import SHORTEST, Drawn
+from millimark.working.equidistant import equidistant
+from millimark.working.parallels import WHY_PARALLEL, parallel_through
+from millimark.working.perpendiculars import (
+    WHY_AT,
+    WHY_FROM,
+    perpendicular_at,
+    perpendicular_from,
+)
+
+FREEHAND = "no single stroke of ruler or compasses draws it: plot points and join them"
+
+
+def draw(bench: Bench, element: Element, needed: Sequence[Curve]) -> tuple[Drawn, ...]:
+    """Draw the ``needed`` part of an element; what was drawn, at least one."""
+    locus = element.locus
+    if isinstance(locus, AtDistance):
+        return (_at_distance(bench, locus, element, needed),)
+    if isinstance(locus, Equidistant):
+        return _equidistant(bench, locus, needed)
+    special = _by_construction(bench, element, needed)
+    return (special,) if special else (_pieces(bench, element, needed),)
+
+
+def _at_distance(
+    bench: Bench, locus: AtDistance, element: Element, needed: Sequence[Curve]
+) -> Drawn:
+    one_point = isinstance(locus.feature, PointOf)
+    if one_point or sides_of(locus.feature):
+        method = at_distance(bench, locus, needed, element.curves)
+        return Drawn("", method, (), _why_distance(one_point))
+    return _pieces(bench, element, needed)
+
+
+def _why_distance(one_point: bool) -> str:
+    if one_point:
+        return "Every point of the circle is as far from its centre as the compasses are open."
+    return (
+        "Beside a straight line the shortest way to it is perpendicular, so the points at the "
+        "distance make parallels; beyond its end the shortest way is to the end, so they make arcs."
+    )
+
+
+def _equidistant(bench: Bench, locus: Equidistant, needed: Sequence[Curve]) -> tuple[Drawn, ...]:
+    straight = [c for c in needed if c.kind in ("segment", "ray", "line")]
+    curved = [c for c in needed if c not in straight]
+    out: list[Drawn] = []
+    features = locus.features[:2]
+    points = all(isinstance(f, PointOf) for f in features)
+    lines = all(isinstance(f, SegmentOf | RayOf | Line) for f in features)
+    if straight and (points or lines):
+        out.extend(equidistant(bench, features, straight))
+    elif straight:
+        curved = list(needed)
+    for curve in curved:
+        _trace(bench, curve)
+    if curved:
+        out.append(Drawn("", FREEHAND, (), "Each plotted point is equally far from both."))
+    return tuple(out)
+
+
+# --- loci with a construction of their own -----------------------------------------------------
+def _by_construction(bench: Bench, element: Element, needed: Sequence[Curve]) -> Drawn | None:
+    """None for a locus that has no construction of its own here."""
+    match element.locus:
+        case Perpendicular(to, through):
+            return _perpendicular(bench, to, through.label, needed)
+        case Parallel(to, through):
+            ends = _ends(bench, through.label, _ahead(bench, to), needed)
+            ink = parallel_through(bench, through.label, to.a, to.b, ends)
+            return Drawn(ink, "parallel by a rhombus", (), WHY_PARALLEL)
+        case AngleAt(vertex, arm, degrees, _):
+            return _angle_at(bench, vertex.label, arm.label, degrees, needed)
+        case OnBearing(of, degrees):
+            return _on_bearing(bench, of.label, degrees, needed)
+        case Circumcircle((a, b, c)):
+            ink = circumcircle(bench, a, b, c)
+            return Drawn(ink, "circumcircle by two bisectors", (), WHY["circumcircle"])
+        case Incircle((a, b, c)):
+            ink = incircle(bench, a, b, c)
+            return Drawn(ink, "incircle by two bisectors", (), WHY["incircle"])
+        case FootOfPerpendicular(of, about):
+            return _on_diameter(bench, of.label, about.label)
+        case Subtends(a, b, _):
+            return _subtends(bench, a.label, b.label, needed)
+        case SumOfDistances(a, b, length):
+            return _sum_of_distances(bench, (a.label, b.label), length, needed)
+    return None
+
+
+def _ahead(bench: Bench, line: Line) -> Point:
+    return (bench.points[line.b] - bench.points[line.a]).unit()
+
+
+def _ends(bench: Bench, p: str, ahead: Point, needed: Sequence[Curve]) -> tuple[float, float]:
+    """From where to where a line through ``p`` is ruled: what is needed, else a sensible length."""
+    at = bench.points[p]
+    low, high = -bench.space(p, -ahead), bench.space(p, ahead)
+    if all(c.bounded for c in needed) and needed:
+        ts = [(end - at).dot(ahead) for c in needed for end in (c.start, c.end)]
+        return max(low, min(ts) - OVERRUN), min(high, max(ts) + OVERRUN)
+    return max(low, -SHORTEST), min(high, SHORTEST)
+
+
+def _perpendicular(bench: Bench, to: Line, p: str, needed: Sequence[Curve]) -> Drawn:
+    ahead = _ahead(bench, to)
+    off = (bench.points[p] - bench.points[to.a]).cross(ahead)
+    up = ahead.left()
+    low, high = _ends(bench, p, up, needed)
+    if abs(off) < SAME:
+        other = to.b if bench.points[p].distance(bench.points[to.b]) > SAME else to.a
+        turn = 1 if (bench.points[other] - bench.points[p]).dot(ahead) > 0 else -1
+        reach = max(abs(low), abs(high))
+        sides = tuple(s * turn for s, t in ((1, high), (-1, -low)) if t > SAME)
+        ink = perpendicular_at(bench, p, other, reach, sides, "answer")
+        return Drawn(ink, "perpendicular at a point", (), WHY_AT)
+    perpendicular_from(bench, p, to.a, to.b)
+    foot = bench.points[p] + up * off
+    mark = label_at(bench.points, foot) or p
+    sense = 1.0 if (foot - bench.points[p]).dot(up) > 0 else -1.0
+    span = (low, high) if sense > 0 else (-high, -low)
+    caption = f"Rule the perpendicular through {bench.call(p)} at full length."
+    ink = bench.rule(p, mark, *span, "answer", caption)
+    return Drawn(ink, "perpendicular from a point", (), WHY_FROM)
+
+
+def _angle_at(
+    bench: Bench, vertex: str, arm: str, degrees: float, needed: Sequence[Curve]
+) -> Drawn:
+    zero = (bench.points[arm] - bench.points[vertex]).unit()
+    ink = ""
+    for piece in needed:
+        way = piece.direction_at(piece.t0 if math.isfinite(piece.t0) else 0.0)
+        at = bench.points[vertex]
+        if piece.bounded:
+            way = (max((piece.start, piece.end), key=at.distance) - at).unit()
+        side = 1 if zero.cross(way) >= 0 else -1
+        reach = min(_ends(bench, vertex, way, needed)[1] + 1.5, bench.space(vertex, way))
+        ink = angle(bench, vertex, arm, degrees, side, "answer", reach)
+    return Drawn(ink, f"angle of {degrees:g}°", (), "Every point of the ray makes the angle.")
+
+
+def _on_bearing(bench: Bench, of: str, degrees: float, needed: Sequence[Curve]) -> Drawn:
+    way = Point(math.sin(math.radians(degrees)), math.cos(math.radians(degrees)))
+    top = label_at_north(bench, of) or bench.north(of, min(4.0, bench.space(of, Point(0.0, 1.0))))
+    turn, shown = (-1, degrees) if degrees <= 180 else (1, 360 - degrees)
+    name = "the north line"
+    mark = bench.protract(
+        of, top, shown, turn, min(5.0, bench.space(of, way)),
+        f"Centre the protractor on {bench.call(of)} along {name} and mark {shown:g}°"
+        f"{' clockwise' if turn < 0 else ' anticlockwise'}.",
+    )  # fmt: skip
+    high = min(max(_ends(bench, of, way, needed)[1], 5.0), bench.space(of, way))
+    caption = f"Rule the line from {bench.call(of)} through the mark."
+    ink = bench.rule(of, mark, 0.0, high, "answer", caption)
+    return Drawn(ink, "bearing by protractor", (), "A bearing is counted clockwise from north.")
+
+
+def label_at_north(bench: Bench, of: str) -> str | None:
+    """A mark straight up the page from another, if there is one."""
+    at = bench.points[of]
+    return next(
+        (n for n, p in bench.points.items() if abs(p.x - at.x) < SAME and p.y > at.y + 1.0), None
+    )
+
+
+def _on_diameter(bench: Bench, a: str, b: str) -> Drawn:
+    middle = midpoint_of(bench, a, b, shown=False)
+    bench.open_between(middle, a, f"Open the compasses from the midpoint to {bench.call(a)}.")
+    start = (bench.points[a] - bench.points[middle]).angle()
+    caption = "With the needle on the midpoint, draw the circle."
+    ink = bench.strike(middle, start, 2 * math.pi, "answer", caption)
+    why = "The angle in a semicircle is a right angle."
+    return Drawn(ink, "circle on a diameter", (), why)
+
+
+def _subtends(bench: Bench, a: str, b: str, needed: Sequence[Curve]) -> Drawn | None:
+    """Arcs on AB: their centres lie on its perpendicular bisector, at a computed distance."""
+    arcs = [c for c in needed if isinstance(c, Arc)]
+    if not arcs or len(arcs) != len(needed):
+        return None
+    middle_at = midpoint(bench.points[a], bench.points[b])
+    up = (bench.points[b] - bench.points[a]).unit().left()
+    offs = [(arc.centre - middle_at).dot(up) for arc in arcs]
+    reach = (min(0.0, *offs) - OVERRUN, max(0.0, *offs) + OVERRUN)
+    drawn = perpendicular_bisector(bench, a, b, reach, "construction")
+    line = bench.line_through(a, b)
+    middle = bench.cross(line, drawn.ink, middle_at)
+    ink = ""
+    for arc, off in zip(arcs, offs, strict=True):
+        centre = middle
+        if abs(off) > SAME:
+            towards = bench.anchor_on(drawn.ink, middle, arc.centre)
+            caption = f"Measure {cm(abs(off))} from the midpoint along the bisector."
+            centre = bench.step(middle, towards, abs(off), caption)
+        bench.open_between(centre, a, f"Open the compasses from the centre to {bench.call(a)}.")
+        caption = f"With the needle on the centre, draw the arc from {a} to {b}."
+        ink = bench.strike(centre, arc.from_, arc.sweep, "answer", caption)
+    why = "Angles in the same segment of a circle are equal, and half the angle at the centre."
+    return Drawn(ink, "arcs of equal angles", drawn.evidence, why)
+
+
+def _sum_of_distances(
+    bench: Bench, foci: tuple[str, str], length: float, needed: Sequence[Curve]
+) -> Drawn:
+    """Plot an ellipse: for each radius r, arcs of r about A and of length - r about B cross."""
+    a, b = (bench.points[n] for n in foci)
+    c = a.distance(b) / 2
+    marks: list[str] = []
+    least, most = bench.instruments.compasses_min_cm, bench.instruments.compasses_cm
+    low, high = max(length / 2 - c, least), min(length / 2 + c, length - least, most)
+    for k in range(1, 6):
+        r = round(low + (high - low) * k / 6, 1)
+        marks.extend(_plot(bench, foci, (r, length - r)))
+    for curve in needed:
+        bench.join(tuple(marks), curve, "Join the marks by a smooth curve.")
+    why = f"For each mark the two openings add up to {cm(length)}."
+    return Drawn("", FREEHAND, (), why)
+
+
+def _plot(bench: Bench, foci: tuple[str, str], radii: tuple[float, float]) -> list[str]:
+    a, b = (bench.points[n] for n in foci)
+    d = a.distance(b)
+    x = (d * d + radii[0] ** 2 - radii[1] ** 2) / (2 * d)
+    h2 = radii[0] ** 2 - x * x
+    if h2 <= 0.04 or max(radii) > bench.instruments.compasses_cm:
+        return []
+    ahead = (b - a).unit()
+    places = [a + ahead * x + ahead.left() * (s * math.sqrt(h2)) for s in (1, -1)]
+    if not all(bench.room.holds(p) for p in places):
+        return []
+    inks = {}
+    for focus, r in zip(foci, radii, strict=True):
+        bench.open_to(r, f"Open the compasses to {cm(r)}.")
+        for place in places:
+            caption = f"With the needle on {focus}, strike an arc."
+            inks[focus, place] = bench.strike_at(focus, place, caption, 0.4)
+    return [bench.cross(inks[foci[0], p], inks[foci[1], p], p) for p in places]
+
+
+# --- piece by piece --------------------------------------------------------------------------
+def _pieces(bench: Bench, element: Element, needed: Sequence[Curve]) -> Drawn:
+    """Arcs about labelled points by compasses; everything else plotted and joined."""
+    traced = False
+    for piece in needed:
+        centre = label_at(bench.points, piece.centre) if isinstance(piece, Arc) else None
+        if isinstance(piece, Arc) and centre is not None:
+            bench.open_to(piece.radius, f"Open the compasses to {cm(piece.radius)}.")
+            what = "circle" if piece.is_circle else "arc"
+            caption = f"With the needle on {centre}, draw the {what} of radius {cm(piece.radius)}."
+            bench.strike(centre, piece.from_, piece.sweep, "answer", caption)
+        else:
+            _trace(bench, piece)
+            traced = True
+    method = FREEHAND if traced else "arcs by compasses"
+    return Drawn("", method, (), "" if traced else _why_distance(True))
+
+
+def _trace(bench: Bench, piece: Curve) -> None:
+    curve = piece
+    if not piece.bounded:
+        curve = _clipped(bench, piece)
+    caption = "Plot points of the locus and join them by a smooth curve."
+    if piece.kind in ("segment", "ray", "line"):
+        caption = "Plot two points of the locus and rule the line through them."
+    bench.join((), curve, caption)
+
+
+def _clipped(bench: Bench, piece: Curve) -> Curve:
+    """The part of an unbounded piece inside the room, as long as it goes on from its middle."""
+    start = piece.t0 if math.isfinite(piece.t0) else 0.0
+    if not bench.room.holds(piece.point_at(start), 1.0):
+        raise PlanError(
+            "A part of the locus begins outside the room for it.", "Give the question more room."
+        )
+    low = start if math.isfinite(piece.t0) else _last_inside(bench, piece, start, -1.0)
+    high = _last_inside(bench, piece, start, 1.0) if not math.isfinite(piece.t1) else piece.t1
+    return piece.between(low, high)
+
+
+def _last_inside(bench: Bench, piece: Curve, start: float, sense: float) -> float:
+    t = start
+    for _ in range(400):
+        if not bench.room.holds(piece.point_at(t + sense * 0.1)):
+            break
+        t += sense * 0.1
+    return t

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from millimark.drawing.canvas import Pen
@@ -23,45 +24,88 @@ from millimark.paper.question import Criterion, Paper, Question
 from millimark.paper.question_pages import TEMPLATE, Drawn, PaperPlan, document, words
 from millimark.paper.typesetting import typeset
 from millimark.sheet.border import border_marks
+from millimark.sheet.layout import SheetMap
 
 
-def typeset_model_answers(plan: PaperPlan) -> bytes:
-    """The PDF of model answers: answer bold, construction fine, the steps in words."""
-    files = {f"answer-{d.question.number}.svg": _answer_svg(d) for d in plan.drawn}
-    data = {
-        **_flow(plan, "Model answers"),
-        "questions": [_model_answer(d) for d in plan.drawn],
-    }
+def typeset_model_answers(plans: Sequence[PaperPlan], sheets: Sequence[SheetMap]) -> bytes:
+    """The PDF of model answers: answer bold, construction fine, the steps in words.
+
+    Sheets that have the same question share its answer; who has which is said.
+    """
+    files: dict[str, str] = {}
+    answers = []
+    for drawn, owners in _distinct_questions(plans, sheets):
+        name = f"answer-{len(files)}.svg"
+        files[name] = _answer_svg(drawn)
+        answers.append(
+            {**_model_answer(drawn), "file": name, "sheets": _for_sheets(owners, sheets)}
+        )
+    data = {**_flow(plans[0], "Model answers"), "questions": answers}
     return typeset("model-answers", data, files)
 
 
-def typeset_overlays(plan: PaperPlan) -> bytes:
-    """The PDF of overlays: the question paper's pages with the tolerance bands alone."""
-    files = {"edges.svg": _edges_svg(plan)}
-    pages = []
-    for page in range(1, plan.page_count + 1):
-        items = [picture("artifact", "edges.svg", (0, 0, plan.format.width, plan.format.height))]
-        items += _overlay_head(plan, page)
-        for drawn in plan.on_page(page):
-            name = f"band-{drawn.question.number}.svg"
-            files[name] = _band_svg(drawn)
+def typeset_overlays(plans: Sequence[PaperPlan], sheets: Sequence[SheetMap]) -> bytes:
+    """The PDF of overlays: the question paper's pages with the tolerance bands alone.
+
+    Pages that are the same for several sheets are printed once.
+    """
+    format_ = plans[0].format
+    files = {"edges.svg": _edges_svg(plans[0])}
+    owners: dict[tuple[str, ...], list[str]] = {}
+    pages: dict[tuple[str, ...], tuple[PaperPlan, int]] = {}
+    for plan, sheet in zip(plans, sheets, strict=True):
+        for page in range(1, plan.page_count + 1):
+            key = tuple(_band_svg(d) for d in plan.on_page(page))
+            owners.setdefault(key, []).append(sheet.sheet)
+            pages.setdefault(key, (plan, page))
+    made: list[Any] = []
+    for bands, (plan, page) in pages.items():
+        items = [picture("artifact", "edges.svg", (0, 0, format_.width, format_.height))]
+        items += _overlay_head(plan, page, _for_sheets(owners[bands], sheets), heading=not made)
+        for drawn, band in zip(plan.on_page(page), bands, strict=True):
+            name = f"band-{len(files)}.svg"
+            files[name] = band
             figure = picture("figure", name, drawn.picture_box)
             items.append({**figure, "alt": _band_alt(drawn.question)})
             items.append(_overlay_caption(drawn))
-        pages.append(items)
-    data = document(plan.paper, pages, [])
-    return typeset(TEMPLATE, {**data, "title": f"Overlays: {plan.paper.title}"}, files)
+        made.append(items)
+    data = document(plans[0].paper, made, [])
+    return typeset(TEMPLATE, {**data, "title": f"Overlays: {plans[0].paper.title}"}, files)
 
 
-def typeset_mark_scheme(plan: PaperPlan) -> bytes:
+def typeset_mark_scheme(plans: Sequence[PaperPlan], sheets: Sequence[SheetMap]) -> bytes:
     """The PDF of the mark scheme: every criterion with its tolerance."""
+    plan = plans[0]
     data = {
         **_flow(plan, "Mark scheme"),
         "intro": _scheme_intro(plan.paper),
         "code": f"Paper {plan.paper_id}",
-        "questions": [_scheme_table(q) for q in plan.paper.questions],
+        "questions": [
+            _scheme_table(drawn.question, _for_sheets(owners, sheets))
+            for drawn, owners in _distinct_questions(plans, sheets)
+        ],
     }
     return typeset("mark-scheme", data, {})
+
+
+def _distinct_questions(
+    plans: Sequence[PaperPlan], sheets: Sequence[SheetMap]
+) -> list[tuple[Drawn, list[str]]]:
+    """Each different question once, with the sheets that have it, by number, then by sheet."""
+    found: dict[tuple[int, str], tuple[Drawn, list[str]]] = {}
+    for plan, sheet in zip(plans, sheets, strict=True):
+        for i, drawn in enumerate(plan.drawn):
+            values = plan.choices.get(drawn.question.number, {})
+            key = (i, repr(sorted(values.items())))
+            found.setdefault(key, (drawn, []))[1].append(sheet.sheet)
+    return [found[key] for key in sorted(found, key=lambda k: k[0])]
+
+
+def _for_sheets(owners: Sequence[str], sheets: Sequence[SheetMap]) -> str:
+    """Whose question this is, or "" where every sheet has it."""
+    if len(owners) == len(sheets):
+        return ""
+    return f"Sheet{'s' if len(owners) > 1 else ''} {', '.join(owners)}"
 
 
 def _flow(plan: PaperPlan, kind: str) -> dict[str, Any]:
@@ -91,7 +135,6 @@ def _model_answer(drawn: Drawn) -> dict[str, Any]:
     question = drawn.question
     return {
         **words(question),
-        "file": f"answer-{question.number}.svg",
         "width": x1 - x0,
         "height": y1 - y0,
         "alt": _answer_alt(drawn),
@@ -139,15 +182,16 @@ def _band_alt(question: Question) -> str:
     )
 
 
-def _overlay_head(plan: PaperPlan, page: int) -> list[dict[str, Any]]:
+def _overlay_head(plan: PaperPlan, page: int, owners: str, heading: bool) -> list[dict[str, Any]]:
     title = f"Overlay, page {page} of {plan.page_count}"
+    whose = f"{plan.paper.title}. {owners}".rstrip(". ") if owners else plan.paper.title
     middle = plan.format.width / 2
     return [
         text_line(
             title, SIDE, 15.5, middle - 6 - SIDE, LABEL, INK, weight="bold",
-            level=1 if page == 1 else 0,
+            level=int(heading),
         ),
-        text_line(plan.paper.title, middle + 8, 15.5, middle - 8 - SIDE, BODY, INK),
+        text_line(whose, middle + 8, 15.5, middle - 8 - SIDE, BODY, INK),
         text_line(
             "Copy onto a transparency at 100 % and lay the printed figure on the pupil's.",
             SIDE, 22.5, plan.format.width - 2 * SIDE, BODY, SLATE,
@@ -189,10 +233,10 @@ def _scheme_intro(paper: Paper) -> list[str]:
     ]
 
 
-def _scheme_table(question: Question) -> dict[str, Any]:
+def _scheme_table(question: Question, owners: str) -> dict[str, Any]:
     total = "1 mark" if question.marks == 1 else f"{question.marks} marks"
     return {
-        "title": f"Question {question.number}",
+        "title": f"Question {question.number}" + (f" ({owners})" if owners else ""),
         "words": " ".join((*question.given, *question.ask)),
         "total": total,
         "rows": [

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from millimark.errors import PaperError, SourceError
@@ -12,10 +13,10 @@ from millimark.paper.answer_pages import (
     typeset_model_answers,
     typeset_overlays,
 )
+from millimark.paper.editions import plans_for, plans_of_sheets
 from millimark.paper.question import Paper
-from millimark.paper.question_pages import plan_paper, question_sheets, typeset_sheets
-from millimark.paper.reading import paper_from_data
-from millimark.sheet.code import LAST_SHEET, paper_id_of
+from millimark.paper.question_pages import question_sheets, typeset_sheets
+from millimark.sheet.code import LAST_SHEET
 from millimark.sheet.layout import Layout, PageMap, write_layout
 
 Progress = Callable[[int, int, str], None] | None
@@ -40,13 +41,13 @@ def print_paper(
         )
     report = progress or _silent
     report(0, 5, "placing the questions")
-    plan = plan_paper(paper, paper_id_of(paper.data))
-    sheets = question_sheets(plan, pupils)
+    plans = plans_for(paper, len(pupils))
+    sheets = question_sheets(plans, pupils)
     report(1, 5, "question paper")
-    pdf = typeset_sheets(plan, sheets)
+    pdf = typeset_sheets(plans, sheets)
     layout = Layout(
         paper=paper.data,
-        paper_id=plan.paper_id,
+        paper_id=plans[0].paper_id,
         sheets=sheets,
         pdf_sha256=hashlib.sha256(pdf).hexdigest(),
     )
@@ -55,18 +56,17 @@ def print_paper(
     write_layout(layout, out / "layout.json")
     for i, (name, make) in enumerate(_FOR_THE_TEACHER, start=2):
         report(i, 5, name)
-        (out / f"{name.replace(' ', '-')}.pdf").write_bytes(make(plan))
+        (out / f"{name.replace(' ', '-')}.pdf").write_bytes(make(plans, sheets))
     report(5, 5, "done")
     return layout
 
 
 def page_again(layout: Layout, page: PageMap) -> bytes:
     """The PDF of one page of the layout alone, typeset again from the layout's own paper."""
-    plan = plan_paper(paper_from_data(layout.paper), layout.paper_id)
     for sheet in layout.sheets:
         if page in sheet.pages:
-            one = type(sheet)(sheet.sheet, sheet.pupil, (page,))
-            return typeset_sheets(plan, [one])
+            one = replace(sheet, pages=(page,))
+            return typeset_sheets(plans_of_sheets(layout.paper, layout.paper_id, [one]), [one])
     raise SourceError(
         "The page is not one of this layout's.", "Use the layout it was printed with."
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from millimark.drawing.canvas import Pen
@@ -21,6 +21,7 @@ from millimark.paper.items import picture, text_line
 from millimark.paper.labels import Label, place_labels, sampled, sampled_crosses
 from millimark.paper.placing import Placed, place
 from millimark.paper.question import Paper, Question
+from millimark.paper.reading import Choices
 from millimark.paper.typeface import unprintable
 from millimark.paper.typesetting import measured, typeset
 from millimark.plane.curves import Segment
@@ -56,12 +57,18 @@ class Drawn:
 
 @dataclass(frozen=True)
 class PaperPlan:
-    """Everything about a paper that its sheets share."""
+    """Everything that sheets with the same values share.
+
+    ``choices`` are those values by question number; ``key`` tells the plans of one paper
+    apart in the names of their pictures.
+    """
 
     paper: Paper
     paper_id: str
     format: PageFormat
     drawn: tuple[Drawn, ...]
+    choices: Choices = field(default_factory=dict)
+    key: int = 1
 
     @property
     def page_count(self) -> int:
@@ -73,10 +80,12 @@ class PaperPlan:
         return [d for d in self.drawn if d.placed.page == page]
 
 
-def plan_paper(paper: Paper, paper_id: str) -> PaperPlan:
+def plan_paper(
+    paper: Paper, paper_id: str, choices: Choices | None = None, key: int = 1
+) -> PaperPlan:
     """Place and draw all questions. FitError says what does not fit and what would help."""
     drawn = tuple(_drawn(p) for p in place(paper, text_heights(paper)))
-    return PaperPlan(paper, paper_id, page_format(paper.page), drawn)
+    return PaperPlan(paper, paper_id, page_format(paper.page), drawn, choices or {}, key)
 
 
 def _drawn(placed: Placed) -> Drawn:
@@ -100,16 +109,19 @@ def text_heights(paper: Paper) -> dict[str, float]:
     return {q.number: float(h) for q, h in zip(paper.questions, heights, strict=True)}
 
 
-def question_sheets(plan: PaperPlan, pupils: Sequence[str | None]) -> tuple[SheetMap, ...]:
-    """The sheet maps of all pupils, in order."""
+def question_sheets(
+    plans: Sequence[PaperPlan], pupils: Sequence[str | None]
+) -> tuple[SheetMap, ...]:
+    """The sheet maps of all pupils, in order; ``plans`` has one for each."""
     sheets = []
-    for i, pupil in enumerate(pupils):
+    pdf_page = 0
+    for i, (plan, pupil) in enumerate(zip(plans, pupils, strict=True)):
         code = sheet_code(i + 1)
-        first = i * plan.page_count
         pages = tuple(
-            page_map(plan, code, page, first + page) for page in range(1, plan.page_count + 1)
+            page_map(plan, code, page, pdf_page + page) for page in range(1, plan.page_count + 1)
         )
-        sheets.append(SheetMap(code, pupil, pages))
+        pdf_page += plan.page_count
+        sheets.append(SheetMap(code, pupil, pages, plan.choices))
     return tuple(sheets)
 
 
@@ -141,20 +153,21 @@ def _question_place(drawn: Drawn) -> QuestionPlace:
     )
 
 
-def typeset_sheets(plan: PaperPlan, sheets: Sequence[SheetMap]) -> bytes:
-    """The PDF of these sheets."""
+def typeset_sheets(plans: Sequence[PaperPlan], sheets: Sequence[SheetMap]) -> bytes:
+    """The PDF of these sheets; ``plans`` has one for each."""
     files: dict[str, str] = {}
-    for number in range(1, plan.page_count + 1):
-        files[f"border-{number}.svg"] = _border_svg(plan, number)
-    for drawn in plan.drawn:
-        files[f"frame-{drawn.question.number}.svg"] = _frame_svg(drawn)
+    for plan in {p.key: p for p in plans}.values():
+        for number in range(1, plan.page_count + 1):
+            files[f"border-{plan.key}-{number}.svg"] = _border_svg(plan, number)
+        for drawn in plan.drawn:
+            files[f"frame-{plan.key}-{drawn.question.number}.svg"] = _frame_svg(drawn)
     pages: list[Any] = []
-    for sheet in sheets:
+    for plan, sheet in zip(plans, sheets, strict=True):
         for page in sheet.pages:
             name = f"code-{sheet.sheet}-{page.page}.svg"
             files[name] = _code_svg(page.codes[0])
             pages.append(_page_items(plan, sheet, page, name, first=not pages))
-    return typeset(TEMPLATE, document(plan.paper, pages, []), files)
+    return typeset(TEMPLATE, document(plans[0].paper, pages, []), files)
 
 
 def document(
@@ -197,7 +210,11 @@ def _page_items(
 ) -> list[dict[str, Any]]:
     """The items of a page in reading order."""
     format_ = plan.format
-    items = [picture("artifact", f"border-{page.page}.svg", (0, 0, format_.width, format_.height))]
+    items = [
+        picture(
+            "artifact", f"border-{plan.key}-{page.page}.svg", (0, 0, format_.width, format_.height)
+        )
+    ]
     items += [picture("artifact", code_file, code.box) for code in page.codes]
     items += _head(plan, sheet, page, heading=first or page.page == 1)
     for drawn in plan.on_page(page.page):
@@ -211,7 +228,9 @@ def _page_items(
                 **words(placed.question),
             }
         )
-        frame = picture("figure", f"frame-{drawn.question.number}.svg", drawn.picture_box)
+        frame = picture(
+            "figure", f"frame-{plan.key}-{drawn.question.number}.svg", drawn.picture_box
+        )
         alt = f"Answer frame for question {drawn.question.number}. "
         items.append({**frame, "alt": alt + describe(drawn.question.figure)})
     return items + _foot(plan, sheet, page)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from millimark.paper.formats import Box, PageFormat
+from millimark.paper.formats import PageFormat
 
+HALF_TEXT = 28.0  # mm for words and gaps of one of two questions on a page
 CLEAR = 5.0  # mm between the frame and any ink: room for a label, and for a slip
 
 
@@ -18,6 +19,7 @@ def whole_room_cm(format_: PageFormat) -> tuple[float, float]:
     return room_cm(x1 - x0, y1 - y0)
 
 
-def centre_of(frame: Box) -> tuple[float, float]:
-    """The middle of a frame."""
-    return ((frame[0] + frame[2]) / 2, (frame[1] + frame[3]) / 2)
+def half_room_cm(format_: PageFormat) -> tuple[float, float]:
+    """The room of a frame that shares its page with another, text allowed for."""
+    x0, y0, x1, y1 = format_.content
+    return room_cm(x1 - x0, (y1 - y0) / 2 - HALF_TEXT)

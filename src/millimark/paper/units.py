@@ -24,6 +24,19 @@ def angle_deg(text: object) -> float:
     return _quantity(text, _DEG, "an angle with its unit, such as '2 deg'")
 
 
+def turn_deg(text: object) -> float:
+    """A turn in degrees, anticlockwise; it may be zero or negative."""
+    words = text.strip() if isinstance(text, str) else ""
+    size = words.lstrip("-").strip()
+    if re.fullmatch(r"0(\.0+)?\s*(deg|degrees?|°)", size):
+        return 0.0
+    try:
+        value = angle_deg(size)
+    except ValueError:
+        raise ValueError(f"{text!r} is not a turn such as '30 deg' or '-15 deg'") from None
+    return -value if words.startswith("-") else value
+
+
 def _quantity(text: object, units: dict[str, float], wanted: str) -> float:
     found = _QUANTITY.fullmatch(text) if isinstance(text, str) else None
     if found is None or found[2] not in units:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from importlib import resources
 from pathlib import Path
 from typing import Any
@@ -81,11 +81,15 @@ class PageMap:
 
 @dataclass(frozen=True)
 class SheetMap:
-    """One pupil's sheet: its code ("S0001"), the pupil's name or number or None, its pages."""
+    """One pupil's sheet: its code ("S0001"), the pupil's name or number or None, its pages.
+
+    ``choices``: by question number, the values that this sheet has of its own.
+    """
 
     sheet: str
     pupil: str | None
     pages: tuple[PageMap, ...]
+    choices: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -113,7 +117,12 @@ def as_json(layout: Layout) -> dict[str, Any]:
         "paper_id": layout.paper_id,
         "pdf_sha256": layout.pdf_sha256,
         "sheets": [
-            {"sheet": s.sheet, "pupil": s.pupil, "pages": [_page_json(p) for p in s.pages]}
+            {
+                "sheet": s.sheet,
+                "pupil": s.pupil,
+                "choices": {number: dict(values) for number, values in s.choices.items()},
+                "pages": [_page_json(p) for p in s.pages],
+            }
             for s in layout.sheets
         ],
     }
@@ -126,7 +135,12 @@ def from_json(data: Mapping[str, Any]) -> Layout:
         paper_id=data["paper_id"],
         pdf_sha256=data["pdf_sha256"],
         sheets=tuple(
-            SheetMap(s["sheet"], s["pupil"], tuple(_page_value(p) for p in s["pages"]))
+            SheetMap(
+                s["sheet"],
+                s["pupil"],
+                tuple(_page_value(p) for p in s["pages"]),
+                s.get("choices", {}),
+            )
             for s in data["sheets"]
         ),
     )

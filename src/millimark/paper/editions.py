@@ -1,0 +1,93 @@
+"""Which values each sheet gets, and one plan for all sheets that share them.
+
+Values are drawn by the paper's seed: the same seed gives the same sheets. A variant counts
+only if it reads, solves, can be constructed and is fair to a careful hand.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from millimark.errors import MillimarkError, PaperError
+from millimark.paper.fields import Field
+from millimark.paper.question import Paper, Question
+from millimark.paper.question_pages import PaperPlan, plan_paper
+from millimark.paper.question_reading import QuestionSource
+from millimark.paper.reading import Choices, PaperSource
+from millimark.paper.room import whole_room_cm
+from millimark.sheet.code import paper_id_of
+from millimark.sheet.layout import SheetMap
+from millimark.working.budget import FAIR, fairness
+from millimark.working.plan import plan as plan_working
+
+HANDS = 2000  # sampled hands to judge a variant's fairness by
+
+
+def plans_for(paper: Paper, count: int) -> list[PaperPlan]:
+    """A plan for each of ``count`` sheets; sheets with the same values share one."""
+    paper_id = paper_id_of(paper.data)
+    source = PaperSource(Field(paper.data, "the paper"))
+    if not any(q.varies for q in source.questions):
+        return [plan_paper(paper, paper_id)] * count
+    return _planned(source, paper_id, choices_for(source, count))
+
+
+def plans_of_sheets(data: object, paper_id: str, sheets: Sequence[SheetMap]) -> list[PaperPlan]:
+    """The plans that sheets already printed had, from the paper's data and their values."""
+    source = PaperSource(Field(data, "the paper"))
+    return _planned(source, paper_id, [s.choices for s in sheets])
+
+
+def _planned(source: PaperSource, paper_id: str, chosen: Sequence[Choices]) -> list[PaperPlan]:
+    plans: dict[str, PaperPlan] = {}
+    for choices in chosen:
+        key = repr(sorted((n, sorted(v.items())) for n, v in choices.items()))
+        if key not in plans:
+            plans[key] = plan_paper(source.paper(choices), paper_id, choices, len(plans) + 1)
+    return [
+        plans[repr(sorted((n, sorted(v.items())) for n, v in choices.items()))]
+        for choices in chosen
+    ]
+
+
+def choices_for(source: PaperSource, count: int) -> list[Choices]:
+    """The values of each sheet: every variant is used before one is used again."""
+    by_question = {q.number: variants(q, count) for q in source.questions if q.varies}
+    return [
+        {number: values[i % len(values)] for number, values in by_question.items()}
+        for i in range(count)
+    ]
+
+
+def variants(source: QuestionSource, count: int) -> list[dict[str, str]]:
+    """Up to ``count`` sets of values that work, in seeded order. PaperError if none does."""
+    good: list[dict[str, str]] = []
+    trouble: MillimarkError | None = None
+    for values in source.all_values():
+        if len(good) == count:
+            break
+        try:
+            question = source.question(values)
+        except MillimarkError as error:
+            trouble = trouble or error
+            continue
+        if is_fair(question, source):
+            good.append(values)
+    if good:
+        return good
+    raise trouble or PaperError(
+        f"No variant of question {source.number} is fair to a careful hand.",
+        "Use longer lengths, or a wider tolerance.",
+    )
+
+
+def is_fair(question: Question, source: QuestionSource) -> bool:
+    """Whether a careful hand lands inside the tolerance at least 95 times in 100."""
+    setting = source.setting
+    working = plan_working(
+        question.figure, question.answers, setting.instruments, whole_room_cm(setting.page)
+    )
+    found = fairness(
+        question.figure, question.answers, working, question.tolerance.length_mm, hands=HANDS
+    )
+    return found.chance >= FAIR

@@ -1,0 +1,330 @@
+"""One question of a paper file: its sentences with their values, understood and solved."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+from millimark.errors import (
+    FitError,
+    GivensError,
+    MillimarkError,
+    NoAnswerError,
+    PaperError,
+    PlanError,
+    WordsError,
+)
+from millimark.loci.answer import Answer
+from millimark.loci.conditions import Ask
+from millimark.loci.figure import Figure
+from millimark.loci.solve import solve
+from millimark.paper.choices import Combination, combinations_of, filled, unused
+from millimark.paper.fields import Field
+from millimark.paper.formats import PageFormat
+from millimark.paper.question import Question, Tolerance
+from millimark.paper.room import half_room_cm, whole_room_cm
+from millimark.paper.scheme import EvidenceBy, default_scheme
+from millimark.paper.turning import PLEASANT_TURNS, may_turn, turned
+from millimark.paper.units import angle_deg, length_mm, turn_deg
+from millimark.words.reading import understand
+from millimark.working.acts import Working
+from millimark.working.instruments import Instruments
+from millimark.working.plan import plan
+
+if TYPE_CHECKING:
+    from millimark.words.reading import Understood
+
+QUESTION_KEYS = ("story", "given", "ask", "marks", "tolerance", "choose", "turn", "mirror")
+RESERVED = ("scale", "scheme")
+MOST_MARKS = 20
+TURN, MIRROR = "turn", "mirror"  # names under which a sheet's choices keep the placing
+
+
+@dataclass(frozen=True)
+class Setting:
+    """What a paper says for all of its questions."""
+
+    page: PageFormat
+    instruments: Instruments
+    tolerance: Tolerance
+    arcs_required: bool
+    seed: int
+
+
+class QuestionSource:
+    """A question's fields; ``question(values)`` reads it with the values of one sheet."""
+
+    def __init__(self, entry: Field, number: int, setting: Setting) -> None:
+        self.entry, self.setting = entry, setting
+        self.number, self.index = str(number), number - 1
+        self.fields = entry.fields((*QUESTION_KEYS, *RESERVED))
+        self._refuse()
+        self.given, self.ask = _sentences(self.fields["given"]), _sentences(self.fields["ask"])
+        self.tolerance = read_tolerance(self.fields.get("tolerance"), setting.tolerance)
+        self.combinations = combinations_of(self.fields.get("choose"))
+        self._check_names()
+        self.turns = self._turns()
+        self.mirrors = self._mirrors()
+        self._check_steps()
+        self._cache: dict[tuple[tuple[str, str], ...], Question] = {}
+
+    @property
+    def varies(self) -> bool:
+        """Whether sheets may differ in this question."""
+        return len(self.combinations) > 1 or len(self.turns) > 1 or len(self.mirrors) > 1
+
+    def first(self) -> Question:
+        """The question with the first values that work; the first one's error if none do."""
+        trouble: MillimarkError | None = None
+        for values in self.all_values():
+            try:
+                return self.question(values)
+            except MillimarkError as error:
+                trouble = trouble or error
+        raise trouble or self.entry.wrong(f"Question {self.number} has no values.")
+
+    def all_values(self) -> Iterator[dict[str, str]]:
+        """Every variant of this question in an order that the paper's seed fixes."""
+        order = list(self.combinations)
+        draw = random.Random(f"{self.setting.seed}/{self.number}")
+        draw.shuffle(order)
+        turns, mirrors = list(self.turns), list(self.mirrors)
+        if len(turns) > 1:
+            draw.shuffle(turns)
+        rounds = max(len(turns), 1) * max(len(mirrors), 1)
+        for k in range(rounds):
+            for i, values in enumerate(order):
+                yield {
+                    **dict(values),
+                    **({TURN: f"{turns[(i + k) % len(turns)]:g} deg"} if len(turns) > 1 else {}),
+                    **({MIRROR: mirrors[(i + k) % len(mirrors)]} if len(mirrors) > 1 else {}),
+                }
+
+    def question(self, values: Mapping[str, str]) -> Question:
+        """The question with these values, read, turned, solved and with its marks."""
+        key = tuple(sorted(values.items()))
+        if key not in self._cache:
+            self._cache[key] = self._read(values)
+        return self._cache[key]
+
+    def _read(self, values: Mapping[str, str]) -> Question:
+        names: Combination = tuple((k, v) for k, v in values.items() if k not in (TURN, MIRROR))
+        given = [filled(f.text(), names, f) for f in self.given]
+        ask = [filled(f.text(), names, f) for f in self.ask]
+        understood = self._understood(given, ask)
+        story = self.fields.get("story")
+        question = Question(
+            number=self.number,
+            story=None if story is None else filled(story.text(), names, story),
+            given=tuple(given),
+            ask=tuple(ask),
+            figure=understood.figure,
+            asks=understood.asks,
+            marks=0,
+            tolerance=self.tolerance,
+            scheme=(),
+            notes=tuple(understood.notes),
+        )
+        question, working = self._placed(question, understood, values)
+        return self._with_marks(question, working)
+
+    # --- words ----------------------------------------------------------------------
+    def _understood(self, given: list[str], ask: list[str]) -> Understood:
+        """What the words say; a sentence that is not understood is pointed at in the file."""
+        try:
+            return understand(given, ask)
+        except WordsError as error:
+            for field, text in zip((*self.given, *self.ask), (*given, *ask), strict=True):
+                if text == " ".join(error.sentence.split()):
+                    message = f"Question {self.number}: {error.message}"
+                    along = error.column - 1 if text == field.text() else 0
+                    raise field.wrong(message, error.hint, along=along) from error
+            raise self._pointed(error, self.given[0]) from error
+        except (GivensError, NoAnswerError) as error:
+            where = self.ask[0] if error.message.startswith("The ask") else self.given[0]
+            raise self._pointed(error, where) from error
+
+    def _pointed(self, error: MillimarkError, field: Field) -> PaperError:
+        return field.wrong(f"Question {self.number}: {error.message}", error.hint)
+
+    # --- placing and answers ----------------------------------------------------------
+    def _placed(
+        self, question: Question, understood: Understood, values: Mapping[str, str]
+    ) -> tuple[Question, Working]:
+        """The question turned as the sheet, the file or a pleasant look wants it, and solved."""
+        mirror = (values.get(MIRROR) or self.mirrors[0]) == "true"
+        if TURN in values:
+            wanted = [turn_deg(values[TURN])]
+        elif self.turns:
+            wanted = [self.turns[0]]
+        else:
+            wanted = [float(PLEASANT_TURNS[self.index % len(PLEASANT_TURNS)]), 0.0]
+        for turn in wanted:
+            figure = turned(understood.figure, turn, mirror)
+            answers = self._answers(figure, understood.asks)
+            found = replace(question, figure=figure, answers=answers)
+            working = self._working(figure, answers)
+            if turn == wanted[-1] or self._fits_half(found):
+                break
+        return found, working
+
+    def _fits_half(self, question: Question) -> bool:
+        room = half_room_cm(self.setting.page)
+        try:
+            plan(question.figure, question.answers, self.setting.instruments, room)
+        except (FitError, PlanError):
+            return False
+        return True
+
+    def _answers(self, figure: Figure, asks: tuple[Ask, ...]) -> tuple[Answer, ...]:
+        """The answers in order; one that leaves nothing to draw is refused."""
+        try:
+            answers = tuple(solve(figure, a) for a in asks)
+        except (GivensError, NoAnswerError) as error:
+            raise self._pointed(error, self.ask[0]) from error
+        for i, answer in enumerate(answers):
+            if answer.special is not None or not answer.elements:
+                what = self.ask[min(i, len(self.ask) - 1)]
+                said = _COLLAPSED.get(answer.special or "", "nothing is left")
+                raise what.wrong(
+                    f"Question {self.number}: {said}, so there is nothing to draw.",
+                    "Change a length or a condition.",
+                )
+        return answers
+
+    def _working(self, figure: Figure, answers: tuple[Answer, ...]) -> Working:
+        """A working in the room of a whole page: does one exist at all?"""
+        try:
+            room = whole_room_cm(self.setting.page)
+            return plan(figure, answers, self.setting.instruments, room)
+        except (FitError, PlanError) as error:
+            message = f"Question {self.number}: {error.message}"
+            raise type(error)(message, error.hint) from error
+
+    def _with_marks(self, question: Question, working: Working) -> Question:
+        evidence: EvidenceBy = {step.element: step.evidence for step in working.steps}
+        field = self.fields.get("marks")
+        try:
+            scheme = default_scheme(
+                question.answers,
+                question.tolerance,
+                evidence,
+                arcs_required=self.setting.arcs_required,
+                marks=None if field is None else field.number(1, MOST_MARKS),
+            )
+        except PaperError as error:
+            if error.line is not None:
+                raise
+            raise self._pointed(error, field or self.entry) from error
+        return replace(question, scheme=scheme, marks=len(scheme))
+
+    # --- fields -----------------------------------------------------------------------
+    def _refuse(self) -> None:
+        for key in RESERVED:
+            if key in self.fields:
+                raise self.fields[key].wrong(
+                    f"{key!r} is kept for a later version of Millimark and is not read yet.",
+                    "Leave it out for now.",
+                )
+        for key in ("given", "ask"):
+            if key not in self.fields:
+                raise self.entry.wrong(
+                    f"Question {self.number} has no {key!r}.",
+                    "A question needs 'given' (what is printed) and 'ask' (what is to be drawn).",
+                )
+
+    def _check_names(self) -> None:
+        names = [name for name, _ in self.combinations[0]]
+        texts = [f.text() for f in (*self.given, *self.ask)]
+        if "story" in self.fields:
+            texts.append(self.fields["story"].text())
+        idle = unused(names, texts)
+        if idle:
+            raise self.fields["choose"].wrong(
+                f"No sentence of question {self.number} uses {{{idle[0]}}}.",
+                f"Write it in a sentence: 'A and B are {{{idle[0]}}} apart.'",
+            )
+
+    def _turns(self) -> tuple[float, ...]:
+        """Turns in degrees that the file lets the figure take; none where it says nothing and
+        the words leave it free, so that a pleasant one may be taken."""
+        field = self.fields.get("turn")
+        directed = not may_turn([f.text() for f in (*self.given, *self.ask)])
+        if field is None:
+            return (0.0,) if directed else ()
+        if field.value is False:
+            return (0.0,)
+        turns = (
+            tuple(float(t) for t in PLEASANT_TURNS)
+            if field.value == "free"
+            else (field.quantity(turn_deg),)
+        )
+        if directed and turns != (0.0,):
+            raise field.wrong(
+                f"Question {self.number} cannot be turned: its words say which way is up.",
+                "Leave 'turn' out, or take the direction out of the words.",
+            )
+        return turns
+
+    def _check_steps(self) -> None:
+        """Values that differ by less than the tolerance give variants that look the same."""
+        for name in (n for n, _ in self.combinations[0]):
+            values = list(dict.fromkeys(dict(c)[name] for c in self.combinations))
+            for read, least in ((length_mm, self.tolerance.length_mm),
+                                (angle_deg, self.tolerance.angle_deg)):  # fmt: skip
+                if any(abs(b - a) < least for a, b in _steps(values, read)):
+                    raise self.fields["choose"].wrong(
+                        f"The values of {name} differ by less than the tolerance ({least:g} "
+                        f"{'mm' if read is length_mm else 'degrees'}): variants of question "
+                        f"{self.number} would look the same.",
+                        "Use larger steps.",
+                    )
+
+    def _mirrors(self) -> tuple[str, ...]:
+        field = self.fields.get("mirror")
+        if field is None:
+            return ("false",)
+        if field.value == "free":
+            return ("false", "true")
+        return ("true",) if field.truth() else ("false",)
+
+
+_COLLAPSED = {
+    "empty": "no point does what is asked",
+    "everything": "every point does what is asked",
+    "point": "only a single point does what is asked",
+    "points": "only single points do what is asked",
+    "curve": "only the points of a line do what is asked",
+}
+
+
+def read_tolerance(field: Field | None, usual: Tolerance) -> Tolerance:
+    """The tolerance of a field, ``usual`` where it says nothing."""
+    if field is None:
+        return usual
+    fields = field.fields(("length", "angle"))
+    return Tolerance(
+        length_mm=fields["length"].quantity(length_mm) if "length" in fields else usual.length_mm,
+        angle_deg=fields["angle"].quantity(angle_deg) if "angle" in fields else usual.angle_deg,
+    )
+
+
+def _steps(values: list[str], read: Callable[[object], float]) -> list[tuple[float, float]]:
+    """Neighbouring values as numbers; none where they are not of this kind."""
+    try:
+        numbers = sorted(read(v) for v in values)
+    except ValueError:
+        return []
+    return list(pairwise(numbers))
+
+
+def _sentences(field: Field) -> list[Field]:
+    entries = list(field.items())
+    if not entries:
+        raise field.wrong(f"{field.name} has no sentence.", "Write at least one.")
+    for entry in entries:
+        entry.text()
+    return entries

@@ -6,8 +6,6 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from lark import Token, v_args
-
 from millimark.errors import NoAnswerError
 from millimark.loci.conditions import (
     AllOf,
@@ -36,6 +34,7 @@ from millimark.loci.conditions import (
     SidesOf,
 )
 from millimark.loci.figure import Figure
+from millimark.words.earley import Word
 from millimark.words.facts import Quantity
 from millimark.words.given_tree import CommonTree, pair, triple
 from millimark.words.tokens import split_labels
@@ -54,7 +53,6 @@ Predicate = Locus | Condition
 _LOCI = (AtDistance, Equidistant)
 
 
-@v_args(inline=True)
 class AskTree(CommonTree):
     """Every rule of asks.lark; ``notes`` gathers how ambiguous phrases were read."""
 
@@ -68,28 +66,28 @@ class AskTree(CommonTree):
         self.last_shape: PolygonOf | None = None
 
     # --- features
-    def point(self, label: Token) -> PointOf:
+    def point(self, label: Word) -> PointOf:
         return PointOf(self.known(str(label)))
 
-    def bare(self, ab: Token) -> Bare:
+    def bare(self, ab: Word) -> Bare:
         a, b = pair(ab)
         return Bare(self.known(a), self.known(b))
 
-    def segment(self, ab: Token) -> SegmentOf:
+    def segment(self, ab: Word) -> SegmentOf:
         a, b = pair(ab)
         return SegmentOf(self.known(a), self.known(b))
 
-    def segment_joining(self, a: Token, b: Token) -> SegmentOf:
+    def segment_joining(self, a: Word, b: Word) -> SegmentOf:
         return SegmentOf(self.known(str(a)), self.known(str(b)))
 
-    def line(self, ab: Token) -> LineOf:
+    def line(self, ab: Word) -> LineOf:
         a, b = pair(ab)
         return LineOf(self.known(a), self.known(b))
 
-    def line_through(self, a: Token, b: Token) -> LineOf:
+    def line_through(self, a: Word, b: Word) -> LineOf:
         return LineOf(self.known(str(a)), self.known(str(b)))
 
-    def ray(self, ab: Token) -> RayOf:
+    def ray(self, ab: Word) -> RayOf:
         a, b = pair(ab)
         return RayOf(self.known(a), self.known(b))
 
@@ -110,10 +108,10 @@ class AskTree(CommonTree):
     def it_shape(self) -> PolygonOf:
         return self.last_shape or self.any_shape()
 
-    def angle_shape(self, labels: Token) -> tuple[RayOf, RayOf]:
+    def angle_shape(self, labels: Word) -> tuple[RayOf, RayOf]:
         return self.angle(labels)
 
-    def moving(self, label: Token) -> None:
+    def moving(self, label: Word) -> None:
         if str(label) in self.figure.points:
             raise NoAnswerError(
                 f"The moving point is called {label}, and so is a given point.",
@@ -126,7 +124,7 @@ class AskTree(CommonTree):
             )
         self.moving_label = str(label)
 
-    def _other_end(self, ab: Token) -> PointOf:
+    def _other_end(self, ab: Word) -> PointOf:
         """The fixed end of "PA", where P moves."""
         a, b = pair(ab)
         if self.moving_label not in (a, b):
@@ -225,16 +223,16 @@ class AskTree(CommonTree):
     def features(self, *features: Meant) -> tuple[Meant, ...]:
         return features
 
-    def feature_points(self, *labels: Token) -> tuple[Meant, ...]:
+    def feature_points(self, *labels: Word) -> tuple[Meant, ...]:
         return tuple(self.point(label) for label in labels)
 
-    def feature_lines(self, *pairs: Token) -> tuple[Meant, ...]:
+    def feature_lines(self, *pairs: Word) -> tuple[Meant, ...]:
         return tuple(self.line(ab) for ab in pairs)
 
-    def feature_segments(self, *pairs: Token) -> tuple[Meant, ...]:
+    def feature_segments(self, *pairs: Word) -> tuple[Meant, ...]:
         return tuple(self.segment(ab) for ab in pairs)
 
-    def feature_rays(self, *pairs: Token) -> tuple[Meant, ...]:
+    def feature_rays(self, *pairs: Word) -> tuple[Meant, ...]:
         a, b = (pair(ab) for ab in pairs)
         shared = set(a) & set(b)
         if len(shared) != 1:
@@ -264,10 +262,10 @@ class AskTree(CommonTree):
     def at_it(self, length: Quantity) -> Locus:
         return AtDistance(self.it_shape(), self.cm(length))
 
-    def moving_distance(self, ab: Token, length: Quantity) -> Locus:
+    def moving_distance(self, ab: Word, length: Quantity) -> Locus:
         return AtDistance(self._other_end(ab), self.cm(length))
 
-    def moving_same(self, ab: Token, cd: Token) -> Locus:
+    def moving_same(self, ab: Word, cd: Word) -> Locus:
         return Equidistant((self._other_end(ab), self._other_end(cd)))
 
     def equidistant(self, features: tuple[Meant, ...]) -> Locus:
@@ -285,7 +283,7 @@ class AskTree(CommonTree):
     def equidistant_sides(self, shape: PolygonOf) -> Locus:
         return Equidistant(_sides(shape))
 
-    def on_perpendicular_bisector(self, ab: Token) -> Locus:
+    def on_perpendicular_bisector(self, ab: Word) -> Locus:
         a, b = pair(ab)
         return Equidistant((PointOf(self.known(a)), PointOf(self.known(b))))
 
@@ -293,11 +291,11 @@ class AskTree(CommonTree):
         return Equidistant(arms)
 
     # --- constructions
-    def angle(self, labels: Token) -> tuple[RayOf, RayOf]:
+    def angle(self, labels: Word) -> tuple[RayOf, RayOf]:
         p, v, q = (self.known(label) for label in triple(labels))
         return RayOf(v, p), RayOf(v, q)
 
-    def corner_angle(self, label: Token) -> tuple[RayOf, RayOf]:
+    def corner_angle(self, label: Word) -> tuple[RayOf, RayOf]:
         v = self.known(str(label))
         found = [p for p in self.figure.polygons if v in p]
         if len(found) == 1:
@@ -315,19 +313,19 @@ class AskTree(CommonTree):
 
     bisect_angle = angle_bisector
 
-    def angle_bisector_of(self, labels: Token) -> Ask:
+    def angle_bisector_of(self, labels: Word) -> Ask:
         return DrawLocus(Equidistant(self.angle(labels)))
 
-    def perpendicular_bisector(self, ab: Token) -> Ask:
+    def perpendicular_bisector(self, ab: Word) -> Ask:
         return DrawLocus(self.on_perpendicular_bisector(ab))
 
-    def perpendicular_bisector_of(self, a: Token, b: Token) -> Ask:
+    def perpendicular_bisector_of(self, a: Word, b: Word) -> Ask:
         return DrawLocus(Equidistant((self.point(a), self.point(b))))
 
-    def ask_circle(self, centre: Token, radius: Quantity) -> Ask:
+    def ask_circle(self, centre: Word, radius: Quantity) -> Ask:
         return DrawLocus(AtDistance(self.point(centre), self.cm(radius)))
 
-    def ask_circle_radius(self, radius: Quantity, centre: Token) -> Ask:
+    def ask_circle_radius(self, radius: Quantity, centre: Word) -> Ask:
         return self.ask_circle(centre, radius)
 
     # --- conditions
@@ -358,7 +356,7 @@ class AskTree(CommonTree):
     def between(self, low: Quantity, high: Quantity, targets: Any) -> Condition:
         return self.compare_twice(">", low, "<", high, targets)
 
-    def between_short(self, low: Token, high: Quantity, targets: Any) -> Condition:
+    def between_short(self, low: Word, high: Quantity, targets: Any) -> Condition:
         return self.between(Quantity(float(low), high.unit), high, targets)
 
     def whose_compare(self, feature: Meant, relation: Relation, length: Quantity) -> Condition:
@@ -384,13 +382,13 @@ class AskTree(CommonTree):
     def whose_further(self, far: Meant, near: Meant) -> Condition:
         return self.further(far, near)
 
-    def moving_compare(self, ab: Token, relation: Relation, length: Quantity) -> Condition:
+    def moving_compare(self, ab: Word, relation: Relation, length: Quantity) -> Condition:
         return Distance(self._other_end(ab), relation, self.cm(length))
 
-    def moving_nearer(self, near: Token, far: Token) -> Condition:
+    def moving_nearer(self, near: Word, far: Word) -> Condition:
         return Nearer(self._other_end(near), (self._other_end(far),))
 
-    def moving_further(self, far: Token, near: Token) -> Condition:
+    def moving_further(self, far: Word, near: Word) -> Condition:
         return self.moving_nearer(near, far)
 
     def nearest(self, to: Meant) -> Condition:
@@ -405,7 +403,7 @@ class AskTree(CommonTree):
         self.note(f"'nearest to {here.label}' was read as nearer to it than to {names}.")
         return Nearer(here, others)
 
-    def nearest_of(self, to: Meant, *labels: Token) -> Condition:
+    def nearest_of(self, to: Meant, *labels: Word) -> Condition:
         here = self.as_segment(to)
         return Nearer(here, tuple(p for p in map(self.point, labels) if p != here))
 
@@ -450,10 +448,10 @@ class AskTree(CommonTree):
             return Not(self.inside(shape))
         return Not(Inside(shape, strict=False))
 
-    def same_side(self, line: LineOf, of: Token) -> Condition:
+    def same_side(self, line: LineOf, of: Word) -> Condition:
         return SameSide(line, PointOf(self.known(str(of))))
 
-    def other_side(self, line: LineOf, of: Token) -> Condition:
+    def other_side(self, line: LineOf, of: Word) -> Condition:
         return Not(self.same_side(line, of))
 
     def targets(self, feature: Meant) -> Any:
@@ -465,7 +463,7 @@ class AskTree(CommonTree):
     def any_targets(self, *features: Meant) -> Any:
         return "or", features
 
-    def all_points(self, *labels: Token) -> Any:
+    def all_points(self, *labels: Word) -> Any:
         return "and", self.feature_points(*labels)
 
     def every_vertex(self, shape: PolygonOf | None = None) -> Any:
@@ -508,10 +506,10 @@ class AskTree(CommonTree):
     def region_of(self, shape: PolygonOf, *parts: Any) -> Ask:
         return self._ask_of((Inside(shape), *_opened(parts)))
 
-    def ask(self, ask: Ask, *_label: Token) -> Ask:
+    def ask(self, ask: Ask, *_label: Word) -> Ask:
         return ask
 
-    def ask_where(self, condition: Condition, ask: Ask, *_label: Token) -> Ask:
+    def ask_where(self, condition: Condition, ask: Ask, *_label: Word) -> Ask:
         if isinstance(ask, DrawLocus):
             known = () if ask.where is None else (ask.where,)
             return self._ask_of((condition, *known, ask.locus))

@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any, Literal
 
-from lark import Token, Transformer, v_args
-
 from millimark.errors import GivensError
+from millimark.words.earley import Node, Word
 from millimark.words.facts import (
     AngleOf,
     At,
@@ -41,13 +40,13 @@ Facts = list[Fact]
 Way = Literal["horizontal", "vertical"]
 
 
-def pair(token: Token) -> tuple[str, str]:
+def pair(token: Word) -> tuple[str, str]:
     """The two labels of "AB"."""
     a, b = split_labels(str(token))
     return a, b
 
 
-def triple(token: Token) -> tuple[str, str, str]:
+def triple(token: Word) -> tuple[str, str, str]:
     """The three labels of "BAC"."""
     a, v, b = split_labels(str(token))
     return a, v, b
@@ -77,58 +76,60 @@ KINDS = {
 }
 
 
-@v_args(inline=True)
-class CommonTree(Transformer[Token, Any]):
+class CommonTree:
     """Labels, lengths, angles and kinds of shape: what both kinds of sentence share."""
 
-    def __getattr__(self, name: str) -> Any:
-        if name in KINDS:
-            return lambda *_: KINDS[name]
-        raise AttributeError(name)
+    def read(self, node: Node | Word) -> Any:
+        """What a tree means: each node's rule is read by the method of its name."""
+        if isinstance(node, Word):
+            return node
+        children = [self.read(child) for child in node.children]
+        if node.name in KINDS:
+            return KINDS[node.name]
+        return getattr(self, node.name)(*children)
 
-    def length(self, number: Token, unit: Token) -> Quantity:
+    def length(self, number: Word, unit: Word) -> Quantity:
         return Quantity(float(number), str(unit))
 
-    def degrees(self, number: Token) -> float:
+    def degrees(self, number: Word) -> float:
         return float(number)
 
-    def group(self, labels: Token) -> Token:
+    def group(self, labels: Word) -> Word:
         return labels
 
 
-@v_args(inline=True)
 class GivenTree(CommonTree):
     """Every rule of givens.lark to a list of facts."""
 
     def given(self, *parts: Any) -> Facts:
-        return _flat([part for part in parts if not isinstance(part, Token)])
+        return _flat([part for part in parts if not isinstance(part, Word)])
 
     # --- shapes
-    def shape(self, kind: str, labels: Token) -> Facts:
+    def shape(self, kind: str, labels: Word) -> Facts:
         return [Shape(kind, split_labels(str(labels)))]
 
-    def is_shape(self, labels: Token, kind: str) -> Facts:
+    def is_shape(self, labels: Word, kind: str) -> Facts:
         return self.shape(kind, labels)
 
-    def shape_with(self, kind: str, labels: Token, more: Facts) -> Facts:
+    def shape_with(self, kind: str, labels: Word, more: Facts) -> Facts:
         return [*self.shape(kind, labels), *more]
 
-    def is_shape_with(self, labels: Token, kind: str, more: Facts) -> Facts:
+    def is_shape_with(self, labels: Word, kind: str, more: Facts) -> Facts:
         return self.shape_with(kind, labels, more)
 
-    def shape_by(self, kind: str, labels: Token, a: Quantity, b: Quantity) -> Facts:
+    def shape_by(self, kind: str, labels: Word, a: Quantity, b: Quantity) -> Facts:
         return [*self.shape(kind, labels), Sides((a, b))]
 
-    def is_shape_by(self, labels: Token, kind: str, a: Quantity, b: Quantity) -> Facts:
+    def is_shape_by(self, labels: Word, kind: str, a: Quantity, b: Quantity) -> Facts:
         return self.shape_by(kind, labels, a, b)
 
-    def by_shape(self, a: Quantity, b: Quantity, kind: str, labels: Token) -> Facts:
+    def by_shape(self, a: Quantity, b: Quantity, kind: str, labels: Word) -> Facts:
         return self.shape_by(kind, labels, a, b)
 
-    def right_at(self, kind: str, labels: Token, vertex: Token) -> Facts:
+    def right_at(self, kind: str, labels: Word, vertex: Word) -> Facts:
         return [*self.shape(kind, labels), RightAngleAt(str(vertex))]
 
-    def is_regular(self, kind: str, labels: Token) -> Facts:
+    def is_regular(self, kind: str, labels: Word) -> Facts:
         whole = "equilateral triangle" if kind == "triangle" else "regular polygon"
         return self.shape(whole, labels)
 
@@ -143,26 +144,26 @@ class GivenTree(CommonTree):
     def three_sides(self, a: Quantity, b: Quantity, c: Quantity) -> Facts:
         return [Sides((a, b, c))]
 
-    def right_angle_at(self, vertex: Token) -> Facts:
+    def right_angle_at(self, vertex: Word) -> Facts:
         return [RightAngleAt(str(vertex))]
 
-    def is_by_shape(self, labels: Token, a: Quantity, b: Quantity, kind: str) -> Facts:
+    def is_by_shape(self, labels: Word, a: Quantity, b: Quantity, kind: str) -> Facts:
         return self.shape_by(kind, labels, a, b)
 
-    def is_right(self, kind: str, labels: Token) -> Facts:
+    def is_right(self, kind: str, labels: Word) -> Facts:
         return self.shape(f"right-angled {kind}", labels)
 
-    def is_isosceles(self, kind: str, labels: Token) -> Facts:
+    def is_isosceles(self, kind: str, labels: Word) -> Facts:
         return self.shape(f"isosceles {kind}", labels)
 
-    def each_side(self, kind: str, labels: Token, length: Quantity) -> Facts:
+    def each_side(self, kind: str, labels: Word, length: Quantity) -> Facts:
         whole = "equilateral triangle" if kind == "triangle" else kind
         return [*self.shape(whole, labels), Sides((length,))]
 
-    def sides_are(self, kind: str, labels: Token, lengths: Facts) -> Facts:
+    def sides_are(self, kind: str, labels: Word, lengths: Facts) -> Facts:
         return [*self.shape(kind, labels), *lengths]
 
-    def sides_list(self, kind: str, labels: Token, *lengths: Quantity) -> Facts:
+    def sides_list(self, kind: str, labels: Word, *lengths: Quantity) -> Facts:
         return [*self.shape(kind, labels), Sides(lengths)]
 
     def sides_named(self, lengths: Facts) -> Facts:
@@ -171,41 +172,41 @@ class GivenTree(CommonTree):
     def vertices_are(self, *parts: Any) -> Facts:
         return [Shape(str(parts[-1]), tuple(str(p) for p in parts[:-1]))]
 
-    def equal_sides_of(self, ab: Token, cd: Token, length: Quantity) -> Facts:
+    def equal_sides_of(self, ab: Word, cd: Word, length: Quantity) -> Facts:
         return self.length_of(ab, cd, length)
 
     # --- lengths and angles
-    def level_only(self, ab: Token, way: Way) -> Facts:
+    def level_only(self, ab: Word, way: Way) -> Facts:
         return [Level(*pair(ab), way)]
 
-    def level_length(self, ab: Token, way: Way, length: Quantity) -> Facts:
+    def level_length(self, ab: Word, way: Way, length: Quantity) -> Facts:
         return [*self.level_only(ab, way), Length(*pair(ab), length, drawn=True)]
 
-    def such_point(self, _label: Token, facts: Facts) -> Facts:
+    def such_point(self, _label: Word, facts: Facts) -> Facts:
         return facts
 
-    def angle_between(self, ab: Token, cd: Token, size: float) -> Facts:
+    def angle_between(self, ab: Word, cd: Word, size: float) -> Facts:
         v, p, q = meeting(ab, cd)
         return [AngleOf(p, v, q, size)]
 
-    def angle_makes(self, ab: Token, size: float, cd: Token) -> Facts:
+    def angle_makes(self, ab: Word, size: float, cd: Word) -> Facts:
         return self.angle_between(ab, cd, size)
 
-    def vertex_angles(self, a: Token, b: Token, size: float) -> Facts:
+    def vertex_angles(self, a: Word, b: Word, size: float) -> Facts:
         return [VertexAngle(str(a), size), VertexAngle(str(b), size)]
 
-    def angles_each(self, a: Token, b: Token, size: float) -> Facts:
+    def angles_each(self, a: Word, b: Word, size: float) -> Facts:
         return [AngleOf(*triple(a), size), AngleOf(*triple(b), size)]
 
-    def angles_two(self, a: Token, b: Token, one: float, two: float) -> Facts:
+    def angles_two(self, a: Word, b: Word, one: float, two: float) -> Facts:
         return [AngleOf(*triple(a), one), AngleOf(*triple(b), two)]
 
     def apart(self, *parts: Any) -> Facts:
-        a, b = (str(p) for p in parts if isinstance(p, Token))
+        a, b = (str(p) for p in parts if isinstance(p, Word))
         (length,) = (p for p in parts if isinstance(p, Quantity))
         return [Length(b, a, length, drawn=False)]  # b is placed from a
 
-    def apart_pair(self, ab: Token, length: Quantity) -> Facts:
+    def apart_pair(self, ab: Word, length: Quantity) -> Facts:
         a, b = pair(ab)
         return [Length(b, a, length, drawn=False)]
 
@@ -214,108 +215,108 @@ class GivenTree(CommonTree):
 
     lengths_each = length_of
 
-    def same_length(self, ab: Token, cd: Token) -> Facts:
+    def same_length(self, ab: Word, cd: Word) -> Facts:
         return [SameLength(*pair(ab), *pair(cd))]
 
     def angle_of(self, *parts: Any) -> Facts:
-        (labels,) = (p for p in parts if isinstance(p, Token))
+        (labels,) = (p for p in parts if isinstance(p, Word))
         (size,) = (p for p in parts if isinstance(p, float))
         return [AngleOf(*triple(labels), size)]
 
-    def right_angle(self, labels: Token) -> Facts:
+    def right_angle(self, labels: Word) -> Facts:
         return [AngleOf(*triple(labels), 90.0)]
 
-    def vertex_angle(self, vertex: Token, size: float) -> Facts:
+    def vertex_angle(self, vertex: Word, size: float) -> Facts:
         return [VertexAngle(str(vertex), size)]
 
     # --- places
-    def places(self, label: Token, *places: Any) -> Facts:
+    def places(self, label: Word, *places: Any) -> Facts:
         return _flat([place(str(label)) for place in places])
 
-    def from_labels(self, *labels: Token) -> list[str]:
+    def from_labels(self, *labels: Word) -> list[str]:
         return [str(label) for label in labels]
 
     def from_points(self, length: Quantity, labels: list[str]) -> Any:
         return lambda p: [Length(p, a, length, drawn=False) for a in labels]
 
-    def shifted(self, length: Quantity, towards: str, start: Token) -> Any:
+    def shifted(self, length: Quantity, towards: str, start: Word) -> Any:
         return lambda p: [Shifted(p, str(start), length, towards)]
 
     def shifted_after(
-        self, towards: str, start: Token, length: Quantity, end: Token | None = None
+        self, towards: str, start: Word, length: Quantity, end: Word | None = None
     ) -> Any:
         same_start(start, end)
         return self.shifted(length, towards, start)
 
-    def midpoint(self, ab: Token) -> Any:
+    def midpoint(self, ab: Word) -> Any:
         return lambda p: [MidpointOf(p, *pair(ab))]
 
-    def halfway(self, a: Token, b: Token) -> Any:
+    def halfway(self, a: Word, b: Word) -> Any:
         return lambda p: [MidpointOf(p, str(a), str(b))]
 
-    def on_segment(self, ab: Token) -> Any:
+    def on_segment(self, ab: Word) -> Any:
         return lambda p: [OnLine(p, *pair(ab), "segment")]
 
-    def on_produced(self, ab: Token) -> Any:
+    def on_produced(self, ab: Word) -> Any:
         return lambda p: [OnLine(p, *pair(ab), "produced")]
 
-    def on_whole(self, a: Token, b: Token) -> Any:
+    def on_whole(self, a: Word, b: Word) -> Any:
         return lambda p: [OnLine(p, str(a), str(b), "line")]
 
-    def along_segment(self, ab: Token, _start: Token) -> Any:
+    def along_segment(self, ab: Word, _start: Word) -> Any:
         return self.on_segment(ab)
 
-    def along(self, length: Quantity, ab: Token, start: Token | None = None) -> Any:
+    def along(self, length: Quantity, ab: Word, start: Word | None = None) -> Any:
         a, b = pair(ab)
         origin = str(start) if start else a
         return lambda p: [OnLine(p, a, b, "segment"), Length(p, origin, length, drawn=False)]
 
-    def on_at(self, ab: Token, length: Quantity, start: Token) -> Any:
+    def on_at(self, ab: Word, length: Quantity, start: Word) -> Any:
         return self.along(length, ab, start)
 
-    def along_from(self, length: Quantity, start: Token, ab: Token) -> Any:
+    def along_from(self, length: Quantity, start: Word, ab: Word) -> Any:
         return self.along(length, ab, start)
 
-    def on_segment_between(self, a: Token, b: Token) -> Any:
+    def on_segment_between(self, a: Word, b: Word) -> Any:
         return lambda p: [OnLine(p, str(a), str(b), "segment")]
 
-    def between_on(self, a: Token, b: Token, _line: Token) -> Any:
+    def between_on(self, a: Word, b: Word, _line: Word) -> Any:
         return self.on_segment_between(a, b)
 
-    def named_midpoint(self, ab: Token, p: Token) -> Facts:
+    def named_midpoint(self, ab: Word, p: Word) -> Facts:
         return [MidpointOf(str(p), *pair(ab))]
 
-    def beside(self, side: str, ab: Token) -> Any:
+    def beside(self, side: str, ab: Word) -> Any:
         return lambda p: [Beside(p, *pair(ab), side)]
 
-    def same_side_as(self, ab: Token, of: Token) -> Any:
+    def same_side_as(self, ab: Word, of: Word) -> Any:
         return lambda p: [SideAs(p, *pair(ab), str(of), same=True)]
 
-    def other_side_from(self, ab: Token, of: Token) -> Any:
+    def other_side_from(self, ab: Word, of: Word) -> Any:
         return lambda p: [SideAs(p, *pair(ab), str(of), same=False)]
 
-    def placed_inside(self, _kind: str, labels: Token) -> Any:
+    def placed_inside(self, _kind: str, labels: Word) -> Any:
         return lambda p: [PlacedIn(p, split_labels(str(labels)), inside=True)]
 
-    def placed_outside(self, _kind: str, labels: Token) -> Any:
+    def placed_outside(self, _kind: str, labels: Word) -> Any:
         return lambda p: [PlacedIn(p, split_labels(str(labels)), inside=False)]
 
     def at(self, place: tuple[float, float]) -> Any:
         return lambda p: [At(p, *place)]
 
-    def bearing_from(self, bearing: float, start: Token) -> Any:
+    def bearing_from(self, bearing: float, start: Word) -> Any:
         return lambda p: [BearingOf(p, str(start), bearing)]
 
     def bearing_distance(
-        self, bearing: float, start: Token, length: Quantity, end: Token | None = None
+        self, bearing: float, start: Word, length: Quantity, end: Word | None = None
     ) -> Any:
         return self.distance_bearing(length, start, bearing, end)
 
-    def bearing_then_distance(self, bearing: float, length: Quantity, start: Token) -> Any:
+    def bearing_then_distance(self, bearing: float, length: Quantity, start: Word) -> Any:
         return self.distance_bearing(length, start, bearing)
 
     def distance_bearing(
-        self, length: Quantity, start: Token, bearing: float, end: Token | None = None
+        self, length: Quantity, start: Word, bearing: float, end: Word | None = None
     ) -> Any:
         same_start(start, end)
         return lambda p: [
@@ -323,43 +324,43 @@ class GivenTree(CommonTree):
             Length(p, str(start), length, drawn=False),
         ]
 
-    def bearing(self, number: Token) -> float:
+    def bearing(self, number: Word) -> float:
         return float(number)
 
     def coordinates(self, x: float, y: float) -> tuple[float, float]:
         return x, y
 
-    def signed(self, number: Token) -> float:
+    def signed(self, number: Word) -> float:
         return float(number)
 
-    def negative(self, number: Token) -> float:
+    def negative(self, number: Word) -> float:
         return -float(number)
 
-    def __getattr__(self, name: str) -> Any:
-        if name in _DIRECTIONS:
-            return lambda *_: name.replace("_", "-")
-        return super().__getattr__(name)
+    def read(self, node: Node | Word) -> Any:
+        if isinstance(node, Node) and node.name in _DIRECTIONS:
+            return node.name.replace("_", "-")
+        return super().read(node)
 
     # --- relations and drawing
-    def parallel(self, ab: Token, cd: Token) -> Facts:
+    def parallel(self, ab: Word, cd: Word) -> Facts:
         return [Parallel(*pair(ab), *pair(cd))]
 
-    def parallel_apart(self, ab: Token, cd: Token, gap: Quantity) -> Facts:
+    def parallel_apart(self, ab: Word, cd: Word, gap: Quantity) -> Facts:
         return [ParallelApart(*pair(ab), *pair(cd), gap)]
 
-    def mention(self, *labels: Token) -> Facts:
+    def mention(self, *labels: Word) -> Facts:
         return [Mentioned(tuple(str(label) for label in labels))]
 
-    def perpendicular(self, ab: Token, cd: Token) -> Facts:
+    def perpendicular(self, ab: Word, cd: Word) -> Facts:
         return [Perpendicular(*pair(ab), *pair(cd))]
 
-    def drawn_segment(self, ab: Token) -> Facts:
+    def drawn_segment(self, ab: Word) -> Facts:
         return [Drawn(*pair(ab), "segment")]
 
-    def drawn_both(self, ab: Token, cd: Token) -> Facts:
+    def drawn_both(self, ab: Word, cd: Word) -> Facts:
         return [Drawn(*pair(ab), "segment"), Drawn(*pair(cd), "segment")]
 
-    def drawn_meet(self, ab: Token, cd: Token, at: Token) -> Facts:
+    def drawn_meet(self, ab: Word, cd: Word, at: Word) -> Facts:
         v, _, _ = meeting(ab, cd)
         if v != str(at):
             raise GivensError(
@@ -368,29 +369,29 @@ class GivenTree(CommonTree):
             )
         return self.drawn_both(ab, cd)
 
-    def drawn_line(self, a: Token, b: Token) -> Facts:
+    def drawn_line(self, a: Word, b: Word) -> Facts:
         return [Drawn(str(a), str(b), "line")]
 
-    def drawn_join(self, a: Token, b: Token) -> Facts:
+    def drawn_join(self, a: Word, b: Word) -> Facts:
         return [Drawn(str(a), str(b), "segment")]
 
-    def circle(self, centre: Token, radius: Quantity) -> Facts:
+    def circle(self, centre: Word, radius: Quantity) -> Facts:
         return [CircleAt(str(centre), radius)]
 
-    def circle_radius_first(self, radius: Quantity, centre: Token) -> Facts:
+    def circle_radius_first(self, radius: Quantity, centre: Word) -> Facts:
         return [CircleAt(str(centre), radius)]
 
-    def circle_by_diameter(self, centre: Token, diameter: Quantity) -> Facts:
+    def circle_by_diameter(self, centre: Word, diameter: Quantity) -> Facts:
         return [CircleAt(str(centre), Quantity(diameter.value / 2, diameter.unit))]
 
     def scale(self, paper: Quantity, real: Quantity) -> Facts:
         return [ScaleIs(paper, real)]
 
-    def ratio_scale(self, paper: Token, real: Token) -> Facts:
+    def ratio_scale(self, paper: Word, real: Word) -> Facts:
         return [ScaleIs(Quantity(float(paper), "cm"), Quantity(float(real), "cm"))]
 
 
-def meeting(ab: Token, cd: Token) -> tuple[str, str, str]:
+def meeting(ab: Word, cd: Word) -> tuple[str, str, str]:
     """The end that two lines share, then the other end of each."""
     one, two = pair(ab), pair(cd)
     shared = set(one) & set(two)
@@ -403,7 +404,7 @@ def meeting(ab: Token, cd: Token) -> tuple[str, str, str]:
     return v, next(x for x in one if x != v), next(x for x in two if x != v)
 
 
-def same_start(start: Token, end: Token | None) -> None:
+def same_start(start: Word, end: Word | None) -> None:
     """ "above A and 5 cm from it" names one point only."""
     if end is not None and str(end) != str(start):
         raise GivensError(

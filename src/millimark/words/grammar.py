@@ -1,26 +1,52 @@
-"""The grammar, built once when the first sentence is read."""
+"""Sentences to trees by the compiled grammar, which is loaded when the first one is read."""
 
 from __future__ import annotations
 
+import json
 from functools import cache
 from importlib import resources
+from typing import Any, Literal
 
-from lark import Lark
+from millimark.words.building import TABLE
+from millimark.words.earley import Chart, Derivation, Node, Rule, Stop, Table, Word
+from millimark.words.tokens import tokens
 
-from millimark.words.tokens import WordLexer
-
-PARTS = ("common.lark", "givens.lark", "asks.lark")
+Kind = Literal["given", "ask"]
 
 
 @cache
-def grammar() -> Lark:
-    """The parser of both kinds of sentence; its start symbols are ``given`` and ``ask``.
+def table() -> Table:
+    """The grammar's rules."""
+    data = _data()
+    rules = [
+        Rule(origin, tuple(symbols), name, tuple(map(bool, kept)), bool(inlined), bool(single))
+        for origin, symbols, name, kept, inlined, single in data["rules"]
+    ]
+    return Table([name for name, _ in data["terminals"]], rules, data["starts"])
 
-    Earley, because a reader of English must look further ahead than one word to know
-    what an "and" joins.
-    """
-    here = resources.files(__package__)
-    text = "\n".join(here.joinpath(part).read_text(encoding="utf-8") for part in PARTS)
-    return Lark(
-        text, parser="earley", lexer=WordLexer, start=["given", "ask"], maybe_placeholders=False
-    )
+
+@cache
+def words_of() -> dict[str, tuple[str, ...]]:
+    """Each terminal's words, the one that the grammar names first at the front."""
+    return {name: tuple(words) for name, words in _data()["terminals"]}
+
+
+@cache
+def vocabulary() -> dict[str, str]:
+    """Each word of the grammar with the terminal that reads it."""
+    return {word: name for name, words in words_of().items() for word in words}
+
+
+@cache
+def _data() -> dict[str, Any]:
+    text = resources.files(__package__).joinpath(TABLE).read_text(encoding="utf-8")
+    data: dict[str, Any] = json.loads(text)
+    return data
+
+
+def parse(sentence: str, kind: Kind) -> tuple[Node | Stop, tuple[Word, ...]]:
+    """The tree of a sentence, or where reading it stopped; and its words."""
+    words = tuple(tokens(sentence, vocabulary()))
+    chart = Chart(table(), words, kind)
+    stop = chart.run()
+    return stop or Derivation(chart).tree(), words

@@ -70,7 +70,9 @@ class Placing:
             if exact is not None:
                 self.at[p] = exact
                 return True
-            curves = [(c, f) for c, f in tracks if isinstance(f, tuple)]
+            curves = [
+                (c, f) for c, f in tracks if isinstance(f, tuple) and not isinstance(f, Point)
+            ]
             if len(curves) >= 2 and self._cross(p, curves, ready):
                 return True
         return False

@@ -9,18 +9,18 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any
 
 from millimark.errors import WordsError
 from millimark.loci.conditions import Ask
 from millimark.loci.figure import Figure
+from millimark.words.earley import Node, Stop
 from millimark.words.facts import Fact, Shape
+from millimark.words.grammar import Kind, parse
 from millimark.words.units import Scale, scale_of
 
 LONGEST = 400
 """Characters in the longest sentence that is read."""
-
-Kind = Literal["given", "ask"]
 
 
 @dataclass(frozen=True)
@@ -81,12 +81,11 @@ def sort_sentences(sentences: Sequence[str]) -> tuple[tuple[str, ...], tuple[str
 
 def kind_of(sentence: str) -> Kind:
     """Whether a sentence asks or gives, by the words it can be read with or starts with."""
-    for kind in ("given", "ask"):
-        try:
-            _tree(sentence, kind, sentence, 0)
-        except WordsError:
-            continue
-        return kind
+    if len(sentence) <= LONGEST:
+        kinds: tuple[Kind, Kind] = ("given", "ask")
+        for kind in kinds:
+            if not isinstance(parse(sentence, kind)[0], Stop):
+                return kind
     first = re.match(r"\s*([A-Za-z]+)", sentence)
     return "ask" if first and first.group(1).lower() in _ASKING else "given"
 
@@ -130,13 +129,8 @@ def _placed(facts: Sequence[Fact], scale: Scale) -> tuple[dict[str, Any], list[s
     return points, placing.notes
 
 
-def _tree(part: str, kind: Kind, sentence: str, start: int) -> Any:
+def _tree(part: str, kind: Kind, sentence: str, start: int) -> Node:
     """The parse tree of one sentence, or the error that points into the whole string."""
-    from lark.exceptions import UnexpectedInput
-
-    from millimark.words.explaining import explained
-    from millimark.words.grammar import grammar
-
     if len(part) > LONGEST:
         raise WordsError(
             f"The sentence has {len(part)} characters; the longest that is read has {LONGEST}.",
@@ -144,10 +138,9 @@ def _tree(part: str, kind: Kind, sentence: str, start: int) -> Any:
             sentence=sentence,
             column=start + LONGEST + 1,
         )
-    try:
-        return grammar().parse(part, start=kind)
-    except UnexpectedInput as trouble:
-        error = explained(trouble, part, kind)
-        error.column += start
-        error.sentence = sentence
-        raise error from None
+    tree, words = parse(part, kind)
+    if isinstance(tree, Stop):
+        from millimark.words.explaining import explained
+
+        raise explained(tree, words, part, kind, sentence, start)
+    return tree

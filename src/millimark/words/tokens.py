@@ -9,11 +9,11 @@ type ``PAIR``. Words are lower case; the first letter may be a capital.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from typing import Any
+from collections.abc import Iterator, Mapping
 
-from lark import Token
-from lark.lexer import Lexer
+from millimark.words.earley import Word
+
+UNKNOWN = "UNKNOWN"
 
 _LABEL = r"[A-Z](?:\d+|[₀-₉]+)?['′’]*"
 _TOKEN = re.compile(
@@ -46,9 +46,10 @@ _NUMBER_WORDS = {
 }  # fmt: skip
 # "A" is the article where one of these words follows it, else the point A.
 _AFTER_ARTICLE = re.compile(
-    r"\s+(?:\d|third |second |fourth |further |horizontal |vertical |straight |scale |line|point|circle|triangle|square|rectangle|parallelogram|rhombus|"
-    r"kite|trapezi|trapezo|quadrilateral|regular|right|equilateral|isosceles|scalene|scale|map|"
-    r"penta|hexa|hepta|octa|nona|deca|polygon|goat|dog|cow|horse|ladder|wheel|rope|distance|chord)"
+    r"\s+(?:\d|third |second |fourth |further |horizontal |vertical |straight |scale |line|point|"
+    r"circle|triangle|square|rectangle|parallelogram|rhombus|kite|trapezi|trapezo|quadrilateral|"
+    r"regular|right|equilateral|isosceles|scalene|scale|map|penta|hexa|hepta|octa|nona|deca|"
+    r"polygon|goat|dog|cow|horse|ladder|wheel|rope|distance|chord)"
 )
 
 
@@ -58,67 +59,53 @@ def split_labels(group: str) -> tuple[str, ...]:
     return tuple(_ONE_LABEL.findall(plain))
 
 
-class WordLexer(Lexer):
-    """Lark's custom lexer: words are looked up among the grammar's terminals."""
+def tokens(sentence: str, vocabulary: Mapping[str, str]) -> Iterator[Word]:
+    """The tokens of a sentence; ``vocabulary`` says which terminal reads a word."""
+    before = ""
+    for match in _TOKEN.finditer(sentence):
+        kind, text = _read(match, before, sentence, vocabulary)
+        before = kind
+        yield Word.of(text, kind, match.start(), match.end())
 
-    def __init__(self, lexer_conf: Any) -> None:
-        self._patterns = [
-            (t.name, re.compile(t.pattern.to_regexp()))
-            for t in lexer_conf.terminals
-            if t.pattern is not None
-        ]
-        self._known: dict[str, str] = {}
 
-    def type_of(self, word: str) -> str:
-        """The terminal that reads ``word`` (lower case), or ``UNKNOWN``."""
-        if word not in self._known:
-            found = [name for name, p in self._patterns if p.fullmatch(word)]
-            self._known[word] = found[0] if found else "UNKNOWN"
-        return self._known[word]
-
-    def lex(self, data: str) -> Iterator[Token]:
-        """The tokens of a sentence; ``start_pos`` counts characters from 0."""
-        before = ""
-        for match in _TOKEN.finditer(data):
-            kind = str(match.lastgroup)
-            type_, value = self._read(kind, match.group(), before, data, match.end())
-            before = type_
-            yield Token(
-                type_, value, start_pos=match.start(), line=1, column=match.start() + 1,
-                end_line=1, end_column=match.end() + 1, end_pos=match.end(),
-            )  # fmt: skip
-
-    def _read(self, kind: str, text: str, before: str, sentence: str, end: int) -> tuple[str, str]:
-        if kind == "number":
+def _read(
+    match: re.Match[str], before: str, sentence: str, vocabulary: Mapping[str, str]
+) -> tuple[str, str]:
+    """The terminal's name and the text of one token."""
+    text, end = match.group(), match.end()
+    match match.lastgroup:
+        case "number":
             return "NUMBER", text.replace("·", ".")
-        if kind == "fraction":
+        case "fraction":
             return "NUMBER", repr(float(text[:-1] or 0) + _FRACTIONS[text[-1]])
-        if kind == "word":
-            return self._word(text, before, sentence, end)
-        if kind == "labels":
-            return self._labels(text, before, sentence, end)
-        if kind == "sign":
+        case "word":
+            return _word(text.lower(), before, sentence, end, vocabulary)
+        case "labels":
+            return _labels(text, before, sentence, end, vocabulary)
+        case "sign":
             if text == '"':
-                return ("UNIT", "in") if before == "NUMBER" else ("UNKNOWN", text)
-            word = _SIGN_WORDS.get(text, text)
-            return self.type_of(word), word
-        return "UNKNOWN", text
+                return ("UNIT", "in") if before == "NUMBER" else (UNKNOWN, text)
+            text = _SIGN_WORDS.get(text, text)
+    return vocabulary.get(text, UNKNOWN), text
 
-    def _word(self, text: str, before: str, sentence: str, end: int) -> tuple[str, str]:
-        word = text.lower()
-        if before == "NUMBER" and word in _UNITS:
-            return "UNIT", _UNITS[word]
-        if word in _NUMBER_WORDS and _unit_follows(sentence, end):
-            return "NUMBER", str(_NUMBER_WORDS[word])
-        if word in _UNITS and word not in ("in", "foot"):
-            return "UNIT", _UNITS[word]
-        return self.type_of(word), word
 
-    def _labels(self, text: str, before: str, sentence: str, end: int) -> tuple[str, str]:
-        if text == "A" and before in ("", "FULL_STOP") and _AFTER_ARTICLE.match(sentence, end):
-            return self.type_of("a"), "a"
-        labels = split_labels(text)
-        return _GROUPS.get(len(labels), "MANY"), "".join(labels)
+def _word(
+    word: str, before: str, sentence: str, end: int, vocabulary: Mapping[str, str]
+) -> tuple[str, str]:
+    if word in _UNITS and (before == "NUMBER" or word not in ("in", "foot")):
+        return "UNIT", _UNITS[word]
+    if word in _NUMBER_WORDS and _unit_follows(sentence, end):
+        return "NUMBER", str(_NUMBER_WORDS[word])
+    return vocabulary.get(word, UNKNOWN), word
+
+
+def _labels(
+    text: str, before: str, sentence: str, end: int, vocabulary: Mapping[str, str]
+) -> tuple[str, str]:
+    if text == "A" and not before and _AFTER_ARTICLE.match(sentence, end):
+        return vocabulary.get("a", UNKNOWN), "a"
+    labels = split_labels(text)
+    return _GROUPS.get(len(labels), "MANY"), "".join(labels)
 
 
 def _unit_follows(sentence: str, end: int) -> bool:

@@ -7,13 +7,14 @@ asked lengths kept, because a pupil measures with a real ruler. The one change o
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
 import numpy as np
 
+from millimark.errors import GivensError
 from millimark.loci.answer import Answer, Element
 from millimark.loci.conditions import AtDistance, Condition, ShadeRegion
 from millimark.loci.figure import Figure
@@ -26,6 +27,8 @@ from millimark.plane.similarity import Similarity, page_frame
 from millimark.sheet.layout import QuestionPlace
 
 Box = tuple[float, float, float, float]
+_PRINTED_MM = 0.02
+"""A printed point stands this near to its place, mm: the sheet map is rounded to microns."""
 Part = Literal["straight", "round"]
 
 
@@ -69,8 +72,7 @@ class Expected:
 def expected(question: Question, place: QuestionPlace, scale: float) -> Expected:
     """The right answer to ``question`` on paper printed at ``scale``."""
     figure = question.figure.scaled(scale)
-    origin = Point(place.origin_mm[0] * scale, place.origin_mm[1] * scale)
-    to_paper = page_frame(origin, place.mm_per_cm, place.turn_deg, place.mirror)
+    to_paper = _to_paper(question, place, scale)
     answers = _solved(_Asked(question), round(scale, 5))
     wanted: dict[str, Wanted] = {}
     for answer in answers:
@@ -87,6 +89,48 @@ def expected(question: Question, place: QuestionPlace, scale: float) -> Expected
         to_paper=to_paper,
         regions=tuple(a.condition for a in question.asks if isinstance(a, ShadeRegion)),
     )
+
+
+def _to_paper(question: Question, place: QuestionPlace, scale: float) -> Similarity:
+    """Printed figure cm -> paper mm, by the place's own frame; where that misses the printed
+    points (a layout whose figure was placed otherwise), by the points themselves."""
+    origin = Point(place.origin_mm[0] * scale, place.origin_mm[1] * scale)
+    stated = page_frame(origin, place.mm_per_cm, place.turn_deg, place.mirror)
+    names = [n for n in question.figure.points if n in place.points]
+    figure = {n: question.figure.points[n] * scale for n in names}
+    there = {n: Point(place.points[n][0] * scale, place.points[n][1] * scale) for n in names}
+    if all(stated(figure[n]).distance(there[n]) < _PRINTED_MM for n in names):
+        return stated
+    for mirror in (False, True):
+        moved = _through_points([figure[n] for n in names], [there[n] for n in names], mirror)
+        if moved is not None:
+            return moved
+    raise GivensError(
+        f"Question {question.number}: its points stand elsewhere on the printed page than its "
+        "sentences say.",
+        "Mark with the layout.json that was written when these sheets were printed.",
+    )
+
+
+def _through_points(
+    figure: Sequence[Point], there: Sequence[Point], mirror: bool
+) -> Similarity | None:
+    """The similarity (y up to y down) that takes the points there; None if none does."""
+    if len(figure) < 2:
+        return None
+    a, b = max(
+        ((p, q) for p in range(len(figure)) for q in range(p)),
+        key=lambda pair: figure[pair[0]].distance(figure[pair[1]]),
+    )
+    before, after = figure[b] - figure[a], there[b] - there[a]
+    if before.norm() < 1e-9:
+        return None
+    k = after.norm() / before.norm()
+    turn = after.angle() - before.angle() if mirror else after.angle() + before.angle()
+    linear = Similarity(Point(0.0, 0.0), k, turn, not mirror)
+    moved = Similarity(there[a] - linear(figure[a]), k, turn, not mirror)
+    right = all(moved(p).distance(q) < _PRINTED_MM for p, q in zip(figure, there, strict=True))
+    return moved if right else None
 
 
 class _Asked:

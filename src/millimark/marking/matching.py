@@ -30,7 +30,7 @@ _DECAY_MM = 8.0
 _EVIDENCE, _HATCH = 0.35, 0.10
 _WORTH_MM = 3.0
 """Least score of a candidate: about 3 mm of perfect pencil."""
-_TOGETHER_MM = 1.6
+_TOGETHER_MM, _SHORT_MM = 1.6, 12.0
 
 
 @dataclass(frozen=True)
@@ -331,13 +331,26 @@ def _share(
 
 
 def _companions(ink: Ink, view: _View, main: Candidate, closed: Set[int]) -> list[int]:
-    """Further pieces that run together with the main one: the rest of a broken line."""
+    """Further pieces of the same line: what carries it on or fills a gap in it, and a second
+    line drawn over the first. Short strokes beside it (the edge of hatching) are neither."""
     at = np.concatenate([np.arange(ink.first[k], ink.first[k + 1]) for k in main.pieces])
     model = _trend(view.t[at], view.u[at])
     off = ink.means(np.abs(view.u - model(view.t)))
     turn = ink.means(view.turn)
-    near = view.fits & (off < _TOGETHER_MM) & (turn < math.radians(15.0))
-    return [int(k) for k in np.flatnonzero(near) if int(k) not in closed]
+    short = ink.lengths < _SHORT_MM
+    near = view.fits & (off < np.where(short, 0.5, 1.0) * _TOGETHER_MM)
+    near &= turn < math.radians(15.0)
+    covered = set(np.round(view.t[at]).astype(int).tolist())
+    chosen: list[int] = []
+    for k in sorted(np.flatnonzero(near), key=lambda k: -ink.lengths[k]):
+        if int(k) in closed:
+            continue
+        bins = set(np.round(view.t[ink.first[k] : ink.first[k + 1]]).astype(int).tolist())
+        again = ink.lengths[k] > max(_SHORT_MM, 0.3 * main.inside_mm)
+        if again or len(bins - covered) > 0.5 * len(bins):
+            chosen.append(int(k))
+            covered |= bins
+    return chosen
 
 
 class _trend:  # noqa: N801 - used as a function of t

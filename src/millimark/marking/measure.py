@@ -32,6 +32,8 @@ _SAMPLE_MM = 0.5
 _BESIDE_MM, _FAINT = 0.35, 0.08
 """Pencil this near (mm) and this dark carries a line on through shading or a crossing."""
 _LONGEST_GAP_MM = 45.0
+_ASTRAY_MM = 8.0
+"""Pencil of the same line beside the locus, this far off at most, is no gap to be bridged."""
 
 
 @dataclass(frozen=True)
@@ -239,7 +241,7 @@ def _covered(
     tolerance, give = ground.tolerance_mm, COVERAGE_FACTOR * sigma
     inside = off <= tolerance
     plain = _reached(curves, xy, tolerance, ground)
-    strict = _alongside(curves, xy[off <= tolerance - give], tolerance, ground)
+    strict = _reached(curves, xy, tolerance - give, ground)
     generous = _reached(curves, xy, tolerance + give, ground)
     within = _alongside(curves, xy[inside], tolerance, ground)
     slack = 0.5 * _SAMPLE_MM / total
@@ -261,11 +263,22 @@ def _reached(curves: list[Array], xy: Array, radius: float, ground: Ground) -> i
     tree = cKDTree(xy)
     count = 0
     for samples in curves:
-        distance, at = tree.query(samples, distance_upper_bound=radius)
+        distance, at = tree.query(samples)
         near = distance <= radius
-        own = xy[np.minimum(at, len(xy) - 1)] - samples
-        count += int(_bridged(near, samples, own, ground).sum())
+        own = xy[at] - samples
+        astray = ~near & (distance < _ASTRAY_MM) & (_along(samples, own) < 0.8)
+        count += int((_bridged(near, samples, own, ground) & ~astray).sum())
     return count
+
+
+def _along(samples: Array, own: Array) -> Array:
+    """How far (mm) ahead or behind along the locus the vectors ``own`` (N, 2) reach."""
+    if len(samples) < 2:
+        return np.zeros(len(samples))
+    d = np.gradient(samples, axis=0)
+    size = np.maximum(np.hypot(d[:, 0], d[:, 1]), 1e-9)
+    reach: Array = np.abs((own * d).sum(axis=1)) / size
+    return reach
 
 
 def _alongside(curves: list[Array], xy: Array, tolerance: float, ground: Ground) -> int:

@@ -8,13 +8,14 @@ as a ``loose`` primitive.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from millimark.marking.ink import STEP_MM, Array, Piece, Shape
+from millimark.marking.scribbles import LONGEST_STROKE_MM, Scribble, scribbles, struck_through
 from millimark.scan.fitting import CircleFit, LineFit, NoFit, fit_circle, fit_line
 
 _MEAN_MM, _MAX_MM, _TURN_DEG = 0.45, 1.3, 9.0
@@ -197,42 +198,19 @@ def _with_hatching(ink: Ink, found: list[Primitive]) -> list[Primitive]:
 
 # --- crossings-out -------------------------------------------------------------------
 def _with_crossings_out(ink: Ink, found: list[Primitive]) -> list[Primitive]:
-    """A line or arc crossed at short intervals by one zigzag along it has been crossed out."""
-    zigzags = _zigzags(ink)
-    if not zigzags:
-        return found
-    marked = list(found)
-    scribble = np.concatenate([ink.points(z) for z in zigzags])
-    own = {k for z in zigzags for k in z}
-    from scipy.spatial import cKDTree
-
-    tree = cKDTree(scribble)
-    for index, p in enumerate(found):
-        if own.issuperset(p.pieces):
-            marked[index] = replace(p, cancelled=True)
-            continue
-        if own.intersection(p.pieces) or p.length < 8.0:
-            continue
-        near = tree.query(ink.points(p.pieces), distance_upper_bound=3.0)[0] < 3.0
-        if near.mean() > 0.6:
-            marked[index] = replace(p, cancelled=True)
-    return marked
+    """Lines that are struck through or lie inside a narrow band of scribble, and the scribble."""
+    scribble = scribbles(ink)
+    struck: set[int] = set()
+    for p in found:
+        if p.length > 10.0:
+            zigzag = struck_through(ink, p.pieces)
+            struck.update(zigzag)
+            struck.update(p.pieces if zigzag else ())
+    return [_perhaps_out(ink, p, scribble, struck) for p in found]
 
 
-def _zigzags(ink: Ink) -> list[list[int]]:
-    """Strokes of six or more short pieces that double back on themselves along a thin band."""
-    by_stroke: dict[int, list[int]] = {}
-    for k, piece in enumerate(ink.pieces):
-        by_stroke.setdefault(piece.stroke, []).append(k)
-    found = []
-    for members in by_stroke.values():
-        if len(members) < 6 or float(np.median(ink.lengths[members])) > 14.0:
-            continue
-        heads = np.array([ink.pieces[k].xy[-1] - ink.pieces[k].xy[0] for k in members])
-        heads /= np.maximum(np.hypot(*heads.T), 1e-9)[:, None]
-        back = (heads[1:] * heads[:-1]).sum(axis=1) < 0.2
-        xy = ink.points(members)
-        spread = np.sqrt(np.linalg.eigvalsh(np.cov(xy.T)))
-        if back.mean() > 0.6 and spread[0] < 6.0:
-            found.append(members)
-    return found
+def _perhaps_out(ink: Ink, p: Primitive, scribble: Scribble | None, struck: Set[int]) -> Primitive:
+    short = float(ink.lengths[list(p.pieces)].max()) < LONGEST_STROKE_MM
+    inside = scribble.share(ink.points(p.pieces)) if scribble is not None else 0.0
+    out = inside > (0.5 if short else 0.65) or set(p.pieces) <= struck
+    return replace(p, cancelled=out, hatch=p.hatch and not out)

@@ -37,6 +37,8 @@ _DENSITY = 0.025
 """Least mean darkness of shading: 0.4 mm lines of darkness 0.5 every 8 mm give 0.025."""
 _CLOSE_MM = 4.5
 _LEAST_MM2 = 60.0
+_BAND_MM = 5.0
+"""Half the width of a crossing-out, at most."""
 _EDGE_MM = 2.0
 """Shading within this of a boundary is neither right nor wrong: a hand's hatching overshoots."""
 _PROBES = 40
@@ -87,8 +89,8 @@ def judge_region(
     if not expect.regions:
         return RegionFinding(asked=False)
     grid, pencil = _grid(reading, scale, expect)
-    shaded = _shaded(grid, pencil, ink, kept)
     walls = grid.drawn(_walls(expect, ink, matching, elements), 0.0)
+    shaded = _shaded(grid, pencil, ink, kept, walls)
     right, zone = _right_cells(grid, walls, expect)
     mm2 = 1.0 / grid.per_paper_mm**2
     area = float(shaded.sum()) * mm2
@@ -146,8 +148,13 @@ def _grid(
     return _Grid(shape, expect.frame, PER_MM / scale), np.asarray(small, dtype=np.float32)
 
 
-def _shaded(grid: _Grid, pencil: NDArray[np.float32], ink: Ink, kept: frozenset[int]) -> Mask:
-    """Where the pencil covers area: dense by itself, or hatched with lines side by side."""
+def _shaded(
+    grid: _Grid, pencil: NDArray[np.float32], ink: Ink, kept: frozenset[int], walls: Mask
+) -> Mask:
+    """Where the pencil covers area: dense by itself, or hatched with lines side by side.
+
+    Areas on two sides of a wall are told apart before their size is judged.
+    """
     lines = [ink.pieces[k].xy for k in kept]
     wiped = grid.drawn(lines, _LINE_MM)
     seen = (~wiped).astype(np.float32)
@@ -158,6 +165,7 @@ def _shaded(grid: _Grid, pencil: NDArray[np.float32], ink: Ink, kept: frozenset[
     hatch = grid.drawn([p.xy for k, p in enumerate(ink.pieces) if k not in kept], 0.5)
     closed = _closed(hatch.astype(np.uint8), grid)
     both = ((dense & _thick(dense, grid)) | closed).astype(np.uint8)
+    both[np.asarray(cv2.dilate(walls.astype(np.uint8), _disc(1.0, grid))) > 0] = 0
     return _large(both, grid)
 
 
@@ -180,10 +188,18 @@ def _thick(dense: Mask, grid: _Grid) -> Mask:
 
 
 def _large(mask: NDArray[np.uint8], grid: _Grid) -> Mask:
-    """Connected areas of some size only: letters and blots are not shading."""
+    """Connected areas of some size only: letters and blots are not shading, nor is a narrow
+    band beside a much larger area (a try that was crossed out)."""
     count, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=8)
-    least = 0.6 * _LEAST_MM2 * grid.per_paper_mm**2
-    big = [k for k in range(1, count) if stats[k, cv2.CC_STAT_AREA] >= least]
+    depth = cv2.distanceTransform(mask, cv2.DIST_L2, 3)
+    area = stats[:, cv2.CC_STAT_AREA] / grid.per_paper_mm**2
+    largest = float(area[1:].max()) if count > 1 else 0.0
+    big = []
+    for k in range(1, count):
+        half = float(depth[labels == k].max()) / grid.per_paper_mm
+        beside = half < _BAND_MM and area[k] < 0.4 * largest
+        if area[k] >= 0.6 * _LEAST_MM2 and not beside:
+            big.append(k)
     kept: Mask = np.isin(labels, big)
     return kept
 

@@ -18,7 +18,7 @@ from millimark.marking.overlay import draw_answer
 from millimark.marking.room import Room
 from millimark.paper.question import Paper
 from millimark.paper.raster import printed_page
-from millimark.paper.reading import paper_from_data
+from millimark.paper.reading import paper_for_sheet, paper_from_data
 from millimark.plane.point import Point
 from millimark.scan.page import read_page
 from millimark.scan.reading import PageReading, Unread
@@ -71,7 +71,9 @@ def mark_page(marker: Marker, ref: PageRef) -> MarkedPage | Unread:
     reading = read_page(image, layout, printed, marker.print_scale)
     if isinstance(reading, Unread):
         return reading
-    return marked(_at_batch_scale(reading, marker.batch_scale), paper)
+    return marked(
+        _at_batch_scale(reading, marker.batch_scale), paper_for_sheet(paper, reading.sheet)
+    )
 
 
 def marked(reading: PageReading, paper: Paper) -> MarkedPage:

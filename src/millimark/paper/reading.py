@@ -18,7 +18,7 @@ from millimark.paper.formats import PAGE_NAMES, page_format
 from millimark.paper.question import Paper, Tolerance
 from millimark.paper.question_reading import QuestionSource, Setting, read_tolerance
 from millimark.paper.units import length_cm
-from millimark.sheet.layout import Layout, SheetMap
+from millimark.sheet.layout import SheetMap
 from millimark.working.instruments import Instruments
 
 PROFILES = ("arcs required", "any method")
@@ -57,16 +57,23 @@ def paper_from_data(
     return PaperSource(Field(data, "the paper", file)).paper(choices)
 
 
-def paper_of_sheet(layout: Layout, sheet: SheetMap) -> Paper:
-    """The paper as it stands on one sheet: with that sheet's own values."""
-    return _paper_of(
-        json.dumps(layout.paper, sort_keys=True), json.dumps(sheet.choices, sort_keys=True)
+def paper_for_sheet(paper: Paper, sheet: SheetMap) -> Paper:
+    """The paper as it stands on one sheet: itself, or with that sheet's own values."""
+    if not sheet.choices:
+        return paper
+    return _with_choices(
+        json.dumps(paper.data, sort_keys=True), json.dumps(sheet.choices, sort_keys=True)
     )
 
 
-@lru_cache(maxsize=64)
-def _paper_of(data: str, choices: str) -> Paper:
-    return paper_from_data(json.loads(data), choices=json.loads(choices))
+@lru_cache(maxsize=4096)
+def _with_choices(data: str, choices: str) -> Paper:
+    return _source(data).paper(json.loads(choices))
+
+
+@lru_cache(maxsize=16)
+def _source(data: str) -> PaperSource:
+    return PaperSource(Field(json.loads(data), "the paper"))
 
 
 class PaperSource:

@@ -11,6 +11,7 @@ import numpy as np
 
 from millimark.paper.question import Paper, Question
 from millimark.paper.raster import pdf_page
+from millimark.paper.reading import paper_for_sheet
 from millimark.rehearsal.answering import answer
 from millimark.rehearsal.faults import Fault, choose
 from millimark.rehearsal.files import SUFFIX, encoded
@@ -87,12 +88,13 @@ def _drawn(
     """The truth of each question on a page, and all strokes on it (paper mm)."""
     truth: list[dict[str, Any]] = []
     strokes: list[PencilStroke] = []
-    questions = {q.number: q for q in shared.paper.questions}
+    paper = paper_for_sheet(shared.paper, job.sheet)
+    questions = {q.number: q for q in paper.questions}
     order = list(questions)
     for place in page.questions:
         number = place.question
         rng = np.random.default_rng([shared.conditions.seed, 1, job.number, order.index(number)])
-        setting = _setting(shared.paper, questions[number], place, job.print_scale)
+        setting = _setting(paper, questions[number], place, job.print_scale)
         faults = job.planned.get(number)
         if faults is None:
             faults = choose(

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import numpy as np
 import pytest
+from uncertainties import ufloat, umath
 
 from millimark.errors import PlanError
 from millimark.loci.conditions import AtDistance, DrawLocus, Equidistant, PointOf, SegmentOf
@@ -15,10 +17,18 @@ from millimark.plane.point import Point
 from millimark.working.acts import SetCompasses, StrikeArc
 from millimark.working.budget import Fairness, fairness
 from millimark.working.execute import Numbers, execute
-from millimark.working.hands import HANDS, Cause, within
+from millimark.working.hands import HANDS, Cause, Disturbance, Hand, within
 from millimark.working.instruments import Instruments
 from millimark.working.plan import plan
-from millimark.working.spread import acts_of, deviations, places, sensitivities, strays
+from millimark.working.spread import (
+    SampledErrors,
+    acts_of,
+    coverage_interval,
+    deviations,
+    places,
+    sensitivities,
+    strays,
+)
 
 MM = 0.1  # cm
 BISECT_AB = DrawLocus(Equidistant((PointOf("A"), PointOf("B"))))
@@ -39,6 +49,86 @@ def test_reading_a_millimetre_division() -> None:
     """JCGM 101 (TRADE: computed): a 1 mm division has standard uncertainty 0.289 mm."""
     assert within(0.5) == pytest.approx(0.289, abs=5e-4)
     assert HANDS["typical"]["reading"].sd / MM == pytest.approx(1 / math.sqrt(12), rel=1e-12)
+
+
+class Summed:
+    """Four rectangular errors of standard deviation 1, the last of another width."""
+
+    def __init__(self, last: float) -> None:
+        one = Disturbance(1.0, "rectangular", "", "")
+        four = Disturbance(last, "rectangular", "", "")
+        hand: Hand = {"reading": one, "parallax": one, "play": one, "slip": four}
+        draw = SampledErrors(hand, 1_000_000, 5)
+        causes: tuple[Cause, ...] = ("reading", "parallax", "play", "slip")
+        self.values = sum((draw(0, cause) for cause in causes), np.zeros(1_000_000))
+
+
+def test_four_equal_rectangulars() -> None:
+    """JCGM 101:2008, 9.2.3 (read in a transcription): u = 2.00, 95 % interval ±3.88; exactly
+    3.8794067 (computed)."""
+    values = Summed(1.0).values
+    low, high = coverage_interval(values)
+    assert values.std() == pytest.approx(2.00, abs=0.005)
+    assert (-low, high) == pytest.approx((3.8794067, 3.8794067), abs=0.02)
+
+
+def test_three_equal_rectangulars_and_one_wide() -> None:
+    """JCGM 101:2008, 9.2.4 (read in a transcription): u = 10.1, ±17.0, where the Gaussian
+    framework says ±19.9."""
+    values = Summed(10.0).values
+    low, high = coverage_interval(values)
+    assert values.std() == pytest.approx(10.1, abs=0.05)
+    assert (-low, high) == pytest.approx((17.0, 17.0), abs=0.06)
+    assert 1.96 * values.std() == pytest.approx(19.9, abs=0.1)
+
+
+def test_another_library_gives_the_same_derivatives() -> None:
+    """The bisector of AB by `uncertainties` (PyPI), formulas written here from the geometry of
+    two circles; crossings are taken as seen exactly, the rest as a careful hand does it."""
+    figure, hand = apart(8.0), {**HANDS["careful"], "crossing": Disturbance(0, "normal", "", "")}
+    answer = solve(figure, BISECT_AB)
+    working = plan(figure, [answer], Instruments(), ROOM)
+    r = next(a.radius for a in acts_of(working) if isinstance(a, SetCompasses))
+    spans = {a.name: a.arc for a in acts_of(working) if isinstance(a, StrikeArc)}
+
+    def error(cause: Cause) -> Any:
+        return ufloat(0.0, hand[cause].sd)
+
+    opening = r * (1 + error("ruler scale")) + error("reading") + error("parallax") + error("zero")
+    needles = [(x + error("placing"), error("placing")) for x in (0.0, 8.0)]
+    ends = []
+    for sign in (1, -1):
+        radii = []
+        for x in (0.0, 8.0):
+            arc = next(a for a in spans.values() if a.centre.x == x and sign * a.end.y > 0)
+            h = math.sqrt(r * r - 16)
+            turned = arc.nearest(Point(4.0, sign * h)) / (2 * math.pi)
+            radii.append(opening + error("play") + error("line width") + error("slip") * turned)
+        ends.append(_crossing(needles, radii, sign))
+    placed = [(x + error("placing"), y + error("placing")) for x, y in ends]
+    (ax, ay), (bx, by) = placed
+    beside = error("line width")
+    where = places([answer], working)
+    expected = []
+    for place in where:
+        share = (place.at.y - ay) / (by - ay)
+        x = (
+            ax
+            + (bx - ax) * share
+            + beside * umath.sqrt((bx - ax) ** 2 + (by - ay) ** 2) / (by - ay)
+        )
+        expected.append(x.std_dev)
+    found = sensitivities(figure, working, where, hand).sd
+    assert found == pytest.approx(np.array(expected), rel=1e-6)
+
+
+def _crossing(needles: Any, radii: Any, sign: int) -> Any:
+    (ax, ay), (bx, by) = needles
+    d = umath.sqrt((bx - ax) ** 2 + (by - ay) ** 2)
+    along = (d * d + radii[0] ** 2 - radii[1] ** 2) / (2 * d)
+    h = umath.sqrt(radii[0] ** 2 - along**2) * sign
+    ux, uy = (bx - ax) / d, (by - ay) / d
+    return ax + along * ux - h * uy, ay + along * uy + h * ux
 
 
 class Slipped:

@@ -173,7 +173,10 @@ def _good_choice(bench: Bench, angle: Wedge, reach: float) -> Choice:
         return tidiest(
             choices,
             lambda c: angle_spread(c.vertex_radius, c.radius, angle.half, reach),
-            lambda c: (c.vertex_radius != c.radius, *untidy((c.vertex_radius, c.radius))),
+            lambda c: (
+                bench.fresh_opening(c.vertex_radius) + (c.vertex_radius != c.radius),
+                *untidy((c.vertex_radius, c.radius)),
+            ),
             lambda c: _arcs_fit(bench, angle, c),
         )
 

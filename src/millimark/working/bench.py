@@ -122,6 +122,10 @@ class Bench:
                 f"Ask for a length of at least {cm(least)}, or enlarge the drawing.",
             )
 
+    def fresh_opening(self, radius: float) -> bool:
+        """Whether the compasses would have to be set anew for this radius."""
+        return self.opening is None or abs(self.opening - radius) > SAME
+
     def strike(self, centre: str, from_: float, sweep: float, role: Role, caption: str) -> str:
         """Strike an arc with the present opening; the name of the ink that shows it."""
         arc = Arc(self.points[centre], self._radius(), from_, sweep)

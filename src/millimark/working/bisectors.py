@@ -88,7 +88,7 @@ def _good_opening(bench: Bench, a: Point, b: Point, reach: float) -> float:
     good = tidiest(
         lattice(low, bench.instruments.compasses_cm),
         lambda r: bisector_spread(d, r, reach),
-        lambda r: untidy((r,)),
+        lambda r: (bench.fresh_opening(r), *untidy((r,))),
         lambda r: _arcs_fit(bench, a, b, r),
     )
     if good is not None:

@@ -12,12 +12,14 @@ from numpy.typing import NDArray
 from millimark.errors import PlanError
 from millimark.loci.answer import Answer
 from millimark.loci.figure import Figure
+from millimark.plane.point import Point
 from millimark.working.acts import Act, Working
 from millimark.working.hands import HANDS, Cause
 from millimark.working.spread import (
     Place,
     Sensitivities,
     acts_of,
+    coverage_interval,
     deviations,
     places,
     sensitivities,
@@ -41,6 +43,18 @@ class ElementFairness:
 
 
 @dataclass(frozen=True)
+class PlaceSpread:
+    """One place on the true locus: standard deviation (mm) of the drawn line there, sampled,
+    and the interval (mm along the normal) that holds 95 of 100 hands."""
+
+    element: str
+    at: Point
+    sd_mm: float
+    low_mm: float
+    high_mm: float
+
+
+@dataclass(frozen=True)
 class Contribution:
     """One act's share (0 to 1) of the variance where the answer is widest."""
 
@@ -55,7 +69,8 @@ class Fairness:
     """How fair a question is to a hand. Nothing to draw: ``chance`` 1 and no elements.
 
     ``chance``: of every element inside ``tolerance_mm`` at once, over ``hands`` sampled
-    hands; ``sigma`` its standard error. ``contributions`` largest first.
+    hands; ``sigma`` its standard error. ``contributions`` largest first. ``spread``: how far
+    the line strays at places along it.
     """
 
     hand: str
@@ -66,6 +81,7 @@ class Fairness:
     elements: tuple[ElementFairness, ...]
     contributions: tuple[Contribution, ...]
     advice: tuple[str, ...]
+    spread: tuple[PlaceSpread, ...] = ()
 
     @property
     def fair(self) -> bool:
@@ -97,7 +113,12 @@ def fairness(
     parts = _contributions(acts_of(working), linear)
     sigma = math.sqrt(chance * (1 - chance) / hands)
     advice = _advice(parts, elements, chance, tolerance_mm)
-    return Fairness(hand, hands, tolerance_mm, chance, sigma, elements, parts, advice)
+    spread = tuple(
+        PlaceSpread(p.element, p.at, float(np.nanstd(off)), *coverage_interval(off))
+        for p, off in zip(where, off_mm.T, strict=True)
+        if np.isfinite(off).any()
+    )
+    return Fairness(hand, hands, tolerance_mm, chance, sigma, elements, parts, advice, spread)
 
 
 def _inside(off_mm: NDArray[np.float64], tolerance_mm: float) -> NDArray[np.bool_]:

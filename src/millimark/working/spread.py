@@ -92,6 +92,17 @@ class Sensitivities:
         return np.asarray(np.sqrt((self.values**2).sum(axis=0)))
 
 
+def coverage_interval(values: NDArray[np.float64], share: float = 0.95) -> tuple[float, float]:
+    """The interval that leaves out equally many sampled ``values`` (H,) at each end, NaN
+    disregarded (JCGM 101:2008, 7.7.2); (inf, inf) where nothing was sampled."""
+    known = np.sort(values[np.isfinite(values)])
+    if not len(known):
+        return math.inf, math.inf
+    tail = (1.0 - share) / 2
+    low, high = np.quantile(known, (tail, 1.0 - tail))
+    return float(low), float(high)
+
+
 def acts_of(working: Working) -> tuple[Act, ...]:
     """All acts of a working in order."""
     return tuple(act for step in working.steps for act in step.acts)

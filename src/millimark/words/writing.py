@@ -116,7 +116,7 @@ def _fact(fact: Fact) -> str:
         case Length(a, b, length, drawn):
             if drawn:
                 return f"{a}{b} = {quantity(length)}"
-            return f"{a} and {b} are {quantity(length)} apart"
+            return f"{b} and {a} are {quantity(length)} apart"
         case SameLength(a, b, c, d):
             return f"{a}{b} = {c}{d}"
         case AngleOf(a, v, b, degrees):

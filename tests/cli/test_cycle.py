@@ -107,7 +107,7 @@ def test_solve_in_words_names_the_element(command: Command) -> None:
 def test_check_says_what_was_understood(paper_file: Path, command: Command) -> None:
     ran = command("check", paper_file)
     assert ran.code == 0
-    for part in (" is 7 cm from ", "perpendicular bisector of ST", "Fair", "Marks"):
+    for part in ("S and T are 7 cm apart.", "perpendicular bisector of ST", "Fair", "Marks"):
         assert part in ran.out
 
 

@@ -20,8 +20,9 @@ Grey = NDArray[np.uint8]
 Dark = NDArray[np.float32]
 Mask = NDArray[np.bool_]
 
-COARSEST, FINEST = 8.0, 10.0
-"""Resolutions (px per mm) in which frames are straightened."""
+PX_PER_MM = 8.0
+"""Resolution in which frames are straightened: 203 dpi. Finer gains nothing measurable on
+pencil (docs/measurement.md) and costs time with its square."""
 PRINT_SPREAD_MM = 0.20
 """How far ink is taken to show beyond the known print: dot gain and the scanner's blur."""
 _INK_BELOW = 236
@@ -30,6 +31,8 @@ _STRAIGHT_ENOUGH = 0.08
 """px: a frame whose own homography fits the map this well needs no other warp."""
 _STEP = 32
 """px between the nodes at which a bent map is evaluated."""
+_POWERS = ((0, 0), (0, 1), (1, 0), (0, 2), (1, 1), (2, 0))
+"""Powers (of y, of x) in the paper's brightness."""
 _DARKEST_PAPER = 0.97
 """A scanner's paper is even: below this share of it a large patch is pencil, not shadow."""
 
@@ -53,11 +56,6 @@ class Window:
         return px
 
 
-def density(fit: PageFit) -> float:
-    """Frame resolution for an image of this resolution, px per mm."""
-    return FINEST if fit.px_per_mm > 0.5 * (COARSEST + FINEST) else COARSEST
-
-
 def straightened(
     grey: Grey, fit: PageFit, box: tuple[float, float, float, float], per_mm: float
 ) -> Window:
@@ -67,8 +65,11 @@ def straightened(
     shape = (max(rows, 1), max(columns, 1))
     matrix, off = _own_homography(fit, box, per_mm)
     size = (shape[1], shape[0])
-    if off < _STRAIGHT_ENOUGH:
-        flags = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
+    flags = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
+    if off < _STRAIGHT_ENOUGH and fit.is_flat and fit.smooth is None:
+        affine = matrix[:2] / matrix[2, 2]  # its last row is (0, 0, 1)
+        picture = cv2.warpAffine(grey, affine, size, flags=flags, borderValue=255)
+    elif off < _STRAIGHT_ENOUGH:
         picture = cv2.warpPerspective(grey, matrix, size, flags=flags, borderValue=255)
     else:
         across, down = _bent_map(fit, box, per_mm, shape)
@@ -112,16 +113,10 @@ def hidden_by_print(printed: Grey, window: Window, sigma_mm: float) -> Mask:
     Spread by `PRINT_SPREAD_MM` and twice the map's uncertainty.
     """
     rows, columns = window.picture.shape
-    shift = np.array([[1.0, 0.0, window.box[0]], [0.0, 1.0, window.box[1]]])
-    shift[:, 2] *= window.px_per_mm
-    part = cv2.warpAffine(
-        printed,
-        shift,
-        (columns, rows),
-        flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP,
-        borderValue=255,
-    )
-    ink = (np.asarray(part) < _INK_BELOW).astype(np.uint8)
+    left, top = (round(v * window.px_per_mm) for v in window.box[:2])  # half a pixel is nothing
+    part = printed[max(top, 0) : top + rows, max(left, 0) : left + columns]
+    ink = np.zeros(window.picture.shape, dtype=np.uint8)
+    ink[: part.shape[0], : part.shape[1]] = part < _INK_BELOW
     reach = (PRINT_SPREAD_MM + min(2.0 * sigma_mm, 0.5)) * window.px_per_mm
     size = 2 * max(1, round(reach)) + 1
     disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (size, size))
@@ -135,8 +130,9 @@ def pencil_darkness(window: Window, unseen: Mask, *, even: bool) -> Dark:
     taken for shadow where they are as wide as a hand's.
     """
     paper = paper_level(window, unseen, even=even)
-    ratio = cv2.divide(window.picture, paper, scale=1.0, dtype=cv2.CV_32F)
-    dark = np.asarray(np.clip(1.0 - ratio, 0.0, 1.0), dtype=np.float32)
+    dark = np.asarray(cv2.divide(window.picture, paper, scale=-1.0, dtype=cv2.CV_32F), np.float32)
+    dark += 1.0
+    np.maximum(dark, 0.0, out=dark)
     dark[unseen] = 0.0
     return dark
 
@@ -148,40 +144,43 @@ def paper_level(window: Window, unseen: Mask, *, even: bool) -> Dark:
     cell = max(1, round(window.px_per_mm / 2))
     small_size = (max(columns // cell, 1), max(rows // cell, 1))
     small = cv2.resize(picture, small_size, interpolation=cv2.INTER_AREA)
-    hidden = cv2.resize(unseen.astype(np.uint8), small_size, interpolation=cv2.INTER_AREA)
+    hidden = cv2.resize(unseen.view(np.uint8), small_size, interpolation=cv2.INTER_AREA)
     reach = 9 if even else 25  # half millimetres
-    disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (reach, reach))
+    disc = cv2.getStructuringElement(cv2.MORPH_RECT, (reach, reach))
     closed = cv2.morphologyEx(small, cv2.MORPH_CLOSE, disc)
     smooth = cv2.GaussianBlur(closed.astype(np.float32), (0, 0), reach / 2)
-    surface = _surface(np.asarray(small, dtype=np.float32), np.asarray(hidden) == 0)
+    surface = _surface(np.asarray(small), np.asarray(hidden) == 0)
     least = (_DARKEST_PAPER if even else 0.3) * surface
     level = np.minimum(np.maximum(smooth, least), 1.04 * surface if even else 255.0)
+    level = np.maximum(level, 1.0).astype(np.float32)
     full = cv2.resize(level, (columns, rows), interpolation=cv2.INTER_LINEAR)
-    return np.asarray(np.maximum(full, 1.0), dtype=np.float32)
+    return np.asarray(full, dtype=np.float32)
 
 
-def _surface(small: Dark, clear: Mask) -> Dark:
+def _surface(small: Grey, clear: Mask) -> Dark:
     """A quadratic surface through the bright cells: dark ones lose their weight."""
     rows, columns = small.shape
-    gy, gx = np.mgrid[0:rows, 0:columns].astype(np.float64)
-    u, v = 2 * gx / max(columns - 1, 1) - 1, 2 * gy / max(rows - 1, 1) - 1
-    terms = np.stack((np.ones_like(u), u, v, u * u, u * v, v * v), axis=-1)
-    step = max(1, int(math.sqrt(rows * columns / 4000)))
-    some = (slice(None, None, step), slice(None, None, step))
-    basis, value = terms[some].reshape(-1, 6), small[some].ravel().astype(np.float64)
-    weight: Array = clear[some].ravel().astype(np.float64)
-    if weight.sum() < 20:
-        weight[:] = 1.0
-    top = float(np.percentile(value[weight > 0], 75))
-    weight *= value > 0.6 * top
-    solution: Array = np.zeros(6)
-    for _ in range(6):
-        left = basis * weight[:, None]
-        solution[:] = np.linalg.lstsq(left, value * weight, rcond=None)[0]
+    v, u = np.linspace(-1.0, 1.0, rows), np.linspace(-1.0, 1.0, columns)
+    step = max(1, int(math.sqrt(rows * columns / 2500)))
+    some_v, some_u = (g.ravel() for g in np.meshgrid(v[::step], u[::step], indexing="ij"))
+    basis = np.column_stack([some_v**i * some_u**j for i, j in _POWERS])
+    value: Array = small[::step, ::step].ravel().astype(np.float64)
+    seen = clear[::step, ::step].ravel()
+    seen = seen if seen.sum() > 20 else np.ones_like(seen)
+    kept: Mask = seen & (value > 0.6 * float(np.percentile(value[seen], 75)))
+    solution: Array = np.zeros(len(_POWERS))
+    for _ in range(5):
+        part = basis[kept]
+        normal = part.T @ part + 1e-6 * np.eye(len(_POWERS))
+        solution[:] = np.linalg.solve(normal, part.T @ value[kept])
         off: Array = value - basis @ solution
-        spread = max(1.0, 1.4826 * float(np.median(np.abs(off[weight > 0]))))
-        weight[:] = clear[some].ravel() * (off > -1.5 * spread) * (off < 4.0 * spread)
-        if weight.sum() < 20:
+        spread = max(1.0, 1.4826 * float(np.median(np.abs(off[kept]))))
+        kept = seen & (off > -1.5 * spread) & (off < 4.0 * spread)
+        if kept.sum() < 20:
             break
-    level = np.maximum(terms.reshape(-1, 6) @ solution, 1.0).reshape(rows, columns)
-    return np.asarray(level, dtype=np.float32)
+    terms = np.zeros((3, 3))
+    for (i, j), c in zip(_POWERS, solution, strict=True):
+        terms[i, j] = c
+    across = np.stack([u**0, u, u * u])
+    down = np.stack([v**0, v, v * v])
+    return np.asarray(np.maximum(down.T @ terms @ across, 1.0), dtype=np.float32)

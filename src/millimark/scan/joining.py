@@ -41,6 +41,8 @@ ROUNDS = (
 """Near pieces first: what they form together tells better where it is heading."""
 _CURVE_FROM = 0.7
 """Share of the tail that must be there before its curvature is believed."""
+_SPREAD = np.linspace(0.0, 1.0, 15)
+"""Where along a tail it is sampled."""
 _SHARP = 0.6
 """Radians of turn within `_CORNER_MM` at which a chain is two lines."""
 _CORNER_MM = 0.8
@@ -114,37 +116,33 @@ def _joined_once(
 
 def _ends(lines: list[Array], tail: float) -> Ends:
     most = max(4, round(tail))
-    place, heading, curvature = [], [], []
+    samples: list[Array] = []
     for xy in lines:
-        for end in (xy[:most][::-1], xy[-most:]):
-            way, bend = _heading(end, tail)
-            place.append(end[-1])
-            heading.append(way)
-            curvature.append(bend)
-    return Ends(np.array(place), np.array(heading), np.array(curvature))
+        last = min(most, len(xy)) - 1
+        pick = (_SPREAD * last).astype(np.int64)
+        samples += [xy[last - pick], xy[len(xy) - 1 - last + pick]]
+    tails = np.array(samples)
+    heading, curvature = _headings(tails, tail)
+    return Ends(tails[:, -1], heading, curvature)
 
 
-def _heading(end: Array, tail: float) -> tuple[Array, float]:
-    """Unit direction at the last point of ``end`` and the curvature there: from a parabola
-    across the chord where it is long enough, else from the chord's fitted slope."""
-    chord = end[-1] - end[0]
-    length = float(np.hypot(*chord))
-    if length < 1e-9:
-        return np.array([1.0, 0.0]), 0.0
-    along = chord / length
-    across = np.array([-along[1], along[0]])
-    s, d = (end - end[-1]) @ along, (end - end[-1]) @ across
-    curved = length > _CURVE_FROM * tail and tail > 20.0
-    slope, bend = _parabola(s, d, curved)
-    way = along + slope * across
-    return way / np.hypot(*way), bend
-
-
-def _parabola(s: Array, d: Array, curved: bool) -> tuple[float, float]:
-    """Slope and second derivative at s = 0 of the least-squares parabola or line."""
-    terms = np.column_stack((np.ones_like(s), s, s * s) if curved else (np.ones_like(s), s))
-    fitted = np.linalg.solve(terms.T @ terms + 1e-9 * np.eye(terms.shape[1]), terms.T @ d)
-    return float(fitted[1]), 2.0 * float(fitted[2]) if curved else 0.0
+def _headings(tails: Array, tail: float) -> tuple[Array, Array]:
+    """Unit directions (E, 2) at the last points of the tails (E, K, 2) and the curvatures (E,)
+    there: from a parabola across the chord where it is long enough, else from its slope."""
+    chord = tails[:, -1] - tails[:, 0]
+    length = np.maximum(np.hypot(chord[:, 0], chord[:, 1]), 1e-9)
+    along = chord / length[:, None]
+    across = np.column_stack((-along[:, 1], along[:, 0]))
+    behind = tails - tails[:, -1:]
+    s = np.einsum("ekd,ed->ek", behind, along)
+    d = np.einsum("ekd,ed->ek", behind, across)
+    curved = (length > _CURVE_FROM * tail) & (tail > 20.0)
+    terms = np.stack((np.ones_like(s), s, s * s * curved[:, None]), axis=-1)
+    normal = np.einsum("eki,ekj->eij", terms, terms) + 1e-9 * np.eye(3)
+    fitted = np.linalg.solve(normal, np.einsum("eki,ek->ei", terms, d)[..., None])[..., 0]
+    way = along + fitted[:, 1:2] * across
+    way /= np.hypot(way[:, 0], way[:, 1])[:, None]
+    return way, np.where(curved, 2.0 * fitted[:, 2], 0.0)
 
 
 def _candidates(

@@ -26,6 +26,8 @@ _SIZES = (0.01, 0.02, 0.04, 0.08, 0.16, 0.4, 1.0)
 """Standard deviations of the smooth part that are tried, mm."""
 _NOISES = (0.5, 1.0, 2.0, 4.0, 8.0)
 """Multiples of the points' stated sigma that are tried."""
+_NOTHING_LEFT_MM = 0.010
+"""A model that leaves less than this (rms) is not corrected further: it is the dots' noise."""
 _ENTRANCE = 8.0
 """Gain in twice the log likelihood below which a smooth part is not believed."""
 
@@ -122,7 +124,9 @@ def fit_page(setting: Setting, pairs: Pairs, *, smooth: bool = True) -> PageFit 
     model, kept = _trimmed(setting, start, pairs)
     scale = _px_per_mm(model, setting)
     left = _in_mm(model, kept)
-    process = _smoothed(kept, left, kept.sigma / scale) if smooth else None
+    rough = math.sqrt(float((left**2).sum(axis=1).mean()))
+    wanted = smooth and rough > _NOTHING_LEFT_MM
+    process = _smoothed(kept, left, kept.sigma / scale) if wanted else None
     rest = left if process is None else left - process.shift(kept.xy)
     rms = math.sqrt(float((rest**2).sum(axis=1).mean()))
     return PageFit(model, process, kept, rms, scale)

@@ -48,7 +48,7 @@ def _read(
 ) -> PageReading:
     fit = located.fit
     scale, source, scale_sigma = print_scale(fit, image.dpi, stated_scale)
-    per_mm = frames.density(fit)
+    per_mm = frames.PX_PER_MM
     known = printed(located.page, per_mm)
     spread = [_spread(located, place) for place in located.page.questions]
     readings = tuple(

@@ -60,10 +60,9 @@ def smoothed(pencil: Dark, unseen: Mask, px_per_mm: float) -> Dark:
     plain = np.asarray(cv2.GaussianBlur(pencil, (0, 0), sigma), dtype=np.float32)
     if not unseen.any():
         return plain
-    seen = (~unseen).astype(np.float32)
-    share = np.asarray(cv2.GaussianBlur(seen, (0, 0), sigma), dtype=np.float32)
-    np.maximum(share, 0.35, out=share)
-    return np.asarray(plain / share, dtype=np.float32)
+    seen = np.where(unseen, np.uint8(0), np.uint8(255))
+    share = np.maximum(cv2.GaussianBlur(seen, (0, 0), sigma), np.uint8(90))
+    return np.asarray(cv2.divide(plain, share, scale=255.0, dtype=cv2.CV_32F), dtype=np.float32)
 
 
 def ridge_points(level: Dark, unseen: Mask, px_per_mm: float) -> RidgePoints:

@@ -34,6 +34,8 @@ _GRAIN_MM = 0.012
 _RUN = 13
 """Longest disturbed run, in points, that is bridged by its chord: about 3 mm."""
 _LAG = 3
+_SMOOTH = 7
+"""Points over which a chain's raw ridge points are averaged before they are measured across."""
 _END = 3
 """Points at each end of a stroke that must be undisturbed to be kept."""
 _UNWHOLE = 3.0
@@ -52,85 +54,104 @@ def strokes_in(window: Window, pencil: Dark, unseen: Mask) -> tuple[Stroke, ...]
     ]
     chains = split_at_corners(chains, per_mm)
     lines = joined(chains, pencil, unseen, per_mm)
-    bare = [_Bare.of(line, per_mm) for line in lines]
-    bare = [b for b in bare if b.length >= LEAST_STROKE_MM * per_mm and len(b.xy) >= 4]
-    return _measured_strokes(bare, window, pencil, unseen)
+    lengths = [sum(_length(xy) for xy in line) for line in lines]
+    lines = [k for k, n in zip(lines, lengths, strict=True) if n >= LEAST_STROKE_MM * per_mm]
+    return _measured_strokes(_resampled(lines, SPACING_MM * per_mm), window, pencil, unseen)
+
+
+def _length(xy: Array) -> float:
+    step = np.diff(xy, axis=0)
+    return float(np.sqrt((step * step).sum(axis=1)).sum())
 
 
 @dataclass(frozen=True, eq=False)
 class _Bare:
-    """A line before it is measured: points (N, 2) px at even spacing on the chains' own
-    length, their unit normals, and its drawn length in px."""
+    """Lines before they are measured: points (N, 2) px at even spacing on the chains' own
+    length (gaps stay empty), their unit normals (N, 2), and where each line starts in them
+    (one entry more than lines)."""
 
     xy: Array
     normal: Array
-    length: float
-
-    @staticmethod
-    def of(line: list[Array], per_mm: float) -> _Bare:
-        """Resampled at `SPACING_MM` inside each chain; gaps stay empty."""
-        parts = [_resampled(xy, SPACING_MM * per_mm) for xy in line]
-        length = float(sum(np.hypot(*np.diff(xy, axis=0).T).sum() for xy in line))
-        xy = np.vstack([p for p, _ in parts])
-        return _Bare(xy, np.vstack([n for _, n in parts]), length)
+    starts: NDArray[np.int64]
 
 
-def _resampled(xy: Array, spacing: float) -> tuple[Array, Array]:
-    """Points every ``spacing`` px along a smoothed copy of the chain, and their normals."""
-    smooth = _running_mean(xy, 7)
-    step = np.hypot(*np.diff(smooth, axis=0).T)
+def _resampled(lines: list[list[Array]], spacing: float) -> _Bare:
+    """Points every ``spacing`` px along smoothed copies of the chains, all chains at once.
+
+    A common length runs through all chains with a jump between them, so that one
+    interpolation serves them all.
+    """
+    if not lines:
+        return _Bare(np.empty((0, 2)), np.empty((0, 2)), np.zeros(1, dtype=np.int64))
+    chains = [xy for line in lines for xy in line]
+    sizes = np.array([len(xy) for xy in chains])
+    first = np.cumsum(np.concatenate(([0], sizes)))
+    smooth = _running_mean(np.vstack(chains), first)
+    step = np.sqrt((np.diff(smooth, axis=0) ** 2).sum(axis=1))
+    step[first[1:-1] - 1] = 100.0 * spacing
     at = np.concatenate(([0.0], np.cumsum(step)))
-    count = max(2, int(at[-1] / spacing) + 1)
-    where = np.linspace(0.0, at[-1], count)
-    points = np.column_stack([np.interp(where, at, smooth[:, k]) for k in (0, 1)])
-    half = spacing * 2.0
-    ahead = np.column_stack([np.interp(where + half, at, smooth[:, k]) for k in (0, 1)])
-    behind = np.column_stack([np.interp(where - half, at, smooth[:, k]) for k in (0, 1)])
-    way = ahead - behind
-    length = np.maximum(np.hypot(way[:, 0], way[:, 1]), 1e-9)[:, None]
-    return points, np.column_stack((-way[:, 1], way[:, 0])) / length
+    begin, end = at[first[:-1]], at[first[1:] - 1]
+    counts = np.maximum(2, ((end - begin) / spacing).astype(np.int64) + 1)
+    owner = np.repeat(np.arange(len(chains)), counts)
+    place = np.arange(len(owner)) - np.repeat(np.cumsum(counts) - counts, counts)
+    where = begin[owner] + place * ((end - begin) / (counts - 1))[owner]
+    ahead = np.minimum(where + 2.0 * spacing, end[owner])
+    behind = np.maximum(where - 2.0 * spacing, begin[owner])
+    way = _at(ahead, at, smooth) - _at(behind, at, smooth)
+    way /= np.maximum(np.hypot(way[:, 0], way[:, 1]), 1e-9)[:, None]
+    of_line = np.repeat(np.arange(len(lines)), [len(line) for line in lines])
+    starts = np.searchsorted(of_line[owner], np.arange(len(lines) + 1))
+    return _Bare(_at(where, at, smooth), np.column_stack((-way[:, 1], way[:, 0])), starts)
 
 
-def _running_mean(xy: Array, size: int) -> Array:
-    """Mean over ``size`` neighbours, fewer near the ends (symmetric there)."""
-    n = len(xy)
-    half = np.minimum(np.minimum(np.arange(n), np.arange(n)[::-1]), size // 2)
+def _at(where: Array, at: Array, xy: Array) -> Array:
+    """Points (N, 2) at the lengths ``where`` of the polyline ``xy`` with lengths ``at``."""
+    return np.column_stack([np.interp(where, at, xy[:, k]) for k in (0, 1)])
+
+
+def _running_mean(xy: Array, first: NDArray[np.int64]) -> Array:
+    """Mean over `_SMOOTH` neighbours of one chain, fewer near its ends (symmetric there).
+    Chain c has the rows first[c] to first[c + 1]."""
+    i = np.arange(len(xy))
+    owner = np.repeat(np.arange(len(first) - 1), np.diff(first))
+    half = np.minimum(np.minimum(i - first[owner], first[owner + 1] - 1 - i), _SMOOTH // 2)
     total = np.vstack((np.zeros(2), np.cumsum(xy, axis=0)))
-    i = np.arange(n)
     mean: Array = (total[i + half + 1] - total[i - half]) / (2 * half + 1)[:, None]
     return mean
 
 
 def _measured_strokes(
-    bare: list[_Bare], window: Window, pencil: Dark, unseen: Mask
+    bare: _Bare, window: Window, pencil: Dark, unseen: Mask
 ) -> tuple[Stroke, ...]:
-    if not bare:
+    if not len(bare.xy):
         return ()
-    xy = np.vstack([b.xy for b in bare])
-    normal = np.vstack([b.normal for b in bare])
-    starts = np.cumsum([0, *(len(b.xy) for b in bare)])
     hidden = unseen.astype(np.float32)
-    half = np.full(len(xy), 0.30)
-    first = measured(xy, normal, half, pencil, hidden, window.px_per_mm)
-    half = _half_widths(first, starts) / window.px_per_mm
-    found = measured(xy, normal, half, pencil, hidden, window.px_per_mm)
+    half = _half_widths(bare, pencil, hidden, window.px_per_mm)
+    found = measured(bare.xy, bare.normal, half, pencil, hidden, window.px_per_mm)
     strokes = []
-    for start, stop in pairwise(starts):
-        stroke = _stroke(xy, normal, found, slice(start, stop), window)
+    for start, stop in pairwise(bare.starts):
+        stroke = _stroke(bare.xy, bare.normal, found, slice(start, stop), window)
         if stroke is not None:
             strokes.append(stroke)
     return tuple(sorted(strokes, key=lambda s: -len(s.xy)))
 
 
-def _half_widths(first: Measured, starts: NDArray[np.int64]) -> Array:
-    """Half the median width (px) of each line's whole profiles, for each of its points."""
-    half = np.empty(len(first.width))
-    for start, stop in pairwise(starts):
-        part = slice(start, stop)
-        widths = first.width[part][first.whole[part]]
-        widths = widths if len(widths) else first.width[part]
-        half[part] = 0.5 * float(np.median(widths))
-    return half
+def _half_widths(bare: _Bare, pencil: Dark, hidden: Dark, px_per_mm: float) -> Array:
+    """Half the median width (mm) of each line's whole profiles, for each of its points.
+
+    Measured at every third point, with a generous first guess and without recentring.
+    """
+    some = np.arange(0, len(bare.xy), 3)
+    guess = np.full(len(some), 0.30)
+    rough = measured(bare.xy[some], bare.normal[some], guess, pencil, hidden, px_per_mm, rounds=1)
+    half = np.empty(len(bare.xy))
+    for start, stop in pairwise(bare.starts):
+        low, high = np.searchsorted(some, (start, stop))
+        part = slice(low, max(high, low + 1))
+        widths = rough.width[part][rough.whole[part]]
+        widths = widths if len(widths) else rough.width[part]
+        half[start:stop] = 0.5 * float(np.median(widths)) if len(widths) else 2.0
+    return half / px_per_mm
 
 
 def _stroke(

@@ -10,13 +10,30 @@ import numpy as np
 import pypdfium2
 import pytest
 from PIL import Image
-from tests.rehearsal.questions import paper
 
 from millimark.errors import MillimarkError
+from millimark.paper.reading import paper_from_data
 from millimark.rehearsal.faults import Fault
 from millimark.rehearsal.rehearse import Rehearsal, rehearse
 
-TWO = paper("1", "5")
+TWO = paper_from_data(
+    {
+        "title": "A rehearsal's paper",
+        "questions": [
+            {
+                "given": ["A and B are 8 cm apart."],
+                "ask": ["Draw the locus of points that are the same distance from A as from B."],
+            },
+            {
+                "given": ["Triangle PQR has PQ = 8 cm, QR = 7 cm and PR = 6.5 cm."],
+                "ask": [
+                    "Shade the region inside triangle PQR that is nearer to PQ than to PR "
+                    "and less than 5 cm from Q."
+                ],
+            },
+        ],
+    }
+)
 
 
 def run(out: Path, **options: object) -> Rehearsal:
@@ -96,7 +113,7 @@ def test_upside_down_and_scales_by_sheet(tmp_path: Path):
 
 
 def test_planned_faults_and_names(tmp_path: Path):
-    planned = {(0, "1"): (Fault("blank"),), (0, "5"): (Fault("not-shaded"),)}
+    planned = {(0, "1"): (Fault("blank"),), (0, "2"): (Fault("not-shaded"),)}
     got = run(tmp_path, planned=planned, names=["Wilma Example"], fault_rate=1.0)
     questions = [q for p in got.truth["sheets"][0]["pages"] for q in p["questions"]]
     assert [[f["fault"] for f in q["faults"]] for q in questions] == [["blank"], ["not-shaded"]]
@@ -117,9 +134,48 @@ def test_progress_is_told(tmp_path: Path):
         ({"capture": "fax"}, "'fax'"),
         ({"dpi": 20}, "20 dpi"),
         ({"form": "gif"}, "'gif'"),
+        ({"tone": "sepia"}, "'sepia'"),
     ],
 )
 def test_bad_wishes_are_refused_by_name(options: dict[str, object], what: str, tmp_path: Path):
     with pytest.raises(MillimarkError, match=what):
         run(tmp_path, **options)
     assert not list(tmp_path.iterdir())
+
+
+def test_phones_state_no_resolution_and_leave_a_grid(tmp_path: Path):
+    got = run(tmp_path, capture="phone", dpi=300)
+    line = got.truth["scans"][0]
+    assert (line["capture"], line["dpi"], line["to_image"]) == ("phone", None, None)
+    with Image.open(tmp_path / "scans" / line["file"]) as picture:
+        assert "dpi" not in picture.info
+        assert sorted(picture.size) == [3024, 4032]
+        grid = np.array(line["grid"])
+        assert (grid[:, 2:] > 0).all()
+        assert (grid[:, 2:] < picture.size).all()
+
+
+def test_bilevel_and_colour(tmp_path: Path):
+    got = run(tmp_path / "b", tone="bilevel", dpi=200)
+    with Image.open(got.scans[0]) as picture:
+        assert (picture.mode, picture.format) == ("1", "TIFF")
+    got = run(tmp_path / "c", tone="colour")
+    with Image.open(got.scans[0]) as picture:
+        assert picture.mode == "RGB"
+
+
+def test_hostile_files_lie_among_the_scans_and_are_listed(tmp_path: Path):
+    got = run(tmp_path, hostile=14)
+    names = {f.name for f in (tmp_path / "scans").iterdir()}
+    listed = [line["file"] for line in got.truth["hostile"]]
+    assert len(listed) == len(set(listed)) == 14
+    assert names == {*listed, *(s["file"] for s in got.truth["scans"])}
+
+
+def test_wear_is_listed_and_seen(usual: Rehearsal, tmp_path: Path):
+    worn = run(tmp_path, pupils=2, wear=1.0)
+    assert all(s["worn"] for s in worn.truth["scans"])
+    assert not any(s["worn"] for s in usual.truth["scans"])
+    for line in worn.truth["scans"]:
+        after = (tmp_path / "scans" / line["file"]).read_bytes()
+        assert after != (usual.folder / "scans" / line["file"]).read_bytes()

@@ -11,8 +11,9 @@ from tests.rehearsal.questions import REGION, triangle
 from millimark.loci.solve import holds, solve
 from millimark.plane.point import Point
 from millimark.plane.similarity import page_frame
+from millimark.rehearsal.featured import printed_figure
 from millimark.rehearsal.pencil import PencilStroke
-from millimark.rehearsal.sides import inside, own_lines, printed_figure
+from millimark.rehearsal.sides import inside, own_lines
 
 TO_PAPER = page_frame(Point(60.0, 120.0), turn_deg=25.0)
 

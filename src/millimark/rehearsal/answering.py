@@ -139,6 +139,10 @@ def _habits(
         more += extras.doubled(answers, rng)
     if "first-try" in kinds:
         more += extras.first_try(answers, rng)
+    if "rubbed-out" in kinds:
+        more += extras.rubbed_out(answers, rng)
+    if "near-arc" in kinds:
+        more += extras.near_arc(answers, rng)
     if "stray" in kinds:
         more += extras.stray_marks(setting.frame, rng)
     if "labels" in kinds:

@@ -22,6 +22,7 @@ from millimark.rehearsal.pencil import Compass, PencilStroke, Xy, normals, resam
 from millimark.working.acts import (
     AlignProtractor,
     ElementWorking,
+    JoinMarks,
     MarkPoint,
     RuleLine,
     SetCompasses,
@@ -89,6 +90,8 @@ def work(bench: Bench, step: ElementWorking, to_paper: Similarity, faults: Itera
             _rule(bench, act, step.element, to_paper)
         elif isinstance(act, MarkPoint):
             bench.points[act.name] = _mark(bench, act, to_paper)
+        elif isinstance(act, JoinMarks):
+            _join(bench, act, step.element, to_paper)
         elif isinstance(act, AlignProtractor):
             bench.points[act.name] = _protract(bench, act, to_paper)
 
@@ -169,6 +172,26 @@ def _rule(bench: Bench, act: RuleLine, element: str, to_paper: Similarity) -> No
             act.role,
             element,
             "straight",
+            width=_line_width(bench, answer),
+            darkness=_line_darkness(bench, answer),
+        )
+    )
+
+
+def _join(bench: Bench, act: JoinMarks, element: str, to_paper: Similarity) -> None:
+    """A smooth curve by eye through plotted marks: it wanders between them."""
+    nominal = act.curve.transformed(to_paper)
+    xy = resampled(nominal.sampled(1e-3), STEP)
+    aside = Point(bench.stray(bench.hand.needle), bench.stray(bench.hand.needle))
+    xy = wavy(xy + np.array(aside), 0.25 + bench.hand.wave, bench.rng, every=22.0)
+    bench.drawn.append((nominal, nominal))
+    answer = act.role == "answer"
+    bench.strokes.append(
+        PencilStroke(
+            xy,
+            act.role,
+            element,
+            "round",
             width=_line_width(bench, answer),
             darkness=_line_darkness(bench, answer),
         )

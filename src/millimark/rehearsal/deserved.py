@@ -7,7 +7,7 @@ can leave the borderline out.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from millimark.paper.question import Criterion, Tolerance
@@ -43,11 +43,18 @@ def decide(
     elements: Mapping[str, ElementFacts],
     evidence: Mapping[str, EvidenceFacts],
     region: RegionFacts | None,
+    rivals: Collection[str] = (),
 ) -> tuple[Deserved, ...]:
-    """Decide every criterion of a scheme, in order."""
+    """Decide every criterion of a scheme, in order.
+
+    ``rivals`` names elements that were answered twice with neither answer crossed out: a
+    marker cannot choose between them, the decision is ``teacher``.
+    """
     done: list[Deserved] = []
     for criterion in scheme:
-        if criterion.kind == "line":
+        if criterion.kind == "line" and criterion.subject in rivals:
+            mark = Deserved(criterion.code, criterion.text, "teacher", deciding="two answers")
+        elif criterion.kind == "line":
             mark = _line(criterion, tolerance, elements.get(criterion.subject))
         elif criterion.kind == "evidence":
             mark = _evidence(criterion, evidence.get(criterion.subject))
@@ -146,6 +153,8 @@ def _dependent(mark: Deserved, c: Criterion, done: Sequence[Deserved]) -> Deserv
         return mark
     needs = [done[i] for i in c.needs]
     met = any(n.awarded for n in needs) if c.kind == "region" else all(n.awarded for n in needs)
+    if not met and any(n.decision == "teacher" for n in needs):
+        return _with(mark, "teacher", False, "needs a mark that the teacher decides")
     sure = _needs_clear(needs, c.kind == "region", met)
     if met:
         return _with(mark, "awarded", mark.clear and sure, mark.deciding)

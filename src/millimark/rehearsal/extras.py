@@ -84,6 +84,35 @@ def first_try(answer: list[PencilStroke], rng: Rng) -> list[PencilStroke]:
     return [tried, PencilStroke(_zigzag(wrong, rng), "scribble", width=0.55, darkness=0.5)]
 
 
+def rubbed_out(answer: list[PencilStroke], rng: Rng) -> list[PencilStroke]:
+    """What is left of a wrong line after the eraser: a ghost of it in a grey smear."""
+    tried = first_try(answer, rng)
+    if not tried:
+        return []
+    ghost = tried[0].xy
+    faint = float(rng.uniform(0.05, 0.11))
+    smear = resampled(ghost + rng.normal(0, 0.4, ghost.shape[1]), 4.0)
+    return [
+        PencilStroke(ghost, "rubbed", width=0.55, darkness=faint),
+        PencilStroke(_zigzag(smear, rng), "rubbed", width=3.0, darkness=0.025),
+    ]
+
+
+def near_arc(answer: list[PencilStroke], rng: Rng) -> list[PencilStroke]:
+    """A pale construction arc that runs 2.2 to 3 mm beside an answer arc for a while."""
+    arcs = [s for s in answer if s.compass is not None and s.length > 30]
+    if not arcs:
+        return []
+    s = arcs[int(rng.integers(len(arcs)))]
+    n = len(s.xy)
+    take = int(min(n, rng.uniform(60, 120)))
+    first = int(rng.integers(0, n - take + 1))
+    piece = s.xy[first : first + take]
+    aside = float(rng.uniform(2.2, 3.0)) * (1 if rng.random() < 0.5 else -1)
+    beside = piece + normals(piece) * aside
+    return [PencilStroke(beside, "construction", s.element, "round", width=0.4, darkness=0.3)]
+
+
 def _zigzag(xy: Xy, rng: Rng) -> Xy:
     """To and fro across a line, 2 to 3 mm to each side, about a turn every 1.5 mm."""
     line = resampled(xy, 1.4)

@@ -16,6 +16,7 @@ from millimark.loci.answer import Element
 from millimark.plane.curves import Curve, Ray
 from millimark.plane.point import Point
 from millimark.plane.similarity import Similarity
+from millimark.rehearsal.featured import PrintedFigure
 from millimark.rehearsal.near import (
     SAMPLE,
     Frame,
@@ -27,7 +28,6 @@ from millimark.rehearsal.near import (
     samples,
 )
 from millimark.rehearsal.pencil import PencilStroke, Xy, resampled
-from millimark.rehearsal.sides import PrintedFigure
 from millimark.working.acts import ArcEvidence
 
 OVERSHOOT = 2.0

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from millimark.loci.answer import Element
-from millimark.loci.conditions import AtDistance, PointOf
+from millimark.loci.conditions import Equidistant, PointOf
 
 
 @dataclass(frozen=True)
@@ -45,6 +45,7 @@ KINDS: tuple[Kind, ...] = (
     Kind("line-shifted", ("line",), (3.0, 8.0), "mm", 1.0, signed=True),
     Kind("line-turned", ("line",), (3.5, 9.0), "deg", 1.0, signed=True),
     Kind("short-line", ("line",), (8.0, 20.0), "mm", 0.5),
+    Kind("two-answers", ("arcs", "line"), (6.0, 12.0), "mm", 0.4, signed=True),
     Kind("wrong-side", ("region",), (0.0, 0.0), "", 2.0),
     Kind("not-shaded", ("region",), (0.0, 0.0), "", 1.2),
     Kind("blank", ("page",), (0.0, 0.0), "", 0.5),
@@ -60,6 +61,8 @@ HABITS: dict[str, float] = {
     "double-line": 0.06,
     "stray": 0.12,
     "labels": 0.20,
+    "rubbed-out": 0.06,
+    "near-arc": 0.06,
 }
 """Things that must not cost a mark, with how often they are seen."""
 
@@ -76,7 +79,7 @@ class Fault:
 def befalls(element: Element) -> tuple[str, ...]:
     """What kinds of thing an element is, in the words of the table."""
     if element.kind == "line":
-        two_points = not isinstance(element.locus, AtDistance) and all(
+        two_points = isinstance(element.locus, Equidistant) and all(
             isinstance(f, PointOf) for f in element.locus.features
         )
         return ("line", "bisects") if two_points else ("line",)

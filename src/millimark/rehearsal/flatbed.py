@@ -6,7 +6,7 @@ the sheet; the sheet keeps its size. ``to_image`` maps page mm to pixels, exactl
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,7 +21,8 @@ GRAIN = 1021
 class Laid:
     """How one sheet was printed and lay: skew in degrees, stretch of the scanner in each
     direction (parts of one), shift of the print and of the sheet in mm, blur in mm (standard
-    deviation), noise in grey levels, illumination fall-off (share), lid grey."""
+    deviation), noise in grey levels, illumination fall-off (share), lid grey; for a
+    feeder, how far the paper runs fast and slow."""
 
     skew_deg: float
     stretch: tuple[float, float]
@@ -31,14 +32,21 @@ class Laid:
     noise: float
     falloff: float
     lid: int
+    wobble_mm: float = 0.0
+    wobble_phase: float = 0.0
 
 
 @dataclass(frozen=True, eq=False)
 class Capture:
-    """A scan: ``image`` (H, W) uint8 grey, ``to_image`` (3, 3) page mm to pixels."""
+    """A picture of a page: ``image`` (H, W) grey or (H, W, 3) RGB uint8.
+
+    ``to_image`` (3, 3) takes page mm to pixels; where no matrix does, ``grid`` (N, 4) lists
+    page mm x, y and pixels x, y.
+    """
 
     image: NDArray[np.uint8]
-    to_image: NDArray[np.float64]
+    to_image: NDArray[np.float64] | None
+    grid: NDArray[np.float64] | None = None
 
 
 def lay(rng: np.random.Generator) -> Laid:
@@ -52,6 +60,22 @@ def lay(rng: np.random.Generator) -> Laid:
         noise=float(rng.uniform(1.2, 3.0)),
         falloff=float(rng.uniform(0.0, 0.05)),
         lid=int(rng.integers(225, 256)),
+    )
+
+
+WOBBLE_MM = 31.0
+"""How far a feeder's roller goes round, mm of paper."""
+
+
+def fed(laid: Laid, rng: np.random.Generator) -> Laid:
+    """The same sheet through a feeder: pulled straight, stretched along its way by up to
+    0.3 %, and unevenly by some hundredths of a millimetre (the project's own trial figures)."""
+    return replace(
+        laid,
+        skew_deg=laid.skew_deg * 0.6,
+        stretch=(laid.stretch[0], 1.0 + float(np.clip(rng.normal(0, 1e-3), -3e-3, 3e-3))),
+        wobble_mm=float(rng.uniform(0.02, 0.05)),
+        wobble_phase=float(rng.uniform(0, 2 * np.pi)),
     )
 
 
@@ -99,8 +123,25 @@ def scan(
         soft, (to_image @ to_page)[:2], (width, height), flags=cv2.INTER_LINEAR,
         borderMode=cv2.BORDER_CONSTANT, borderValue=PAPER_GREY,
     )  # fmt: skip
+    if laid.wobble_mm:
+        seen = _unevenly_fed(np.asarray(seen, dtype=np.uint8), laid, dpi)
     image = _off_sheet(np.asarray(seen, dtype=np.uint8), sheet, size_mm, laid.lid)
     return Capture(_light_and_noise(image, laid, rng), to_image)
+
+
+def _unevenly_fed(image: NDArray[np.uint8], laid: Laid, dpi: float) -> NDArray[np.uint8]:
+    """Rows that lag and lead: row y shows what stood at y + wobble sin(2 pi y / WOBBLE)."""
+    import cv2
+
+    h, w = image.shape
+    y = np.arange(h, dtype=np.float32)
+    per_mm = dpi / MM_PER_INCH
+    turn = 2 * np.pi * y / (WOBBLE_MM * per_mm) + laid.wobble_phase
+    rows = y + laid.wobble_mm * per_mm * np.sin(turn)
+    map_y = np.repeat(rows.astype(np.float32)[:, None], w, axis=1)
+    map_x = np.repeat(np.arange(w, dtype=np.float32)[None, :], h, axis=0)
+    moved = cv2.remap(image, map_x, map_y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+    return np.asarray(moved, dtype=np.uint8)
 
 
 def printed(page: NDArray[np.uint8]) -> NDArray[np.uint8]:

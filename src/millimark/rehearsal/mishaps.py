@@ -160,6 +160,14 @@ def _ends_missing(strokes: Strokes, size: float, rng: Rng) -> Strokes:
     return [s for s in strokes if s.part != "round"]
 
 
+def _two_answers(strokes: Strokes, size: float, rng: Rng) -> Strokes:
+    """A second line as good as the first, some millimetres aside, neither crossed out."""
+    rivals = [
+        replace(s, role="rival", xy=s.xy + normals(s.xy) * size, compass=None) for s in strokes
+    ]
+    return [*strokes, *rivals]
+
+
 MISHAPS: dict[str, Callable[[Strokes, float, Rng], Strokes]] = {
     "line-shifted": _shifted,
     "near-limit": _shifted,
@@ -173,6 +181,7 @@ MISHAPS: dict[str, Callable[[Strokes, float, Rng], Strokes]] = {
     "half-missing": _half_missing,
     "one-parallel": _one_parallel,
     "ends-missing": _ends_missing,
+    "two-answers": _two_answers,
 }
 
 

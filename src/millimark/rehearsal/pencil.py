@@ -12,8 +12,11 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-Role = Literal["answer", "construction", "shade", "label", "stray", "cancelled", "scribble"]
-"""``cancelled``: a first try that was crossed out; ``scribble``: what crosses it out."""
+Role = Literal[
+    "answer", "construction", "rival", "shade", "label", "stray", "cancelled", "scribble", "rubbed"
+]
+"""``rival``: a second answer that was left standing; ``cancelled``: a first try that was
+crossed out; ``scribble``: what crosses it out; ``rubbed``: what an eraser left."""
 
 Xy = NDArray[np.float64]
 

@@ -16,9 +16,11 @@ import numpy as np
 from millimark.errors import MillimarkError
 from millimark.paper.printing import print_paper
 from millimark.paper.question import Paper
+from millimark.rehearsal.capture import CAPTURES, TONES
 from millimark.rehearsal.faults import Fault
 from millimark.rehearsal.files import FORMS, join_pages
 from millimark.rehearsal.hands import Pupil, invent
+from millimark.rehearsal.hostile import add_hostile_files
 from millimark.rehearsal.sheet_job import Conditions, Shared, SheetJob, run
 from millimark.rehearsal.truth import FORMAT, VERSION
 from millimark.sheet.layout import Layout
@@ -26,8 +28,6 @@ from millimark.sheet.layout import Layout
 Progress = Callable[[int, int, str], None]
 Planned = Mapping[tuple[int, str], Sequence[Fault]]
 Done = tuple[dict[str, Any], list[dict[str, Any]]]
-
-CAPTURES = ("flatbed",)
 
 
 @dataclass(frozen=True)
@@ -61,6 +61,9 @@ def rehearse(
     planned: Planned | None = None,
     names: Sequence[str] | None = None,
     jobs: int | None = None,
+    tone: str = "grey",
+    wear: float = 0.0,
+    hostile: int = 0,
 ) -> Rehearsal:
     """Print ``paper`` into ``out``, draw ``pupils`` sheets and scan them into ``out/scans``.
 
@@ -68,9 +71,12 @@ def rehearse(
     sheets take in turn. ``upside_down`` is the share of pages that lie the wrong way
     round. ``form`` is jpeg, png, tiff, pdf, mixed, or batch-pdf (all pages in one file).
     ``planned`` gives the faults of (sheet from 0, question) instead of chance; ``names``
-    those of the pupils.
+    those of the pupils. ``capture`` is flatbed, feeder, phone or mixed; ``tone`` grey,
+    colour, bilevel or mixed; ``wear`` the share of sheets that were folded, smudged,
+    punched, stained or creased; ``hostile`` how many files that are no scans lie among them.
     """
-    _check(pupils, print_scale, capture, dpi, form)
+    _check(pupils, print_scale, dpi)
+    _check_names(capture=capture, form=form, tone=tone)
     cast = [invent(i, seed) for i in range(pupils)]
     called = list(names) if names else [p.name for p in cast]
     out.mkdir(parents=True, exist_ok=True)
@@ -79,21 +85,21 @@ def rehearse(
     for old in scans.iterdir():
         old.unlink()
     layout = print_paper(paper, out, [called[i % len(called)] for i in range(pupils)])
-    conditions = Conditions(seed, capture, dpi, form, float(upside_down), fault_rate)
+    conditions = Conditions(seed, capture, dpi, form, float(upside_down), fault_rate, tone, wear)
     shared = Shared(paper, out / "question-paper.pdf", scans, conditions)
     work = _jobs(layout, cast, print_scale, planned or {}, seed)
     done = _run_all(shared, work, jobs, progress)
     truth = _truth(done, conditions, layout)
     if form == "batch-pdf":
-        _bind(truth, scans, dpi)
+        _bind(truth, scans)
+    rng = np.random.default_rng([seed, 4])
+    truth["hostile"] = add_hostile_files(scans, rng, count=hostile) if hostile else []
     (out / "truth.json").write_text(json.dumps(truth, indent=1) + "\n", encoding="utf-8")
     files = tuple(sorted({scans / s["file"] for s in truth["scans"]}))
     return Rehearsal(out, layout, files, truth)
 
 
-def _check(
-    pupils: int, print_scale: float | Sequence[float], capture: str, dpi: float, form: str
-) -> None:
+def _check(pupils: int, print_scale: float | Sequence[float], dpi: float) -> None:
     if pupils < 1:
         raise MillimarkError(
             f"A rehearsal needs pupils: {pupils} were asked for.", "Give 1 or more."
@@ -104,12 +110,15 @@ def _check(
                 f"A print scale of {scale:g} is not one: it is paper over page millimetres.",
                 "Give 0.97 for a sheet printed at 97 %.",
             )
-    if capture not in CAPTURES:
-        raise MillimarkError(f"There is no capture {capture!r}.", f"Give {' or '.join(CAPTURES)}.")
     if not 75 <= dpi <= 1200:
         raise MillimarkError(f"{dpi:g} dpi is out of a scanner's range.", "Give 75 to 1200.")
-    if form not in FORMS:
-        raise MillimarkError(f"There is no form of scan {form!r}.", f"Give {', '.join(FORMS)}.")
+
+
+def _check_names(**chosen: str) -> None:
+    known = {"capture": CAPTURES, "form": FORMS, "tone": TONES}
+    for what, name in chosen.items():
+        if name not in known[what]:
+            raise MillimarkError(f"There is no {what} {name!r}.", f"Give {', '.join(known[what])}.")
 
 
 def _scales(print_scale: float | Sequence[float]) -> list[float]:
@@ -186,14 +195,17 @@ def _truth(done: Sequence[Done], conditions: Conditions, layout: Layout) -> dict
         "seed": conditions.seed,
         "capture": conditions.capture,
         "dpi": conditions.dpi,
+        "tone": conditions.tone,
         "scans": sorted((s for _, scans in done for s in scans), key=lambda s: s["file"]),
         "sheets": [sheet for sheet, _ in done],
     }
 
 
-def _bind(truth: dict[str, Any], scans: Path, dpi: float) -> None:
-    """All pages in one PDF, in the order of their names."""
-    lines = truth["scans"]
-    join_pages([scans / s["file"] for s in lines], [dpi] * len(lines), scans / "batch.pdf")
+def _bind(truth: dict[str, Any], scans: Path) -> None:
+    """All pages that are JPEGs in one PDF, in the order of their names."""
+    lines = [s for s in truth["scans"] if s["file"].endswith(".jpg")]
+    join_pages(
+        [scans / s["file"] for s in lines], [s["dpi"] or 72.0 for s in lines], scans / "batch.pdf"
+    )
     for page, line in enumerate(lines, start=1):
         line["file"], line["source_page"] = "batch.pdf", page

@@ -21,6 +21,7 @@ from millimark.loci.conditions import (
     Distance,
     DrawLocus,
     Feature,
+    Locus,
     Not,
     ShadeRegion,
 )
@@ -29,8 +30,8 @@ from millimark.loci.solve import solve
 from millimark.paper.question import Paper, Question
 from millimark.plane.point import Point
 from millimark.plane.similarity import Similarity, page_frame
+from millimark.rehearsal.featured import PrintedFigure, printed_figure
 from millimark.rehearsal.near import Frame
-from millimark.rehearsal.sides import PrintedFigure, printed_figure
 from millimark.sheet.layout import QuestionPlace
 from millimark.working.acts import Working
 from millimark.working.instruments import Instruments
@@ -133,14 +134,13 @@ def misread(setting: Setting, element: Element, by_mm: float) -> Setting | None:
     None where no working comes of it. Elements keep their order; their names change.
     """
     locus = element.locus
-    if not isinstance(locus, AtDistance):
+    asked = getattr(locus, "length", None)
+    if not isinstance(asked, float | int):
         return None
-    length = locus.length + by_mm / setting.to_paper.scale
+    length = asked + by_mm / setting.to_paper.scale
     if length <= 0.3:
         return None
-    asks = tuple(
-        _misread_ask(a, locus.feature, locus.length, length) for a in setting.question.asks
-    )
+    asks = tuple(_misread_ask(a, locus, float(asked), length) for a in setting.question.asks)
     try:
         answers = tuple(solve(setting.figure, ask) for ask in asks)
         working = _plan(setting.figure, answers, setting.instruments, setting.frame,
@@ -151,15 +151,13 @@ def misread(setting: Setting, element: Element, by_mm: float) -> Setting | None:
     return changed if len(changed.elements) == len(setting.elements) else None
 
 
-def _misread_ask(ask: Ask, feature: Feature, asked: float, length: float) -> Ask:
-    changed: Any = ask
+def _misread_ask(ask: Ask, locus: Locus, asked: float, length: float) -> Ask:
+    wrong: Any = locus
     if isinstance(ask, DrawLocus):
-        locus = ask.locus
-        if isinstance(locus, AtDistance) and locus.feature == feature and locus.length == asked:
-            changed = replace(ask, locus=replace(locus, length=length))
-    else:
-        changed = ShadeRegion(_misread_condition(ask.condition, feature, asked, length))
-    return changed  # type: ignore[no-any-return]
+        return replace(ask, locus=replace(wrong, length=length)) if ask.locus == locus else ask
+    if isinstance(ask, ShadeRegion) and isinstance(locus, AtDistance):
+        return ShadeRegion(_misread_condition(ask.condition, locus.feature, asked, length))
+    return ask
 
 
 def _misread_condition(c: Condition, feature: Feature, asked: float, length: float) -> Condition:

@@ -13,21 +13,27 @@ from millimark.paper.question import Paper, Question
 from millimark.paper.raster import pdf_page
 from millimark.paper.reading import paper_for_sheet
 from millimark.rehearsal.answering import answer
+from millimark.rehearsal.capture import Device, choose_device, take
 from millimark.rehearsal.faults import Fault, choose
 from millimark.rehearsal.files import SUFFIX, encoded
-from millimark.rehearsal.flatbed import MM_PER_INCH, lay, printed, scan
+from millimark.rehearsal.flatbed import MM_PER_INCH, Capture, printed
 from millimark.rehearsal.graphite import draw
 from millimark.rehearsal.hands import Pupil
 from millimark.rehearsal.pencil import PencilStroke
 from millimark.rehearsal.setting import Setting, set_out
 from millimark.rehearsal.truth import pupil_truth, question_truth
+from millimark.rehearsal.wear import wear_out
 from millimark.sheet.layout import PageMap, QuestionPlace, SheetMap
+
+PHONE_PX_PER_MM = 20.0
+"""Fineness of the picture that is photographed, px to the page mm."""
 
 
 @dataclass(frozen=True)
 class Conditions:
     """How a rehearsal is run. ``fault_rate`` is the chance of a fault in an answer;
-    ``upside_down`` the share of pages that lie the wrong way round."""
+    ``upside_down`` the share of pages that lie the wrong way round, ``wear`` the share
+    that is folded, smudged, punched, stained or creased."""
 
     seed: int
     capture: str
@@ -35,6 +41,8 @@ class Conditions:
     form: str
     upside_down: float
     fault_rate: float
+    tone: str = "grey"
+    wear: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -107,7 +115,7 @@ def _drawn(
 
 
 def _setting(paper: Paper, question: Question, place: QuestionPlace, scale: float) -> Setting:
-    """Settings are the same on every sheet: planned once in a process."""
+    """Settings are the same on every sheet with the same values: planned once in a process."""
     key = (id(paper), question.number, place.frame_mm, place.origin_mm, place.turn_deg,
            place.mirror, place.mm_per_cm, scale)  # fmt: skip
     if key not in _settings:
@@ -121,25 +129,50 @@ def _scanned(
     """Render, scan and write one page; its line in truth.json."""
     how = shared.conditions
     rng = np.random.default_rng([how.seed, 2, job.number, page.page])
-    px_per_mm = float(np.clip(1.7 * how.dpi / MM_PER_INCH, 14.0, 24.0))
+    device = choose_device(how.capture, how.tone, how.dpi, how.upside_down, rng)
+    px_per_mm = PHONE_PX_PER_MM
+    if device.capture != "phone":
+        px_per_mm = float(np.clip(1.7 * how.dpi / MM_PER_INCH, 14.0, 24.0))
     picture = printed(pdf_page(shared.pdf, page.pdf_page, px_per_mm))
+    blank = picture.copy()
     draw(picture, strokes, job.print_scale, px_per_mm, rng)
-    turned = bool(rng.random() < how.upside_down)
+    worn = wear_out(picture, blank, px_per_mm, rng) if rng.random() < how.wear else []
     size = (page.width_mm, page.height_mm)
-    capture = scan(picture, px_per_mm, size, job.print_scale, lay(rng), how.dpi, turned, rng)
-    form = how.form if how.form in SUFFIX else "jpeg"
-    if how.form == "mixed":
-        form = str(rng.choice(["jpeg", "png", "tiff", "pdf"], p=[0.6, 0.15, 0.1, 0.15]))
+    capture = take(device, picture, px_per_mm, size, job.print_scale, rng)
+    form = _form(how.form, device, rng)
+    states = None if device.capture == "phone" else how.dpi
     file = shared.scans / f"{name}{SUFFIX[form]}"
-    file.write_bytes(encoded(capture.image, form, how.dpi, rng))
+    file.write_bytes(encoded(capture.image, form, states, rng))
     return {
         "file": file.name,
         "source_page": 1,
         "sheet": job.sheet.sheet,
         "page": page.page,
-        "capture": how.capture,
-        "dpi": how.dpi,
-        "upside_down": turned,
+        "capture": device.capture,
+        "tone": device.tone,
+        "dpi": states,
+        "upside_down": device.upside_down,
+        "worn": worn,
         "print_scale": job.print_scale,
-        "to_image": [[float(v) for v in row] for row in capture.to_image],
+        **_maps(capture),
     }
+
+
+def _form(wished: str, device: Device, rng: np.random.Generator) -> str:
+    """The kind of file: photographs are JPEGs, bilevel scans fax-packed TIFFs."""
+    if device.capture == "phone":
+        return "jpeg"
+    if device.tone == "bilevel" and wished != "png":
+        return "tiff"
+    if wished == "mixed":
+        return str(rng.choice(["jpeg", "png", "tiff", "pdf"], p=[0.6, 0.15, 0.1, 0.15]))
+    return wished if wished in SUFFIX else "jpeg"
+
+
+def _maps(capture: Capture) -> dict[str, Any]:
+    """``to_image``: the matrix from page mm to pixels, or ``grid``: rows of page x, y and
+    pixel x, y."""
+    if capture.to_image is not None:
+        return {"to_image": [[float(v) for v in row] for row in capture.to_image], "grid": None}
+    grid = capture.grid if capture.grid is not None else np.empty((0, 4))
+    return {"to_image": None, "grid": np.round(grid, 3).tolist()}

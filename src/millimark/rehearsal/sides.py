@@ -7,9 +7,8 @@ apart from ``loci`` on purpose, so that the truth does not lean on what it check
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,36 +18,22 @@ from millimark.loci.conditions import (
     AllOf,
     AnyOf,
     AtDistance,
-    CircleOf,
     Condition,
-    DiscOf,
     Distance,
+    Equidistant,
     Feature,
     Inside,
     LineOf,
     Nearer,
     Not,
-    PointOf,
-    PolygonOf,
     RayOf,
     SameSide,
     SegmentOf,
-    SidesOf,
 )
-from millimark.loci.figure import Figure
-from millimark.plane.similarity import Similarity
+from millimark.loci.solve import holds
+from millimark.plane.point import Point
+from millimark.rehearsal.featured import Mask, PrintedFigure, distance, within
 from millimark.rehearsal.pencil import PencilStroke, Xy
-
-Mask = NDArray[np.bool_]
-
-
-@dataclass(frozen=True)
-class PrintedFigure:
-    """The figure as printed: ``points`` in paper mm, circles (centre, radius), mm per cm."""
-
-    points: Mapping[str, tuple[float, float]]
-    circles: Mapping[str, tuple[float, float, float]]
-    mm_per_cm: float
 
 
 @dataclass(frozen=True)
@@ -73,15 +58,6 @@ class OwnBalance:
 Own = OwnDistance | OwnBalance
 
 
-def printed_figure(figure: Figure, to_paper: Similarity) -> PrintedFigure:
-    """The scaled figure, laid on the paper by ``to_paper``."""
-    return PrintedFigure(
-        {name: to_paper(p) for name, p in figure.points.items()},
-        {c.name: (*to_paper(c.centre), c.radius * to_paper.scale) for c in figure.circles},
-        to_paper.scale,
-    )
-
-
 def own_lines(
     elements: Sequence[Element], strokes: Sequence[PencilStroke], figure: PrintedFigure
 ) -> tuple[Own, ...]:
@@ -93,6 +69,8 @@ def own_lines(
         if len(xy) < 8:
             continue
         locus = element.locus
+        if not isinstance(locus, (AtDistance, Equidistant)):
+            continue
         if isinstance(locus, AtDistance):
             own.append(
                 OwnDistance(locus.feature, float(distance(locus.feature, figure, xy).mean()))
@@ -125,7 +103,16 @@ def inside(condition: Condition, figure: PrintedFigure, xy: Xy, own: Sequence[Ow
         return _every([_nearer(condition.to, o, figure, xy, own) for o in condition.than])
     if isinstance(condition, Inside):
         return within(condition.shape, figure, xy)
-    return _same_side(condition, figure, xy)
+    if isinstance(condition, SameSide):
+        return _same_side(condition, figure, xy)
+    return _as_given(condition, figure, xy)
+
+
+def _as_given(condition: Condition, figure: PrintedFigure, xy: Xy) -> Mask:
+    """A condition whose border this module does not follow: as the exact answer has it."""
+    cm = figure.to_paper.inverse().points(xy)
+    held = [holds(figure.figure, condition, Point(float(x), float(y))) for x, y in cm]
+    return np.array(held, dtype=np.bool_)
 
 
 def _every(masks: Sequence[Mask]) -> Mask:
@@ -177,52 +164,3 @@ def _same_side(condition: SameSide, figure: PrintedFigure, xy: Xy) -> Mask:
         return np.asarray((b[0] - a[0]) * (p[..., 1] - a[1]) - (b[1] - a[1]) * (p[..., 0] - a[0]))
 
     return np.asarray(side(xy) * side(of) > 0, dtype=np.bool_)
-
-
-def within(shape: PolygonOf | CircleOf | DiscOf, figure: PrintedFigure, xy: Xy) -> Mask:
-    """(N,) bool: inside the polygon (by crossing number) or the circle."""
-    if isinstance(shape, (CircleOf, DiscOf)):
-        x, y, r = figure.circles[shape.name]
-        return np.asarray(np.hypot(xy[:, 0] - x, xy[:, 1] - y) < r, dtype=np.bool_)
-    corners = np.array([figure.points[label] for label in shape.labels])
-    odd = np.zeros(len(xy), dtype=bool)
-    for (x0, y0), (x1, y1) in zip(corners, np.roll(corners, -1, axis=0), strict=True):
-        spans = (y0 > xy[:, 1]) != (y1 > xy[:, 1])
-        if y0 != y1:
-            odd ^= spans & (xy[:, 0] < x0 + (xy[:, 1] - y0) * (x1 - x0) / (y1 - y0))
-    return odd
-
-
-def distance(feature: Feature, figure: PrintedFigure, xy: Xy) -> NDArray[np.float64]:
-    """(N,) mm: how far points (N, 2) are from the nearest point of the feature."""
-    if isinstance(feature, PointOf):
-        x, y = figure.points[feature.label]
-        return np.hypot(xy[:, 0] - x, xy[:, 1] - y)
-    if isinstance(feature, CircleOf):
-        x, y, r = figure.circles[feature.name]
-        return np.abs(np.hypot(xy[:, 0] - x, xy[:, 1] - y) - r)
-    if isinstance(feature, DiscOf):
-        x, y, r = figure.circles[feature.name]
-        return np.maximum(np.hypot(xy[:, 0] - x, xy[:, 1] - y) - r, 0.0)
-    if isinstance(feature, PolygonOf):
-        out = distance(SidesOf(feature.labels), figure, xy)
-        return np.where(within(feature, figure, xy), 0.0, out)
-    if isinstance(feature, SidesOf):
-        labels = (*feature.labels, feature.labels[0])
-        each = [distance(SegmentOf(a, b), figure, xy) for a, b in pairwise(labels)]
-        least: NDArray[np.float64] = np.min(each, axis=0)
-        return least
-    return _from_straight(feature, figure, xy)
-
-
-def _from_straight(
-    feature: SegmentOf | RayOf | LineOf, figure: PrintedFigure, xy: Xy
-) -> NDArray[np.float64]:
-    a: Xy = np.array(figure.points[feature.a], dtype=np.float64)
-    b: Xy = np.array(figure.points[feature.b], dtype=np.float64)
-    length = float(np.hypot(*(b - a)))
-    u = (b - a) / length
-    low = -np.inf if isinstance(feature, LineOf) else 0.0
-    high = length if isinstance(feature, SegmentOf) else np.inf
-    away = xy - a - np.clip((xy - a) @ u, low, high)[:, None] * u
-    return np.asarray(np.hypot(away[:, 0], away[:, 1]), dtype=np.float64)

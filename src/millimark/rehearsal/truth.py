@@ -36,7 +36,8 @@ def question_truth(setting: Setting, answered: Answered, print_scale: float) -> 
     evidence = _evidence(setting, strokes)
     region = _region(setting, answered)
     tolerance = setting.question.tolerance
-    marks = decide(setting.question.scheme, tolerance, elements, evidence, region)
+    rivals = {s.element for s in strokes if s.role == "rival" and s.element is not None}
+    marks = decide(setting.question.scheme, tolerance, elements, evidence, region, rivals)
     return {
         "question": setting.question.number,
         "awarded": sum(m.awarded for m in marks),

@@ -128,7 +128,7 @@ def _unless_two(found: ElementFinding, verdict: Verdict, why: str, limit: float)
     if found.rival_mm is None:
         return verdict, why
     other: Verdict = "yes" if found.rival_mm <= limit else "no"
-    if verdict == other == "no":
+    if verdict == other:
         return verdict, why
     return "unsure", (
         f"two lines could be the {found.element}: one lies {found.mean_mm or 0.0:.1f} mm from "

@@ -86,7 +86,7 @@ def _of_circle(wanted: Wanted, e: ElementFinding, limit: float) -> list[Fault]:
 
 def _short(e: ElementFinding) -> list[Fault]:
     part = e.parts["all"]
-    if part.coverage < 0.8 and (e.worst_needed_mm or 0.0) < 3.0:
+    if part.needed_mm > 0.0 and part.coverage < 0.8 and (e.worst_needed_mm or 0.0) < 3.0:
         return [
             Fault(
                 "incomplete",

@@ -338,7 +338,9 @@ def _companions(ink: Ink, view: _View, main: Candidate, closed: Set[int]) -> lis
     off = ink.means(np.abs(view.u - model(view.t)))
     turn = ink.means(view.turn)
     short = ink.lengths < _SHORT_MM
-    near = view.fits & (off < np.where(short, 0.5, 1.0) * _TOGETHER_MM)
+    # A shaky line's next piece may lie as far from its trend as the line itself does.
+    together = max(_TOGETHER_MM, 2.5 * float((view.u[at] - model(view.t[at])).std()))
+    near = view.fits & (off < np.where(short, 0.5, 1.0) * together)
     near &= turn < math.radians(15.0)
     covered = set(np.round(view.t[at]).astype(int).tolist())
     chosen: list[int] = []
@@ -378,7 +380,7 @@ def _rival(main: Candidate, candidates: Sequence[Candidate], taken: Set[int]) ->
             and not taken & set(c.pieces)
             and c.inside_mm > 0.6 * main.inside_mm
             and c.darkness > 0.75 * main.darkness
-            and c.deviation_mm < 12.0
+            and c.score > 0.35 * main.score
         ):
             return c
     return None

@@ -31,7 +31,7 @@ _GAP_MM = 2.0
 _SAMPLE_MM = 0.5
 _BESIDE_MM, _FAINT = 0.35, 0.08
 """Pencil this near (mm) and this dark carries a line on through shading or a crossing."""
-_LONGEST_GAP_MM = 45.0
+_LONGEST_GAP_MM, _OPEN_END_MM = 45.0, 8.0
 _ASTRAY_MM = 8.0
 """Pencil of the same line beside the locus, this far off at most, is no gap to be bridged."""
 
@@ -91,6 +91,7 @@ def measure(
     worst_needed, _ = _extreme(profile, beside)
     parts = _parts(wanted, needed, xy, off, sigma, ground)
     shape = _shape(ink, wanted, found, targets)
+    rough = _roughness(profile)
     return ElementFinding(
         element=wanted.name,
         kind=wanted.element.kind,
@@ -106,7 +107,7 @@ def measure(
         centre=shape.centre,
         radius_mm=shape.radius,
         radius_asked_mm=shape.asked,
-        roughness_mm=shape.rough,
+        roughness_mm=rough,
         worst_at=where,
         parts=parts,
         drawn=shape.drawn,
@@ -208,6 +209,23 @@ def _deviation_sigma(ink: Ink, found: Match, wanted: Wanted, ground: Ground) -> 
     across = float(np.median(np.concatenate([ink.pieces[k].sigma for k in found.pieces])))
     scale = ground.scale_sigma * wanted.length_mm
     return math.sqrt(ground.map_sigma_mm**2 + scale**2 + across**2 / 3.0 + 0.02**2)
+
+
+def _roughness(profile: tuple[Deviation, ...]) -> float:
+    """Rms of the waves that a shaky or free hand leaves: deviations less a cubic per piece.
+
+    A slipped radius, a shift or a turn is smooth and leaves none.
+    """
+    squares, count = 0.0, 0
+    for d in profile:
+        if len(d.off) < 15:
+            continue
+        t = np.linspace(-1.0, 1.0, len(d.off))
+        left = d.off - np.polynomial.polynomial.polyval(
+            t, np.polynomial.polynomial.polyfit(t, d.off, 3)
+        )
+        squares, count = squares + float((left**2).sum()), count + len(left)
+    return math.sqrt(squares / count) if count else 0.0
 
 
 # --- coverage --------------------------------------------------------------------------
@@ -319,13 +337,19 @@ def _bridged(
         return filled
     for run in np.split(gaps, np.flatnonzero(np.diff(gaps) > 1) + 1):
         before, after = run[0] - 1, run[-1] + 1
-        if before < 0 or after >= len(near):
+        if before < 0 and after >= len(near):
+            continue
+        open_ended = before < 0 or after >= len(near)
+        before, after = (after, after) if before < 0 else (before, before if open_ended else after)
+        if open_ended and len(run) * _SAMPLE_MM > _OPEN_END_MM:
             continue
         length = len(run) * _SAMPLE_MM
         share = np.linspace(0.0, 1.0, len(run) + 2)[1:-1, None]
         there = samples[run] + (1.0 - share) * own[before] + share * own[after]
         carried = ground.hides(there) | ground.dark(there)
-        if length <= _GAP_MM or (length < _LONGEST_GAP_MM and carried.mean() > 0.75):
+        least = 0.9 if open_ended else 0.75
+        short = length <= _GAP_MM and not open_ended
+        if short or (length < _LONGEST_GAP_MM and carried.mean() > least):
             filled[run] = True
     return filled
 
@@ -347,7 +371,6 @@ class _Shape:
     centre: Point | None = None
     radius: float | None = None
     asked: float | None = None
-    rough: float | None = None
     drawn: tuple[Curve, ...] = ()
 
 
@@ -355,18 +378,15 @@ def _shape(ink: Ink, wanted: Wanted, found: Match, targets: tuple[Target, ...]) 
     """Fit of the pupil's own curves: one line or circle, or one curve for each piece of a path."""
     drawn: list[Curve] = []
     last: LineFit | CircleFit | None = None
-    rough: list[float] = []
     for main in found.mains:
         near = [k for k in found.pieces if _belongs(ink, k, main.target, found, targets)]
         fit = _fit(ink, near or list(main.pieces), targets[main.target].curve)
         if fit is None:
             continue
         last = fit
-        rough.append(fit.rms)
         drawn.append(_curve(fit, ink.points(near or list(main.pieces))))
-    roughness = max(rough) if rough else None
     if wanted.element.kind == "path" or last is None or len(found.mains) != 1:
-        return _Shape(rough=roughness, drawn=tuple(drawn))
+        return _Shape(drawn=tuple(drawn))
     target = targets[found.mains[0].target].curve
     if isinstance(last, LineFit):
         turn = math.degrees(
@@ -375,17 +395,16 @@ def _shape(ink: Ink, wanted: Wanted, found: Match, targets: tuple[Target, ...]) 
         at = last.point
         offset = abs((at - target.point_at(0.0)).cross(target.direction_at(0.0)))
         sigma = math.degrees(math.sqrt(float(last.covariance[1, 1])))
-        return _Shape(offset, turn, sigma, rough=roughness, drawn=tuple(drawn))
+        return _Shape(offset, turn, sigma, drawn=tuple(drawn))
     if isinstance(target, Arc):
         return _Shape(
             offset=last.centre.distance(target.centre),
             centre=last.centre,
             radius=last.radius,
             asked=target.radius,
-            rough=roughness,
             drawn=tuple(drawn),
         )
-    return _Shape(rough=roughness, drawn=tuple(drawn))
+    return _Shape(drawn=tuple(drawn))
 
 
 def _belongs(ink: Ink, piece: int, target: int, found: Match, targets: tuple[Target, ...]) -> bool:

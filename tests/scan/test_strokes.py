@@ -53,8 +53,9 @@ def test_picture_and_masks_share_one_grid():
         round(110 * frame.px_per_mm),
         round(108 * frame.px_per_mm),
     )
-    assert frame.unseen[500, 250]  # the printed point A
-    assert not frame.unseen[300, 700]
+    k = frame.px_per_mm
+    assert frame.unseen[int(50 * k), int(25 * k)]  # the printed point A
+    assert not frame.unseen[int(30 * k), int(70 * k)]
 
 
 CAPTURES = {
@@ -174,9 +175,9 @@ def test_light_even_shading_is_kept_as_pencil_but_not_as_strokes():
     master = easel.blank().copy()
     easel.straight(master, easel.MASTER, (50, 90), (90, 90), 30.0, 0.12)
     frame = frame_of(master)
-    inside = frame.pencil[450:550, 400:600]
-    assert float(inside.mean()) > 0.06
-    assert float(frame.pencil[50:200, 50:1000].mean()) < 0.02
+    k = round(frame.px_per_mm)
+    assert float(frame.pencil[45 * k : 55 * k, 40 * k : 60 * k].mean()) > 0.06
+    assert float(frame.pencil[5 * k : 20 * k, 5 * k : 100 * k].mean()) < 0.02
     assert all(np.abs(s.xy[:, 1] - 90).min() > 10 for s in frame.strokes)
 
 

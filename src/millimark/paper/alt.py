@@ -6,6 +6,8 @@ import math
 from collections.abc import Sequence
 
 from millimark.loci.figure import Figure
+from millimark.paper.map_marks import BAR_CM, scale_labels
+from millimark.paper.question import Question
 from millimark.plane.point import Point
 
 _WAYS = (
@@ -19,6 +21,17 @@ _WAYS = (
     "below and to the right of",
 )
 _POLYGONS = {3: "Triangle", 4: "Quadrilateral", 5: "Pentagon", 6: "Hexagon"}
+
+
+def describe_question(question: Question) -> str:
+    """The figure of a question in words, with its scale line and north arrow."""
+    parts = [describe(question.figure)]
+    if question.scale is not None:
+        labels = scale_labels(question.scale)
+        parts.append(f"A scale line: {BAR_CM} cm stand for {labels[-1]}.")
+    if question.north:
+        parts.append("A north arrow points to the top of the page.")
+    return " ".join(parts)
 
 
 def describe(figure: Figure) -> str:

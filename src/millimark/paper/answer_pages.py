@@ -9,7 +9,7 @@ from millimark.drawing.canvas import Pen
 from millimark.drawing.lettering import type_size
 from millimark.drawing.look import BODY, FINE, INK, LABEL, PLUM, RULE, SLATE, SMALL
 from millimark.drawing.svg import SvgCanvas
-from millimark.paper.alt import describe
+from millimark.paper.alt import describe_question
 from millimark.paper.figure_drawing import (
     draw_band,
     draw_frame,
@@ -150,7 +150,7 @@ def _answer_alt(drawn: Drawn) -> str:
     names = ", ".join(step.element for step in drawn.placed.working.steps)
     shaded = " The region asked for is hatched." if drawn.ink.regions else ""
     return (
-        f"Model answer to question {drawn.question.number}. {describe(drawn.question.figure)} "
+        f"Model answer to question {drawn.question.number}. {describe_question(drawn.question)} "
         f"Drawn: {names}, with construction arcs.{shaded}"
     )
 
@@ -159,7 +159,7 @@ def _answer_svg(drawn: Drawn) -> str:
     canvas = SvgCanvas(drawn.picture_box)
     draw_frame(canvas, drawn.placed.frame_mm)
     draw_working(canvas, drawn.ink)
-    draw_given(canvas, drawn.ink, drawn.labels)
+    draw_given(canvas, drawn.ink, drawn.labels, drawn.marks)
     return canvas.svg()
 
 
@@ -170,7 +170,7 @@ def _band_svg(drawn: Drawn) -> str:
     curves = [c for _, curves in drawn.ink.loci for c in curves]
     draw_band(canvas, curves, drawn.question.tolerance.length_mm)
     draw_frame(canvas, drawn.placed.frame_mm)
-    draw_given(canvas, drawn.ink, drawn.labels)
+    draw_given(canvas, drawn.ink, drawn.labels, drawn.marks)
     return canvas.svg()
 
 

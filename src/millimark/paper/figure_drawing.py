@@ -21,6 +21,7 @@ from millimark.drawing.outline import box_outline, draw_true
 from millimark.paper.formats import Box
 from millimark.paper.ink import FrameInk
 from millimark.paper.labels import CROSS, Label
+from millimark.paper.map_marks import MapMarks, draw_map_marks
 from millimark.plane.curves import Curve, Segment
 from millimark.plane.point import Point
 
@@ -30,8 +31,9 @@ def draw_frame(canvas: Canvas, frame: Box) -> None:
     canvas.fill(box_outline(frame, FRAME_PEN.width), Paint(FRAME_PEN.colour))
 
 
-def draw_given(canvas: Canvas, ink: FrameInk, labels: Iterable[Label]) -> None:
-    """The printed figure: lines, crosses where no corner marks a point, labels."""
+def draw_given(canvas: Canvas, ink: FrameInk, labels: Iterable[Label], marks: MapMarks) -> None:
+    """The printed figure: lines, crosses where no corner marks a point, labels, map marks."""
+    draw_map_marks(canvas, marks)
     draw_true(canvas, ink.given, GIVEN_PEN)
     for name, point in ink.points:
         if name not in ink.corners:

@@ -53,7 +53,9 @@ def frame_ink(placed: Placed) -> FrameInk:
     ]
     elements = [e for answer in placed.question.answers for e in answer.elements]
     return FrameInk(
-        given=tuple(clipped((c.transformed(to_page) for c in given_curves(figure)), frame)),
+        given=tuple(
+            clipped((c.transformed(to_page) for c in given_curves(figure)), placed.ink_box)
+        ),
         answer=tuple(c for role, c in inks if role == "answer"),
         construction=tuple(c for role, c in inks if role != "answer"),
         loci=tuple(

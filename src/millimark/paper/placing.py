@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 from millimark.errors import FitError, PlanError
 from millimark.paper.formats import Box, PageFormat, page_format
+from millimark.paper.map_marks import strip_of
 from millimark.paper.question import Paper, Question
 from millimark.paper.room import CLEAR, room_cm
 from millimark.plane.point import Point
@@ -40,6 +41,12 @@ class Placed:
     frame_mm: Box
     origin_mm: Point
     working: Working
+
+    @property
+    def ink_box(self) -> Box:
+        """The part of the frame for figure, answer and working: without the map's strip."""
+        x0, y0, x1, y1 = self.frame_mm
+        return (x0, y0, x1, y1 - strip_of(self.question))
 
     @property
     def to_page(self) -> Similarity:
@@ -83,10 +90,12 @@ def _need(question: Question, paper: Paper, format_: PageFormat, text: float) ->
             f"which leaves {max(most, 0):.0f} mm for the drawing; it needs {LEAST_HEIGHT:.0f} mm.",
             "Shorten the story.",
         )
-    height = min(max(LEAST_HEIGHT, _core_height(question)), most)
+    strip = strip_of(question)
+    height = min(max(LEAST_HEIGHT, _core_height(question) + strip), most)
     while True:
+        room = room_cm(x1 - x0, height - strip)
         try:
-            plan(question.figure, question.answers, paper.instruments, room_cm(x1 - x0, height))
+            planned(question, paper.instruments, room)
         except (FitError, PlanError) as error:
             if height >= most:
                 raise _too_large(question, paper, error) from error
@@ -114,6 +123,26 @@ def core_box(question: Question) -> FigureBox:
     ]
     found = box_of(curves, [*question.figure.points.values(), *rims])
     return found or FigureBox(0.0, 0.0, 0.0, 0.0)
+
+
+def planned(question: Question, instruments: Instruments, room: tuple[float, float]) -> Working:
+    """A working whose ink stays in the room with figure and answer. FitError, PlanError."""
+    working = plan(question.figure, question.answers, instruments, room)
+    box = whole_box(question, working)
+    if box.width > room[0] + 1e-6 or box.height > room[1] + 1e-6:
+        raise FitError(
+            f"The drawing of question {question.number} with its construction is "
+            f"{box.width:.1f} cm wide and {box.height:.1f} cm high; the room for it is "
+            f"{room[0]:.1f} cm by {room[1]:.1f} cm.",
+            "Use shorter lengths, a smaller scale or a larger page.",
+        )
+    return working
+
+
+def whole_box(question: Question, working: Working) -> FigureBox:
+    """The box of figure, bounded answer and the working's ink, cm."""
+    box = core_box(question)
+    return box.joined(extent(working)) if working.steps else box
 
 
 def _too_large(question: Question, paper: Paper, error: FitError | PlanError) -> Exception:
@@ -172,16 +201,14 @@ def _levelled(heights: Sequence[float], spare: float) -> list[float]:
 def _placed(
     question: Question, page: int, top: float, frame: Box, instruments: Instruments
 ) -> Placed:
-    width, height = frame[2] - frame[0], frame[3] - frame[1]
-    working = plan(question.figure, question.answers, instruments, room_cm(width, height))
+    width, height = frame[2] - frame[0], frame[3] - frame[1] - strip_of(question)
+    working = planned(question, instruments, room_cm(width, height))
     return Placed(question, page, top, frame, _origin(question, working, frame), working)
 
 
 def _origin(question: Question, working: Working, frame: Box) -> Point:
     """Where the figure's origin goes: figure, answer and working together are centred."""
-    box = core_box(question)
-    if working.steps:
-        box = box.joined(extent(working))
+    box = whole_box(question, working)
     x = (frame[0] + frame[2]) / 2 - 10 * box.centre.x
-    y = (frame[1] + frame[3]) / 2 + 10 * box.centre.y
+    y = (frame[1] + frame[3] - strip_of(question)) / 2 + 10 * box.centre.y
     return Point(round(x, 3), round(y, 3))

@@ -52,6 +52,7 @@ class Question:
 
     ``given`` and ``ask`` are the sentences as the teacher wrote them; ``notes`` say how a
     phrase with more than one reading was read. ``answers`` belong to ``asks`` in order.
+    ``scale`` is real cm per cm of paper, None at true size; ``north``: the page's top is north.
     """
 
     number: str
@@ -65,6 +66,8 @@ class Question:
     scheme: tuple[Criterion, ...]
     answers: tuple[Answer, ...] = ()
     notes: tuple[str, ...] = ()
+    scale: float | None = None
+    north: bool = False
 
 
 @dataclass(frozen=True)

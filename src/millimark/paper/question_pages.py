@@ -7,18 +7,28 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+import numpy as np
+
 from millimark.drawing.canvas import Pen
 from millimark.drawing.lettering import type_size
 from millimark.drawing.look import BODY, INK, LABEL, RULE, SLATE, SMALL, THIN
 from millimark.drawing.svg import SvgCanvas
-from millimark.paper.alt import describe
+from millimark.paper.alt import describe_question
 from millimark.paper.figure_drawing import draw_frame, draw_given
 from millimark.paper.formats import SIDE, Box, PageFormat, page_format
 from millimark.paper.frame_dots import frame_dots
-from millimark.paper.furniture import draw_code, draw_furniture, page_codes, page_dots, page_marks
+from millimark.paper.furniture import (
+    draw_code,
+    draw_furniture,
+    page_codes,
+    page_dots,
+    page_marks,
+    rectangle,
+)
 from millimark.paper.ink import FrameInk, all_curves, frame_ink
 from millimark.paper.items import picture, text_line
 from millimark.paper.labels import Label, place_labels, sampled, sampled_crosses
+from millimark.paper.map_marks import MapMarks, map_marks
 from millimark.paper.placing import Placed, place
 from millimark.paper.question import Paper, Question
 from millimark.paper.reading import Choices
@@ -41,6 +51,7 @@ class Drawn:
     placed: Placed
     ink: FrameInk
     labels: tuple[Label, ...]
+    marks: MapMarks
     dots: tuple[Dot, ...]
 
     @property
@@ -91,15 +102,14 @@ def plan_paper(
 def _drawn(placed: Placed) -> Drawn:
     ink = frame_ink(placed)
     curves = all_curves(ink)
-    labels = place_labels(ink.points, curves, placed.frame_mm)
-    points = [p for _, p in ink.points]
-    boxes = [Segment(Point(b[0], b[1]), Point(b[2], b[3])) for b in (lab.box for lab in labels)]
-    printed = [*ink.given, *boxes]
-    import numpy as np
-
-    on_print = np.vstack((sampled(printed), sampled_crosses(points)))
+    marks = map_marks(placed.question, placed.frame_mm, sampled(curves))
+    labels = place_labels(ink.points, [*curves, *marks.outlines], placed.frame_mm)
+    boxes = [side for label in labels for side in rectangle(*label.box)]
+    printed = sampled([*ink.given, *boxes, *marks.outlines])
+    on_print = np.vstack((printed, sampled_crosses([p for _, p in ink.points])))
     on_answer = sampled([*ink.answer, *ink.construction, *(c for _, cs in ink.loci for c in cs)])
-    return Drawn(placed, ink, labels, frame_dots(placed.frame_mm, on_print, on_answer))
+    dots = frame_dots(placed.frame_mm, on_print, on_answer)
+    return Drawn(placed, ink, labels, marks, dots)
 
 
 def text_heights(paper: Paper) -> dict[str, float]:
@@ -232,7 +242,7 @@ def _page_items(
             "figure", f"frame-{plan.key}-{drawn.question.number}.svg", drawn.picture_box
         )
         alt = f"Answer frame for question {drawn.question.number}. "
-        items.append({**frame, "alt": alt + describe(drawn.question.figure)})
+        items.append({**frame, "alt": alt + describe_question(drawn.question)})
     return items + _foot(plan, sheet, page)
 
 
@@ -315,7 +325,7 @@ def _code_svg(code: CodeBox) -> str:
 def _frame_svg(drawn: Drawn) -> str:
     canvas = SvgCanvas(drawn.picture_box)
     draw_frame(canvas, drawn.placed.frame_mm)
-    draw_given(canvas, drawn.ink, drawn.labels)
+    draw_given(canvas, drawn.ink, drawn.labels, drawn.marks)
     return canvas.svg()
 
 

@@ -24,6 +24,7 @@ from millimark.loci.solve import solve
 from millimark.paper.choices import Combination, combinations_of, filled, unused
 from millimark.paper.fields import Field
 from millimark.paper.formats import PageFormat
+from millimark.paper.map_marks import needs_north
 from millimark.paper.question import Question, Tolerance
 from millimark.paper.room import half_room_cm, whole_room_cm
 from millimark.paper.scheme import EvidenceBy, default_scheme
@@ -127,6 +128,8 @@ class QuestionSource:
             tolerance=self.tolerance,
             scheme=(),
             notes=tuple(understood.notes),
+            scale=understood.scale,
+            north=needs_north([*given, *ask]),
         )
         question, working = self._placed(question, understood, values)
         return self._with_marks(question, working)

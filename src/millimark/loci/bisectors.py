@@ -11,22 +11,26 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from millimark.errors import NoAnswerError
-from millimark.loci.conditions import Feature, LineOf, PointOf, RayOf
+from millimark.loci.conditions import DiscOf, Feature, LineOf, PointOf, PolygonOf, RayOf
 from millimark.loci.figure import Figure
+from millimark.loci.focal import constant_difference, constant_sum
 from millimark.loci.places import place
 from millimark.loci.sites import (
+    CircleSite,
     PointSite,
     Site,
     StraightSite,
     distance_field,
+    own_curves,
     sites,
-    straight,
 )
 from millimark.plane.conics import ParabolaArc
 from millimark.plane.curves import Curve, Line, Ray
 from millimark.plane.pieces import kept
 from millimark.plane.point import EPS, Point, midpoint
+
+FILLED = (PolygonOf, DiscOf)
+"""Features with an inside at distance zero: where two of them overlap both distances are zero."""
 
 
 def bisector(figure: Figure, f: Feature, g: Feature) -> list[Curve]:
@@ -108,7 +112,46 @@ def _carriers(f: Site, g: Site) -> list[Curve]:
             return _of_point_and_straight(b, f)
         case StraightSite(), StraightSite():
             return _of_straights(f, g)
-    raise NoAnswerError("Distances from a circle cannot be compared with others yet.")
+        case PointSite(a), CircleSite(c, r):
+            return _of_point_and_circle(a, c, r)
+        case CircleSite(c, r), PointSite(b):
+            return _of_point_and_circle(b, c, r)
+        case StraightSite(), CircleSite(c, r):
+            return _of_straight_and_circle(f, c, r)
+        case CircleSite(c, r), StraightSite():
+            return _of_straight_and_circle(g, c, r)
+        case CircleSite(c, r), CircleSite(d, s):
+            return _of_circles(c, r, d, s)
+    raise TypeError(f"no carrier for {f} and {g}")
+
+
+def _of_point_and_circle(p: Point, centre: Point, radius: float) -> list[Curve]:
+    """A hyperbola branch for a point outside, an ellipse for one inside, a ray for one on it."""
+    d = p.distance(centre)
+    if abs(d - radius) <= EPS:
+        return [Ray(centre, (p - centre).unit())]
+    if d > radius:
+        return constant_difference(p, centre, radius)
+    return constant_sum(p, centre, radius)
+
+
+def _of_straight_and_circle(line: StraightSite, centre: Point, radius: float) -> list[Curve]:
+    """Two parabolas with the centre as focus: the directrix is the line moved by the radius."""
+    side = line.along.left() * radius
+    out: list[Curve] = []
+    for at in (line.at + side, line.at - side):
+        directrix = StraightSite(at, line.along, line.t0, line.t1)
+        out.extend(_of_point_and_straight(centre, directrix))
+    return out
+
+
+def _of_circles(c: Point, r: float, d: Point, s: float) -> list[Curve]:
+    """Of equal overshoot (a hyperbola branch or line), and of one inside, one outside (an ellipse,
+    if the circles overlap)."""
+    if c.distance(d) <= EPS and abs(r - s) <= EPS:
+        return []
+    near, far = (c, d) if r <= s else (d, c)
+    return constant_difference(near, far, abs(r - s)) + constant_sum(c, d, r + s)
 
 
 def zone_edges(found: Sequence[Site]) -> list[Curve]:
@@ -130,7 +173,8 @@ def _general(figure: Figure, f: Feature, g: Feature, with_borders: bool) -> list
             if not (_ends_at_shared(one, two, shared) or _ends_at_shared(two, one, shared)):
                 candidates.extend(_carriers(one, two))
     edges = zone_edges(ours) + zone_edges(theirs)
-    own = [straight(s) for s in (*ours, *theirs) if isinstance(s, StraightSite)]
+    own = [c for x in (f, g) for c in own_curves(figure, x)[0]]
+    overlap = bool(shared) or (isinstance(f, FILLED) and isinstance(g, FILLED))
     from_f, from_g = distance_field(figure, f), distance_field(figure, g)
 
     def level(x: float, y: float) -> bool:
@@ -138,7 +182,7 @@ def _general(figure: Figure, f: Feature, g: Feature, with_borders: bool) -> list
         return abs(one - from_g(x, y)) <= EPS * max(1.0, one)
 
     if with_borders:
-        return kept(candidates + (edges + own if shared else []), edges, level)
+        return kept(candidates + (edges + own if overlap else []), edges, level)
 
     def drawn(x: float, y: float) -> bool:
         if not level(x, y):

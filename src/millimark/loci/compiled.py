@@ -1,8 +1,6 @@
 """Conditions made ready for many points: leaves with a signed value and their borders.
 
-A *leaf* is one comparison; ``value(x, y)`` is positive where it holds, negative where it does
-not, and near zero on its border, where ``closed`` decides. The tree above the leaves is a
-function of their truths.
+A *leaf* is one comparison (see ``leaf``). The tree above the leaves is a function of their truths.
 """
 
 from __future__ import annotations
@@ -12,10 +10,13 @@ from collections.abc import Callable, Sequence
 
 from millimark.errors import NoAnswerError
 from millimark.loci.bisectors import border
+from millimark.loci.comparisons import angle_leaf, bearing_leaf, ratio_leaf, sum_leaf
 from millimark.loci.conditions import (
     AllOf,
+    AngleCompared,
     AnyOf,
     AtDistance,
+    BearingBetween,
     CircleOf,
     Condition,
     DiscOf,
@@ -23,49 +24,37 @@ from millimark.loci.conditions import (
     Equidistant,
     Feature,
     Inside,
-    Locus,
     Nearer,
     Not,
     PolygonOf,
+    RatioCompared,
     SameSide,
     SidesOf,
+    SumCompared,
+    WithinRope,
 )
 from millimark.loci.figure import Figure
+from millimark.loci.leaf import Leaf
 from millimark.loci.offsets import at_distance
 from millimark.loci.places import circle, corners, place
-from millimark.loci.sites import Field, distance_field, own_curves, ring_test, sites
+from millimark.loci.rope_leaf import rope_leaf
 from millimark.loci.sites import StraightSite as _Straight
-from millimark.plane.curves import Arc, Curve, Line
-from millimark.plane.point import EPS, Point
+from millimark.loci.sites import distance_field, own_curves, ring_test, sites
+from millimark.plane.curves import Arc, Line
+from millimark.plane.point import EPS
 
 Truths = Sequence[bool]
 Tree = Callable[[Truths], bool]
-
-
-class Leaf:
-    """One comparison: its value, border curves, single border points, and the locus to draw.
-
-    ``locus`` is None where the border is printed already. ``crosses`` says that the border
-    curves may cross one another.
-    """
-
-    __slots__ = ("closed", "crosses", "curves", "locus", "points", "value")
-
-    def __init__(
-        self,
-        value: Field,
-        closed: bool,
-        curves: Sequence[Curve],
-        points: Sequence[Point] = (),
-        locus: Locus | None = None,
-        crosses: bool = False,
-    ) -> None:
-        self.value = value
-        self.closed = closed
-        self.curves = curves
-        self.points = points
-        self.locus = locus
-        self.crosses = crosses
+Single = (
+    Distance
+    | Inside
+    | SameSide
+    | SumCompared
+    | RatioCompared
+    | AngleCompared
+    | BearingBetween
+    | WithinRope
+)
 
 
 def compiled(figure: Figure, condition: Condition) -> tuple[list[Leaf], Tree]:
@@ -108,7 +97,7 @@ def _some(trees: list[Tree]) -> Tree:
     return holds
 
 
-def _leaf(figure: Figure, condition: Distance | Inside | SameSide) -> Leaf:
+def _leaf(figure: Figure, condition: Single) -> Leaf:
     match condition:
         case Distance():
             return _distance(figure, condition)
@@ -116,6 +105,16 @@ def _leaf(figure: Figure, condition: Distance | Inside | SameSide) -> Leaf:
             return _inside(figure, condition)
         case SameSide():
             return _same_side(figure, condition)
+        case SumCompared():
+            return sum_leaf(figure, condition)
+        case RatioCompared():
+            return ratio_leaf(figure, condition)
+        case AngleCompared():
+            return angle_leaf(figure, condition)
+        case BearingBetween():
+            return bearing_leaf(figure, condition)
+        case WithinRope():
+            return rope_leaf(figure, condition)
 
 
 def _distance(figure: Figure, c: Distance) -> Leaf:

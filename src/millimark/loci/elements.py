@@ -2,39 +2,26 @@
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Sequence
 from typing import Literal
 
 from millimark.loci.answer import Element
 from millimark.loci.bisectors import angle_bisector, bisector
 from millimark.loci.conditions import (
-    AtDistance,
     Equidistant,
     LineOf,
     Locus,
-    PointOf,
     RayOf,
     SegmentOf,
 )
 from millimark.loci.figure import Figure
 from millimark.loci.names import angle_bisector_name, locus_name
-from millimark.loci.offsets import Traces, at_distance
 from millimark.loci.places import place
+from millimark.loci.tracing import curves_of
 from millimark.plane.curves import Curve, Line
 from millimark.plane.pieces import MERGE
-from millimark.plane.point import Point
 
 Kind = Literal["line", "arc", "path"]
-
-
-def curves_of(figure: Figure, locus: Locus) -> Traces:
-    """All of a locus of distance or of two equal distances."""
-    match locus:
-        case AtDistance(feature, length):
-            return at_distance(figure, feature, length)
-        case Equidistant(features):
-            return Traces(tuple(bisector(figure, features[0], features[1])))
 
 
 def elements_of(figure: Figure, locus: Locus, needed: Sequence[Curve]) -> list[Element]:
@@ -125,16 +112,3 @@ def _line_bisector_name(figure: Figure, f: LineOf, g: LineOf, i: int) -> str:
         return f"{('first', 'second')[i]} bisector of the angles between {f.a}{f.b} and {g.a}{g.b}"
     which = "acute" if (cosine > 0) == (i == 0) else "obtuse"
     return f"bisector of the {which} angle between {f.a}{f.b} and {g.a}{g.b}"
-
-
-def bisectors_to_draw(figure: Figure, features: Sequence[PointOf]) -> list[Element]:
-    """The perpendicular bisectors that find the point equidistant from three or more points."""
-    out: list[Element] = []
-    for f, g in itertools.pairwise(features):
-        out.extend(elements_of(figure, Equidistant((f, g)), bisector(figure, f, g)))
-    return out
-
-
-def meeting_point(lines: Sequence[Curve], p: Point) -> bool:
-    """Whether ``p`` lies on all of the curves."""
-    return all(c.distance_to(p) <= MERGE for c in lines)

@@ -9,9 +9,10 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from millimark.loci.answer import Answer, Element, RegionAnswer
-from millimark.plane.conics import ParabolaArc
+from millimark.loci.answer import Answer, Element, Measured, RegionAnswer
+from millimark.plane.conics import EllipseArc, HyperbolaArc, ParabolaArc
 from millimark.plane.curves import Arc, Curve, Line, Ray, Segment
+from millimark.plane.parametric import CycloidArc, InvoluteArc
 from millimark.plane.point import Point
 
 
@@ -26,6 +27,7 @@ def as_json(answer: Answer) -> dict[str, Any]:
         "special": answer.special,
         "special_points": [_xy(p) for p in answer.special_points],
         "elements": [_element(e) for e in answer.elements],
+        "measured": _measured(answer.measured) if answer.measured else None,
     }
 
 
@@ -46,16 +48,58 @@ def curve_as_json(curve: Curve) -> dict[str, Any]:
                 "from_deg": math.degrees(from_),
                 "to_deg": math.degrees(from_ + sweep),
             }
+    return _curved(curve)
+
+
+def _curved(curve: Curve) -> dict[str, Any]:
+    """Conics and parametric curves: their own sizes, and their ends (null at infinity)."""
+    ends = {
+        "from": _xy(curve.start) if math.isfinite(curve.t0) else None,
+        "to": _xy(curve.end) if math.isfinite(curve.t1) else None,
+    }
+    match curve:
         case ParabolaArc():
-            return {
-                "kind": "parabola",
+            sizes: dict[str, Any] = {
                 "vertex": _xy(curve.vertex),
                 "axis": _xy(curve.axis),
                 "focal_length": curve.focal,
-                "from": _xy(curve.start) if math.isfinite(curve.t0) else None,
-                "to": _xy(curve.end) if math.isfinite(curve.t1) else None,
             }
-    raise TypeError(f"no JSON form for a curve of kind {curve.kind}")
+        case EllipseArc():
+            sizes = {
+                "centre": _xy(curve.centre),
+                "axis": _xy(curve.axis),
+                "half_axes": [curve.a, curve.b],
+                "from_deg": math.degrees(curve.from_),
+                "to_deg": math.degrees(curve.from_ + curve.sweep),
+            }
+        case HyperbolaArc():
+            sizes = {
+                "centre": _xy(curve.centre),
+                "axis": _xy(curve.axis),
+                "half_axes": [curve.a, curve.b],
+            }
+        case CycloidArc():
+            sizes = {
+                "origin": _xy(curve.origin),
+                "along": _xy(curve.along),
+                "side": curve.side,
+                "radius": curve.radius,
+                "from_deg": math.degrees(curve.from_),
+                "to_deg": math.degrees(curve.to),
+            }
+        case InvoluteArc():
+            sizes = {
+                "centre": _xy(curve.centre),
+                "radius": curve.radius,
+                "contact_deg": math.degrees(curve.contact),
+                "sense": curve.sense,
+                "free": curve.free,
+                "from_deg": math.degrees(curve.from_),
+                "to_deg": math.degrees(curve.to),
+            }
+        case _:
+            raise TypeError(f"no JSON form for a curve of kind {curve.kind}")
+    return {"kind": curve.kind, **sizes, **ends}
 
 
 def _xy(p: Point) -> list[float]:
@@ -74,6 +118,14 @@ def _region(region: RegionAnswer) -> dict[str, Any]:
         "empty": region.empty,
         "parts": region.parts,
         "inside_point": _xy(region.inside_point) if region.inside_point else None,
+    }
+
+
+def _measured(found: Measured) -> dict[str, Any]:
+    return {
+        "value": _finite(found.value),
+        "unit": found.unit,
+        "between": [_xy(p) for p in found.between],
     }
 
 

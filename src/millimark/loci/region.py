@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from millimark.loci.answer import RegionAnswer, Special
-from millimark.loci.compiled import Leaf, Tree
+from millimark.loci.compiled import Tree
+from millimark.loci.leaf import Leaf
 from millimark.plane.crossings import meet
 from millimark.plane.curves import Curve, Ray
 from millimark.plane.joining import joined

@@ -8,16 +8,27 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import fields, is_dataclass, replace
-from typing import Any
+from typing import Any, get_args
 
-from millimark.loci.answer import Answer, Element, RegionAnswer
-from millimark.loci.conditions import Ask, AtDistance, Distance, Locus
+from millimark.loci.answer import Answer, Element, Measured, RegionAnswer
+from millimark.loci.conditions import (
+    Ask,
+    AtDistance,
+    Distance,
+    Locus,
+    RopeEnd,
+    SumCompared,
+    SumOfDistances,
+    WithinRope,
+)
 from millimark.loci.figure import Figure
 from millimark.loci.names import locus_name
 from millimark.plane.curves import Curve
 from millimark.plane.point import Point
 from millimark.plane.similarity import Similarity
 
+LENGTHS = ("length", "radius")
+"""Fields of asks that are lengths, cm."""
 ORDINARY = (0.1, 1e3)
 """Sizes (cm) that need no other frame."""
 
@@ -59,8 +70,8 @@ def _longest(ask: Any) -> float:
         return max((_longest(a) for a in ask), default=0.0)
     if not is_dataclass(ask):
         return 0.0
-    own = float(getattr(ask, "length", 0.0))
-    return max([own, *(_longest(getattr(ask, f.name)) for f in fields(ask))])
+    own = [float(getattr(ask, name, None) or 0.0) for name in LENGTHS]
+    return max([*own, *(_longest(getattr(ask, f.name)) for f in fields(ask))])
 
 
 def scaled_lengths(ask: Any, k: float, originals: dict[Locus, Locus] | None = None) -> Any:
@@ -73,11 +84,25 @@ def scaled_lengths(ask: Any, k: float, originals: dict[Locus, Locus] | None = No
     changes: dict[str, Any] = {}
     for f in fields(ask):
         old = getattr(ask, f.name)
-        changes[f.name] = old * k if f.name == "length" else scaled_lengths(old, k, originals)
+        lengthy = f.name in LENGTHS and old is not None
+        changes[f.name] = old * k if lengthy else scaled_lengths(old, k, originals)
     new = replace(ask, **changes)
-    if isinstance(new, AtDistance | Distance) and isinstance(ask, AtDistance | Distance):
-        originals[AtDistance(new.feature, new.length)] = AtDistance(ask.feature, ask.length)
+    was, now = _drawn(ask), _drawn(new)
+    if was is not None and now is not None:
+        originals[now] = was
     return new
+
+
+def _drawn(ask: Any) -> Locus | None:
+    """The locus that an ask's part is, or that draws a condition's border; None for others."""
+    match ask:
+        case Distance(feature, _, length):
+            return AtDistance(feature, length)
+        case SumCompared(a, b, _, length):
+            return SumOfDistances(a, b, length)
+        case WithinRope(anchor, length, obstacles):
+            return RopeEnd(anchor, length, obstacles)
+    return ask if isinstance(ask, get_args(Locus)) else None
 
 
 def _back(
@@ -109,4 +134,14 @@ def _back(
         answer.special,
         tuple(element(e) for e in answer.elements),
         tuple(home(p) for p in answer.special_points),
+        _measured_back(answer.measured, home),
+    )
+
+
+def _measured_back(found: Measured | None, home: Similarity) -> Measured | None:
+    if found is None:
+        return None
+    power = {"cm": 1, "cm2": 2, "deg": 0}[found.unit]
+    return Measured(
+        found.value * home.scale**power, found.unit, tuple(home(p) for p in found.between)
     )

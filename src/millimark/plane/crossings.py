@@ -11,6 +11,7 @@ import math
 
 from millimark.plane.conics import ParabolaArc
 from millimark.plane.curves import Curve
+from millimark.plane.parametric_crossings import parametric_meetings
 from millimark.plane.point import EPS, Point
 from millimark.plane.roots import real_roots
 from millimark.plane.tracks import (
@@ -19,6 +20,7 @@ from millimark.plane.tracks import (
     Chart,
     ConicTrack,
     Implicit,
+    ParametricTrack,
     StraightTrack,
     implicit_of,
     off_by,
@@ -52,6 +54,10 @@ def meet(a: AnyTrack, b: AnyTrack) -> list[Meeting]:
             return _arc_arc(a, b)
         if isinstance(b, StraightTrack):
             return _swapped(_straight_arc(b, a))
+    if isinstance(a, ParametricTrack):
+        return parametric_meetings(a, b)
+    if isinstance(b, ParametricTrack):
+        return _swapped(parametric_meetings(b, a))
     if isinstance(a, ConicTrack):
         return _conic_any(a, b)
     if isinstance(b, ConicTrack):
@@ -145,7 +151,7 @@ def overlap_ends(a: AnyTrack, b: AnyTrack) -> list[Meeting]:
     return out
 
 
-def _conic_any(a: ConicTrack, b: AnyTrack) -> list[Meeting]:
+def _conic_any(a: ConicTrack, b: StraightTrack | ArcTrack | ConicTrack) -> list[Meeting]:
     implicit = implicit_of(b)
     if isinstance(b, ConicTrack) and _same_carrier(a, b):
         return overlap_ends(a, b)

@@ -13,6 +13,7 @@ from typing import NamedTuple, Protocol
 
 from millimark.plane.conics import EllipseArc, HyperbolaArc, ParabolaArc
 from millimark.plane.curves import Arc, Curve, _Straight
+from millimark.plane.parametric import ParametricCurve
 from millimark.plane.point import EPS, Point
 
 TURN = 2 * math.pi
@@ -125,10 +126,15 @@ Implicit = tuple[float, float, float, float, float, float]
 
 def off_by(q: Implicit, x: float, y: float) -> float:
     """First-order distance of (x, y) from the conic ``q``."""
+    return abs(signed_off(q, x, y))
+
+
+def signed_off(q: Implicit, x: float, y: float) -> float:
+    """First-order distance of (x, y) from the conic ``q``, its sign telling the side."""
     a, b, c, d, e, f = q
     v = a * x * x + b * x * y + c * y * y + d * x + e * y + f
     g = math.hypot(2 * a * x + b * y + d, b * x + 2 * c * y + e)
-    return abs(v) / g if g else math.inf
+    return v / g if g else math.inf
 
 
 class Chart(NamedTuple):
@@ -184,7 +190,35 @@ class ConicTrack:
         return self.curve.between(t0, t1)
 
 
-AnyTrack = StraightTrack | ArcTrack | ConicTrack
+class ParametricTrack:
+    """A curve known by its parameter only."""
+
+    __slots__ = ("curve", "period", "t0", "t1")
+
+    def __init__(self, curve: ParametricCurve) -> None:
+        self.curve: ParametricCurve = curve
+        self.t0, self.t1 = curve.t0, curve.t1
+        self.period = 0.0
+
+    def at(self, t: float) -> tuple[float, float]:
+        return self.curve.point_at(t)
+
+    def locate(self, x: float, y: float) -> float | None:
+        p = Point(x, y)
+        t = self.curve.nearest(p)
+        return t if self.curve.point_at(t).distance(p) <= 10 * EPS else None
+
+    def slope(self, t: float) -> tuple[float, float]:
+        return self.curve.direction_at(t)
+
+    def speed(self, t: float) -> float:
+        return self.curve.speed_at(t)
+
+    def piece(self, t0: float, t1: float) -> Curve:
+        return self.curve.between(t0, t1)
+
+
+AnyTrack = StraightTrack | ArcTrack | ConicTrack | ParametricTrack
 
 
 def _described(c: Conic) -> tuple[Implicit, tuple[Chart, ...]]:
@@ -279,7 +313,7 @@ def _hyperbola(c: HyperbolaArc) -> tuple[Implicit, tuple[Chart, ...]]:
     return _framed(c.centre, u, v, k / (a * a), -k / (b * b), 0.0, -k), charts
 
 
-def implicit_of(track: AnyTrack) -> Implicit:
+def implicit_of(track: StraightTrack | ArcTrack | ConicTrack) -> Implicit:
     """The implicit equation of a track's carrier, its gradient about 1 on it."""
     if isinstance(track, StraightTrack):
         return (0.0, 0.0, 0.0, -track.dy, track.dx, track.ax * track.dy - track.ay * track.dx)
@@ -298,4 +332,6 @@ def track_of(curve: Curve) -> AnyTrack:
         return StraightTrack(curve)
     if isinstance(curve, ParabolaArc | EllipseArc | HyperbolaArc):
         return ConicTrack(curve)
+    if isinstance(curve, ParametricCurve):
+        return ParametricTrack(curve)
     raise TypeError(f"no track for a curve of kind {curve.kind}")

@@ -1,0 +1,34 @@
+"""The condition "within reach of the rope" made ready."""
+
+from __future__ import annotations
+
+from millimark.loci.conditions import RopeEnd, WithinRope
+from millimark.loci.figure import Figure
+from millimark.loci.leaf import Leaf
+from millimark.loci.obstacles import deepest, walls
+from millimark.loci.places import place
+from millimark.loci.ropes import rope_map, taut
+from millimark.plane.curves import Curve
+
+
+def rope_leaf(figure: Figure, c: WithinRope) -> Leaf:
+    """Positive where the rope has length to spare, negative out of reach or in an obstacle."""
+    ways, found = rope_map(figure, c.anchor, c.length, c.obstacles)
+    edge = taut(ways, found, c.length)
+
+    def value(x: float, y: float) -> float:
+        deep = deepest(found, x, y)
+        if deep > 0.0:
+            return -deep
+        spare = c.length - ways.length_to(x, y)
+        return min(spare, -deep)
+
+    curves: list[Curve] = [*edge, *walls(found)]
+    return Leaf(
+        value,
+        c.relation in ("<=", ">="),
+        curves,
+        () if edge else (place(figure, c.anchor.label),),
+        RopeEnd(c.anchor, c.length, c.obstacles),
+        crosses=True,
+    )

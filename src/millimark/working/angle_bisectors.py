@@ -220,13 +220,13 @@ def _arcs_fit(bench: Bench, angle: Wedge, choice: Choice) -> bool:
 
 def _by_measuring(bench: Bench, angle: Wedge, wanted: Span, role: Role) -> Drawn:
     """Any method allowed: half the angle by the protractor."""
-    vertex, one = angle.vertex, angle.arms[0]
+    vertex = angle.vertex
     limits = bench.room.along(angle.at, angle.along) or (0.0, 0.0)
-    sense = 1 if one.direction.cross(angle.along) >= 0 else -1
-    arm, degrees = bench.label_ahead(vertex, one.direction), math.degrees(angle.half)
+    arm, degrees, sense = _laid_along(bench, angle)
     mark = bench.protract(
         vertex, arm, degrees, sense, min(PROTRACTOR, limits[1]),
-        f"Measure the angle at {bench.call(vertex)} and mark half of it, {degrees:.3g}°.",
+        f"Measure the angle at {bench.call(vertex)}, halve it, and mark {degrees:.3g}° "
+        f"from the line to {bench.call(arm)}.",
     )  # fmt: skip
     line = bench.rule(
         vertex, mark, max(limits[0], min(0.0, wanted[0])), min(limits[1], wanted[1]), role,
@@ -234,3 +234,19 @@ def _by_measuring(bench: Bench, angle: Wedge, wanted: Span, role: Role) -> Drawn
     )  # fmt: skip
     why = "The line makes half of the angle with each arm."
     return Drawn(line, "angle bisector by measuring", (), why)
+
+
+def _laid_along(bench: Bench, angle: Wedge) -> tuple[str, float, int]:
+    """A letter to lay the protractor along, the degrees to count from there and which way
+    (+1 anticlockwise): on an arm, else on an arm run back through the vertex."""
+    degrees = math.degrees(angle.half)
+    ways = [(arm.direction, degrees) for arm in angle.arms]
+    ways += [(-arm.direction, 180.0 - degrees) for arm in angle.arms]
+    for direction, count in ways:
+        label = bench.label_ahead(angle.vertex, direction)
+        if label is not None:
+            return label, count, 1 if direction.cross(angle.along) >= 0 else -1
+    raise PlanError(
+        f"No letter stands on an arm of the angle at {bench.call(angle.vertex)}.",
+        "Name a point on each arm.",
+    )

@@ -274,25 +274,15 @@ class Bench:
         caption = f"Rule the line {self.pair(a, b)}."
         return self.rule(a, b, 0.0, pa.distance(pb), role, caption)
 
-    def label_ahead(self, vertex: str, direction: Point) -> str:
-        """The farthest mark on the ray from ``vertex`` in ``direction``."""
+    def label_ahead(self, vertex: str, direction: Point) -> str | None:
+        """The farthest mark on the ray from ``vertex`` in ``direction``; None if none is there."""
         at = self.points[vertex]
         ahead = {
             name: (p - at).dot(direction)
             for name, p in self.points.items()
             if abs((p - at).cross(direction)) < SAME and (p - at).dot(direction) > SAME
         }
-        if not ahead:
-            raise PlanError(
-                f"No letter stands on an arm of the angle at {self.call(vertex)}.",
-                "Name a point on each arm.",
-            )
-        return max(ahead, key=lambda name: ahead[name])
-
-    def room_after(self, at: Point, direction: Point) -> float:
-        """How far the room goes on from a place in a direction, cm."""
-        limits = self.room.along(at, direction)
-        return max(limits[1], 0.0) if limits else 0.0
+        return max(ahead, key=lambda name: ahead[name]) if ahead else None
 
     def anchor_on(self, line: str, start: str, place: Point) -> str:
         """A mark on a ruled line that lies from ``start`` towards ``place``; made if need be."""
@@ -306,14 +296,18 @@ class Bench:
             f"No mark lies beyond {self.call(start)} on the line.", "Name a point on it."
         )
 
+    def room_after(self, at: Point, direction: Point) -> float:
+        """How far the room goes on from a place in a direction, cm."""
+        limits = self.room.along(at, direction)
+        return max(limits[1], 0.0) if limits else 0.0
+
     def fits(self, curve: Arc | Segment) -> bool:
         """Whether the curve stays inside the room."""
         return self.room.holds_box(curve_box(curve))
 
     def space(self, a: str, direction: Point) -> float:
         """How far the room goes on from a mark in a direction, cm."""
-        limits = self.room.along(self.points[a], direction)
-        return max(limits[1], 0.0) if limits else 0.0
+        return self.room_after(self.points[a], direction)
 
     def roomier_side(self, a: str, b: str) -> int:
         """The side of ``a`` ``b`` on which the room goes on farther (+1 left); where both

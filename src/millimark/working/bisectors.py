@@ -83,24 +83,39 @@ def midpoint_of(bench: Bench, a: str, b: str, shown: bool = True) -> str:
 
 def _good_opening(bench: Bench, a: Point, b: Point, reach: float) -> float:
     """The opening that makes the line truest within ``reach`` cm of the midpoint."""
-    d = a.distance(b)
-    low = max(bench.instruments.compasses_min_cm, CLEAR * d / 2)
-    good = tidiest(
-        lattice(low, bench.instruments.compasses_cm),
-        lambda r: bisector_spread(d, r, reach),
-        lambda r: (bench.fresh_opening(r), *untidy((r,))),
-        lambda r: _arcs_fit(bench, a, b, r),
-    )
+    good = _truest(bench, a, b, reach)
     if good is not None:
         return good
+    d, tools = a.distance(b), bench.instruments
     raise PlanError(
         f"The points are {cm(d)} apart; arcs that cross on both sides of the line between them "
         f"need an opening over {cm(d / 2)}, and none fits the compasses "
-        f"({cm(bench.instruments.compasses_min_cm)} to {cm(bench.instruments.compasses_cm)}) "
+        f"({cm(tools.compasses_min_cm)} to {cm(tools.compasses_cm)}) "
         f"and the room ({cm(bench.room.width)} by {cm(bench.room.height)}).",
-        f"Bring the points closer than {cm(1.8 * bench.instruments.compasses_cm)}, "
-        "or give the question more room.",
+        _what_helps(bench, a, b),
     )
+
+
+def _truest(bench: Bench, a: Point, b: Point, reach: float) -> float | None:
+    """None where no opening fits the room and the compasses."""
+    d = a.distance(b)
+    return tidiest(
+        lattice(max(bench.instruments.compasses_min_cm, CLEAR * d / 2),
+                bench.instruments.compasses_cm),
+        lambda r: bisector_spread(d, r, reach),
+        lambda r: (bench.fresh_opening(r), *untidy((r,))),
+        lambda r: _arcs_fit(bench, a, b, r),
+    )  # fmt: skip
+
+
+def _what_helps(bench: Bench, a: Point, b: Point) -> str:
+    """The longest distance between the points, about the same midpoint, that would work."""
+    middle, ahead = midpoint(a, b), (b - a).unit()
+    for tenths in range(int(a.distance(b) * 10) - 1, 9, -1):
+        half = ahead * (tenths / 20)
+        if _truest(bench, middle - half, middle + half, 3.0) is not None:
+            return f"Bring the points to at most {cm(tenths / 10)} apart, or give more room."
+    return "Give the question more room."
 
 
 def _arcs_fit(bench: Bench, a: Point, b: Point, radius: float) -> bool:

@@ -13,7 +13,7 @@ from millimark.plane.curves import Curve
 from millimark.plane.point import Point
 from millimark.working.acts import ElementWorking, Working
 from millimark.working.bench import SAME, Bench, cm
-from millimark.working.bounds import Box, box_of
+from millimark.working.bounds import Box, box_of, extent
 from millimark.working.handedness import for_hand
 from millimark.working.instruments import Instruments
 from millimark.working.methods import FREEHAND, draw
@@ -29,7 +29,8 @@ def plan(
     """How the answers are drawn: empty steps for answers that have nothing to draw.
 
     All ink fits in a box ``room_cm`` wide and high (figure frame, cm) that holds what must be
-    there: the figure and the bounded part of the answers. ``FitError`` where that is
+    there: the figure and the bounded part of the answers. An element of a region that bounds
+    none of it is not drawn. ``FitError`` where that is
     larger than the room, ``PlanError`` where no working fits: it says what would help.
     """
     must = _must_hold(figure, answers)
@@ -37,17 +38,27 @@ def plan(
     said: PlanError | None = None
     for room in rooms:
         try:
-            return _on_bench(Bench(figure, instruments, room, arcs), answers)
+            working = _on_bench(Bench(figure, instruments, room, arcs), answers)
         except PlanError as error:
             said = said or error
+            continue
+        box = extent(working)
+        if room.holds_box(box):
+            return working
+        said = said or PlanError(
+            f"The working is {cm(box.width)} wide and {cm(box.height)} high; the room is "
+            f"{cm(room.width)} by {cm(room.height)}.",
+            "Give the question more room, or use shorter lengths.",
+        )
     raise _with_help(said, figure, answers, instruments, room_cm, arcs)
 
 
 def _on_bench(bench: Bench, answers: Sequence[Answer]) -> Working:
     steps: list[ElementWorking] = []
     notes: list[str] = []
-    for element in (e for answer in answers for e in answer.elements):
-        if element.name in (s.element for s in steps):
+    for answer, element in ((a, e) for a in answers for e in a.elements):
+        bounds_nothing = answer.region is not None and not element.needed
+        if bounds_nothing or element.name in (s.element for s in steps):
             continue
         drawn = draw(bench, element, own_needed(element))
         evidence = tuple(e for d in drawn for e in d.evidence)

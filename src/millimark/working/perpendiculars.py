@@ -241,8 +241,8 @@ def _drop_openings(bench: Bench, p: Point, foot: Point, ahead: Point) -> tuple[f
     good = tidiest(
         [
             (r1, r2)
-            for r1 in lattice(max(least, 1.1 * d), min(widest, math.hypot(d, 2 * ARM)), 0.25)
-            for r2 in lattice(max(least, 1.1 * math.sqrt(r1**2 - d**2)), most, 0.25)
+            for r1 in lattice(max(least, 1.1 * d), min(widest, math.hypot(d, 2 * ARM)), 0.5)
+            for r2 in lattice(max(least, 1.1 * math.sqrt(r1**2 - d**2)), most, 0.5)
         ],
         lambda c: angle_spread(c[0], c[1], math.acos(d / c[0]), d),
         lambda c: (c[0] != c[1], *untidy(c)),

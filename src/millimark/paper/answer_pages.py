@@ -19,7 +19,7 @@ from millimark.paper.figure_drawing import (
 )
 from millimark.paper.formats import SIDE
 from millimark.paper.furniture import draw_check_rule, rectangle
-from millimark.paper.items import picture, text_line
+from millimark.paper.items import picture, text_line, unbroken
 from millimark.paper.question import Criterion, Paper, Question
 from millimark.paper.question_pages import TEMPLATE, Drawn, PaperPlan, document, words
 from millimark.paper.typesetting import typeset
@@ -138,9 +138,12 @@ def _model_answer(drawn: Drawn) -> dict[str, Any]:
         "width": x1 - x0,
         "height": y1 - y0,
         "alt": _answer_alt(drawn),
-        "notes": list(question.notes),
+        "notes": [unbroken(n) for n in question.notes],
         "steps": [
-            {"title": _capital(step.element), "acts": [a.caption for a in step.acts if a.caption]}
+            {
+                "title": _capital(step.element),
+                "acts": [unbroken(a.caption) for a in step.acts if a.caption],
+            }
             for step in drawn.placed.working.steps
         ],
     }
@@ -159,7 +162,7 @@ def _answer_svg(drawn: Drawn) -> str:
     canvas = SvgCanvas(drawn.picture_box)
     draw_frame(canvas, drawn.placed.frame_mm)
     draw_working(canvas, drawn.ink)
-    draw_given(canvas, drawn.ink, drawn.labels, drawn.marks)
+    draw_given(canvas, drawn.ink, drawn.labels, drawn.marks, drawn.access)
     return canvas.svg()
 
 
@@ -170,7 +173,7 @@ def _band_svg(drawn: Drawn) -> str:
     curves = [c for _, curves in drawn.ink.loci for c in curves]
     draw_band(canvas, curves, drawn.question.tolerance.length_mm)
     draw_frame(canvas, drawn.placed.frame_mm)
-    draw_given(canvas, drawn.ink, drawn.labels, drawn.marks)
+    draw_given(canvas, drawn.ink, drawn.labels, drawn.marks, drawn.access)
     return canvas.svg()
 
 
@@ -237,12 +240,12 @@ def _scheme_table(question: Question, owners: str) -> dict[str, Any]:
     total = "1 mark" if question.marks == 1 else f"{question.marks} marks"
     return {
         "title": f"Question {question.number}" + (f" ({owners})" if owners else ""),
-        "words": " ".join((*question.given, *question.ask)),
+        "words": unbroken(" ".join((*question.given, *question.ask))),
         "total": total,
         "rows": [
             {
                 "code": c.code,
-                "text": c.text,
+                "text": unbroken(c.text),
                 "tolerance": _tolerance(question, c),
                 "needs": _needs(question.scheme, c),
             }

@@ -8,16 +8,14 @@ from millimark.drawing.canvas import Canvas, Paint, Pen
 from millimark.drawing.look import (
     ANSWER_PEN,
     BAND_PAINT,
-    CROSS_PEN,
     FINE,
     FRAME_PEN,
-    GIVEN_PEN,
     PLUM,
-    POINT_LABEL,
     REGION_PAINT,
     WORKING_PEN,
 )
 from millimark.drawing.outline import box_outline, draw_true
+from millimark.paper.access import Access
 from millimark.paper.formats import Box
 from millimark.paper.ink import FrameInk
 from millimark.paper.labels import CROSS, Label
@@ -31,15 +29,17 @@ def draw_frame(canvas: Canvas, frame: Box) -> None:
     canvas.fill(box_outline(frame, FRAME_PEN.width), Paint(FRAME_PEN.colour))
 
 
-def draw_given(canvas: Canvas, ink: FrameInk, labels: Iterable[Label], marks: MapMarks) -> None:
+def draw_given(
+    canvas: Canvas, ink: FrameInk, labels: Iterable[Label], marks: MapMarks, access: Access
+) -> None:
     """The printed figure: lines, crosses where no corner marks a point, labels, map marks."""
     draw_map_marks(canvas, marks)
-    draw_true(canvas, ink.given, GIVEN_PEN)
+    draw_true(canvas, ink.given, access.given)
     for name, point in ink.points:
         if name not in ink.corners:
-            draw_true(canvas, cross_at(point), CROSS_PEN)
+            draw_true(canvas, cross_at(point), access.cross)
     for label in labels:
-        canvas.write(label.text, label.at, POINT_LABEL)
+        canvas.write(label.text, label.at, access.label)
 
 
 def draw_working(canvas: Canvas, ink: FrameInk) -> None:

@@ -14,7 +14,8 @@ RULE_LENGTH = 100.0  # mm, the check rule
 RULE_DROP = 20.5  # mm from the bottom edge up to the check rule
 
 # ISO 216 for A3 and A4; Letter is 8.5 x 11 inches.
-_SIZES = {"A3": (297.0, 420.0), "A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
+_UPRIGHT = {"A4": (210.0, 297.0), "A3": (297.0, 420.0), "Letter": (215.9, 279.4)}
+_SIZES = {**_UPRIGHT, **{f"{name} landscape": (h, w) for name, (w, h) in _UPRIGHT.items()}}
 PAGE_NAMES = tuple(_SIZES)
 
 Box = tuple[float, float, float, float]

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from millimark.drawing.lettering import text_width, type_size
 from millimark.drawing.look import SMALL
 from millimark.paper.formats import Box
 
+_MEASURE = re.compile(r"([0-9]) (mm|cm|m|km|degrees)\b")
 _BOLD = 1.08  # Andika Bold's capitals and small letters against the regular ones, at most
 
 
@@ -52,6 +54,11 @@ def fitted(text: str, width: float, height: float) -> tuple[str, float]:
     while len(text) > 1 and text_width(text, smaller) > roomy:
         text = text.rstrip("…")[:-1].rstrip() + "…"
     return text, smaller
+
+
+def unbroken(text: str) -> str:
+    """The text with no line break between a number and its unit."""
+    return _MEASURE.sub("\\1\u00a0\\2", text.replace(" = ", "\u00a0=\u00a0"))
 
 
 def picture(kind: str, file: str, box: Box) -> dict[str, Any]:

@@ -59,15 +59,20 @@ def strip_of(question: Question) -> float:
     return STRIP if question.scale is not None or question.north else 0.0
 
 
-def map_marks(question: Question, frame: Box, ink: NDArray[np.float64]) -> MapMarks:
-    """Places in the strip clear of ``ink`` (N, 2), page mm, as far as possible."""
+def map_marks(
+    question: Question, frame: Box, ink: NDArray[np.float64], left_handed: bool = False
+) -> MapMarks:
+    """Places in the strip clear of ``ink`` (N, 2), page mm, as far as possible.
+
+    The scale line, which is looked at while drawing, stands where the hand does not cover it.
+    """
     bottom = frame[3] - 1.5
     scale_box = north_box = None
     labels: tuple[str, ...] = ()
     if question.scale is not None:
         labels = scale_labels(question.scale)
         width = BAR_CM * 10.0 + 12.0
-        scale_box = _clearest(frame, bottom, width, _BAR_HEIGHT, ink, from_left=True)
+        scale_box = _clearest(frame, bottom, width, _BAR_HEIGHT, ink, from_left=not left_handed)
     if question.north:
         others = ink if scale_box is None else np.vstack((ink, _corners(scale_box)))
         north_box = _clearest(frame, bottom, _ARROW_WIDTH, _ARROW_HEIGHT, others, from_left=False)

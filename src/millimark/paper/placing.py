@@ -11,8 +11,8 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from millimark.errors import FitError, PlanError
-from millimark.paper.formats import Box, PageFormat, page_format
+from millimark.errors import FitError, MillimarkError, PlanError
+from millimark.paper.formats import PAGE_NAMES, Box, PageFormat, page_format
 from millimark.paper.map_marks import strip_of
 from millimark.paper.question import Paper, Question
 from millimark.paper.room import CLEAR, room_cm
@@ -98,7 +98,7 @@ def _need(question: Question, paper: Paper, format_: PageFormat, text: float) ->
             planned(question, paper.instruments, room)
         except (FitError, PlanError) as error:
             if height >= most:
-                raise _too_large(question, paper, error) from error
+                raise _too_large(question, paper, error, text) from error
             height = min(height + STEP, most)
         else:
             return _Need(question, text, height)
@@ -145,13 +145,24 @@ def whole_box(question: Question, working: Working) -> FigureBox:
     return box.joined(extent(working)) if working.steps else box
 
 
-def _too_large(question: Question, paper: Paper, error: FitError | PlanError) -> Exception:
-    larger = {"A4": "page: A3", "Letter": "page: A3"}.get(paper.page)
-    hint = error.hint
-    if isinstance(error, FitError) and larger:
-        hint = f"{hint} Or print the paper on a larger page ({larger})."
+def _too_large(
+    question: Question, paper: Paper, error: FitError | PlanError, text: float
+) -> MillimarkError:
+    """The error with the pages named on which the question would fit."""
+    fitting = [n for n in PAGE_NAMES if n != paper.page and _would_fit(question, paper, n, text)]
+    help_ = f"It fits with page: {' or page: '.join(fitting[:2])}." if fitting else ""
     message = f"Question {question.number} does not fit on {paper.page}: {error.message}"
-    return type(error)(message, hint.strip())
+    return type(error)(message, f"{error.hint} {help_}".strip())
+
+
+def _would_fit(question: Question, paper: Paper, page: str, text: float) -> bool:
+    x0, y0, x1, y1 = page_format(page).content
+    height = y1 - y0 - text - GAP_TEXT - strip_of(question)
+    try:
+        planned(question, paper.instruments, room_cm(x1 - x0, height))
+    except (FitError, PlanError):
+        return False
+    return True
 
 
 def _pages(needs: Sequence[_Need], format_: PageFormat) -> list[list[_Need]]:

@@ -9,6 +9,7 @@ from typing import Any, Literal
 from millimark.loci.answer import Answer
 from millimark.loci.conditions import Ask
 from millimark.loci.figure import Figure
+from millimark.paper.access import Access
 from millimark.working.acts import ArcEvidence
 from millimark.working.instruments import Instruments
 
@@ -75,7 +76,7 @@ class Paper:
     """A paper, understood. ``page`` is "A4", "A3" or "Letter"; ``arcs_required`` the profile.
 
     ``data`` is the content of the paper file as plain data; ``paper_from_data(data)``
-    gives an equal paper.
+    gives an equal paper. ``access``: size of print, ground and hand.
     """
 
     title: str
@@ -84,3 +85,4 @@ class Paper:
     arcs_required: bool
     questions: tuple[Question, ...]
     data: Mapping[str, Any] = field(default_factory=dict)
+    access: Access = field(default_factory=Access)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
@@ -13,6 +12,7 @@ from millimark.drawing.canvas import Pen
 from millimark.drawing.lettering import type_size
 from millimark.drawing.look import BODY, INK, LABEL, RULE, SLATE, SMALL, THIN
 from millimark.drawing.svg import SvgCanvas
+from millimark.paper.access import Access
 from millimark.paper.alt import describe_question
 from millimark.paper.figure_drawing import draw_frame, draw_given
 from millimark.paper.formats import SIDE, Box, PageFormat, page_format
@@ -26,7 +26,7 @@ from millimark.paper.furniture import (
     rectangle,
 )
 from millimark.paper.ink import FrameInk, all_curves, frame_ink
-from millimark.paper.items import picture, text_line
+from millimark.paper.items import picture, text_line, unbroken
 from millimark.paper.labels import Label, place_labels, sampled, sampled_crosses
 from millimark.paper.map_marks import MapMarks, map_marks
 from millimark.paper.placing import Placed, place
@@ -40,7 +40,6 @@ from millimark.sheet.code import encode, sheet_code
 from millimark.sheet.layout import CodeBox, Dot, PageMap, QuestionPlace, SheetMap
 
 TEMPLATE = "question-paper"
-_MEASURE = re.compile(r"([0-9]) (mm|cm|m|km|degrees)\b")
 _FRAME_MARGIN = 0.5  # mm that a frame's picture reaches past the frame, for its line
 
 
@@ -53,6 +52,7 @@ class Drawn:
     labels: tuple[Label, ...]
     marks: MapMarks
     dots: tuple[Dot, ...]
+    access: Access
 
     @property
     def question(self) -> Question:
@@ -95,26 +95,26 @@ def plan_paper(
     paper: Paper, paper_id: str, choices: Choices | None = None, key: int = 1
 ) -> PaperPlan:
     """Place and draw all questions. FitError says what does not fit and what would help."""
-    drawn = tuple(_drawn(p) for p in place(paper, text_heights(paper)))
+    drawn = tuple(_drawn(p, paper.access) for p in place(paper, text_heights(paper)))
     return PaperPlan(paper, paper_id, page_format(paper.page), drawn, choices or {}, key)
 
 
-def _drawn(placed: Placed) -> Drawn:
+def _drawn(placed: Placed, access: Access) -> Drawn:
     ink = frame_ink(placed)
     curves = all_curves(ink)
-    marks = map_marks(placed.question, placed.frame_mm, sampled(curves))
-    labels = place_labels(ink.points, [*curves, *marks.outlines], placed.frame_mm)
+    marks = map_marks(placed.question, placed.frame_mm, sampled(curves), access.left_handed)
+    labels = place_labels(ink.points, [*curves, *marks.outlines], placed.frame_mm, access.label)
     boxes = [side for label in labels for side in rectangle(*label.box)]
     printed = sampled([*ink.given, *boxes, *marks.outlines])
     on_print = np.vstack((printed, sampled_crosses([p for _, p in ink.points])))
     on_answer = sampled([*ink.answer, *ink.construction, *(c for _, cs in ink.loci for c in cs)])
     dots = frame_dots(placed.frame_mm, on_print, on_answer)
-    return Drawn(placed, ink, labels, marks, dots)
+    return Drawn(placed, ink, labels, marks, dots, access)
 
 
 def text_heights(paper: Paper) -> dict[str, float]:
     """Height in mm of each question's printed words, as the typesetter sets them."""
-    data = document(paper, [], [words(q) for q in paper.questions])
+    data = document(paper, [], [_set_words(paper, q) for q in paper.questions])
     heights = measured(TEMPLATE, data, "heights")
     return {q.number: float(h) for q, h in zip(paper.questions, heights, strict=True)}
 
@@ -190,7 +190,9 @@ def document(
         "lang": "en",
         "width": format_.width,
         "height": format_.height,
-        "size": round(type_size(BODY), 4),
+        "size": round(type_size(paper.access.body), 4),
+        "ground": paper.access.ground_colour,
+        "left": paper.access.left_handed,
         "ink": INK,
         "words-width": format_.width - 2 * SIDE,
         "pages": list(pages),
@@ -203,16 +205,17 @@ def words(question: Question) -> dict[str, Any]:
     marks = question.marks
     return {
         "number": question.number,
-        "story": None if question.story is None else _unbroken(question.story),
-        "given": _unbroken(" ".join(question.given)),
-        "ask": _unbroken(" ".join(question.ask)),
+        "story": None if question.story is None else unbroken(question.story),
+        "given": unbroken(" ".join(question.given)),
+        "ask": unbroken(" ".join(question.ask)),
         "marks": f"[{marks} mark]" if marks == 1 else f"[{marks} marks]",
     }
 
 
-def _unbroken(text: str) -> str:
-    """The text with no line break between a number and its unit."""
-    return _MEASURE.sub("\\1\u00a0\\2", text)
+def _set_words(paper: Paper, question: Question) -> dict[str, Any]:
+    """The words of a question; in large print the first carries what the head has no room for."""
+    first = paper.access.large and question.number == paper.questions[0].number
+    return {**words(question), "intro": _needed(paper) if first else None}
 
 
 def _page_items(
@@ -235,7 +238,7 @@ def _page_items(
                 "x": SIDE,
                 "y": placed.top_mm,
                 "width": format_.width - 2 * SIDE,
-                **words(placed.question),
+                **_set_words(plan.paper, placed.question),
             }
         )
         frame = picture(
@@ -250,14 +253,18 @@ def _head(plan: PaperPlan, sheet: SheetMap, page: PageMap, heading: bool) -> lis
     """Title, what is needed, and a place for the name."""
     format_ = plan.format
     middle, code = format_.width / 2, format_.code_boxes[0]
-    total = sum(q.marks for q in plan.paper.questions)
     left = middle - 6 - SIDE
     name, name_ink = _name(sheet)
+    needed = (
+        []
+        if plan.paper.access.large
+        else [text_line(_needed(plan.paper), SIDE, 22.5, middle + 45 - SIDE, BODY, SLATE)]
+    )
     return [
         text_line(
             plan.paper.title, SIDE, 15.5, left, LABEL, INK, weight="bold", level=int(heading)
         ),
-        text_line(_needed(plan.paper, total), SIDE, 22.5, middle + 45 - SIDE, BODY, SLATE),
+        *needed,
         text_line(name, middle + 8, 15.5, code[0] - middle - 10, BODY, name_ink),
         text_line(page.codes[0].text, code[2] - 40, 24.0, 40, SMALL, SLATE, align="right"),
     ]
@@ -274,7 +281,8 @@ def _name(sheet: SheetMap) -> tuple[str, str]:
     return name, INK
 
 
-def _needed(paper: Paper, total: int) -> str:
+def _needed(paper: Paper) -> str:
+    total = sum(q.marks for q in paper.questions)
     tools = ["compasses"]
     if paper.instruments.protractor:
         tools.append("protractor")
@@ -325,7 +333,7 @@ def _code_svg(code: CodeBox) -> str:
 def _frame_svg(drawn: Drawn) -> str:
     canvas = SvgCanvas(drawn.picture_box)
     draw_frame(canvas, drawn.placed.frame_mm)
-    draw_given(canvas, drawn.ink, drawn.labels, drawn.marks)
+    draw_given(canvas, drawn.ink, drawn.labels, drawn.marks, drawn.access)
     return canvas.svg()
 
 

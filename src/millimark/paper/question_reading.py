@@ -23,7 +23,7 @@ from millimark.loci.figure import Figure
 from millimark.loci.solve import solve
 from millimark.paper.choices import Combination, combinations_of, filled, unused
 from millimark.paper.fields import Field
-from millimark.paper.formats import PageFormat
+from millimark.paper.formats import PAGE_NAMES, PageFormat, page_format
 from millimark.paper.map_marks import needs_north
 from millimark.paper.question import Question, Tolerance
 from millimark.paper.room import half_room_cm, whole_room_cm
@@ -205,7 +205,19 @@ class QuestionSource:
             return plan(figure, answers, self.setting.instruments, room)
         except (FitError, PlanError) as error:
             message = f"Question {self.number}: {error.message}"
-            raise type(error)(message, error.hint) from error
+            hint = f"{error.hint} {self._pages_that_fit(figure, answers)}".strip()
+            raise type(error)(message, hint) from error
+
+    def _pages_that_fit(self, figure: Figure, answers: tuple[Answer, ...]) -> str:
+        """Which other pages would hold it, as a hint; "" if none."""
+        fitting = []
+        for name in PAGE_NAMES:
+            try:
+                plan(figure, answers, self.setting.instruments, whole_room_cm(page_format(name)))
+            except (FitError, PlanError):
+                continue
+            fitting.append(f"page: {name}")
+        return f"It fits with {' or '.join(fitting[:2])}." if fitting else ""
 
     def _with_marks(self, question: Question, working: Working) -> Question:
         evidence: EvidenceBy = {step.element: step.evidence for step in working.steps}

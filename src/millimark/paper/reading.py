@@ -8,11 +8,13 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 from millimark.errors import SourceError
+from millimark.paper.access import read_access
 from millimark.paper.fields import Field, load, plain
 from millimark.paper.formats import PAGE_NAMES, page_format
 from millimark.paper.question import Paper, Tolerance
@@ -22,7 +24,7 @@ from millimark.sheet.layout import SheetMap
 from millimark.working.instruments import Instruments
 
 PROFILES = ("arcs required", "any method")
-PAPER_KEYS = ("title", "page", "profile", "instruments", "tolerance", "seed", "questions")
+PAPER_KEYS = ("title", "page", "profile", "instruments", "tolerance", "access", "seed", "questions")
 RESERVED = ("class",)
 MOST_QUESTIONS = 40
 
@@ -96,10 +98,13 @@ class PaperSource:
         self.title = fields["title"].text()
         self.page = fields["page"].one_of(PAGE_NAMES) if "page" in fields else "A4"
         self.seed = fields["seed"].number(0, 10**9) if "seed" in fields else 1
+        self.access = read_access(fields.get("access"))
         profile = fields["profile"].one_of(PROFILES) if "profile" in fields else PROFILES[0]
         self.setting = Setting(
             page=page_format(self.page),
-            instruments=_instruments(fields.get("instruments")),
+            instruments=replace(
+                _instruments(fields.get("instruments")), left_handed=self.access.left_handed
+            ),
             tolerance=read_tolerance(fields.get("tolerance"), Tolerance()),
             arcs_required=profile == PROFILES[0],
             seed=self.seed,
@@ -119,6 +124,7 @@ class PaperSource:
                 for q in self.questions
             ),
             data=self.data,
+            access=self.access,
         )
 
 

@@ -40,16 +40,15 @@ MARK_CELLS: tuple[tuple[str, str, str, str], ...] = (
 def border_marks(width: float, height: float) -> tuple[RegistrationMark, ...]:
     """The twelve marks of a page, clockwise from its top left corner, ids 0 to 11.
 
-    Corners, one in the middle of each short side and three along each long side.
+    Corners, one in the middle of the top and of the bottom and three along each side.
     """
     left, top = MARK_CENTRE, MARK_CENTRE
     right, bottom = width - MARK_CENTRE, height - MARK_CENTRE
-    across, down = (1, 3) if height >= width else (3, 1)
-    along_x = [left + (right - left) * k / (across + 1) for k in range(1, across + 1)]
-    along_y = [top + (bottom - top) * k / (down + 1) for k in range(1, down + 1)]
-    places = [(left, top), *((x, top) for x in along_x), (right, top)]
+    middle = (left + right) / 2
+    along_y = [top + (bottom - top) * k / 4 for k in (1, 2, 3)]
+    places = [(left, top), (middle, top), (right, top)]
     places += [(right, y) for y in along_y]
-    places += [(right, bottom), *((x, bottom) for x in reversed(along_x)), (left, bottom)]
+    places += [(right, bottom), (middle, bottom), (left, bottom)]
     places += [(left, y) for y in reversed(along_y)]
     return tuple(RegistrationMark(i, x, y, MARK_SIDE) for i, (x, y) in enumerate(places))
 

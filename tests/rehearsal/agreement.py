@@ -16,6 +16,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from millimark.rehearsal.faults import HABITS, NEAR_LIMIT
+
 Json = dict[str, Any]
 
 
@@ -237,16 +239,14 @@ def _well_curved(element: Json) -> bool:
 
 
 # Not mistakes to be named: they cost nothing, or there is nothing to explain.
-UNNAMED = frozenset(
-    {"faint-arcs", "first-try", "double-line", "stray", "labels", "near-limit", "blank"}
-)
+UNNAMED = frozenset(HABITS) | {NEAR_LIMIT, "blank", "two-answers"}
 
 
 def _faults(result: Agreement, true: Json, found: Json) -> None:
     harmless = true["awarded"] == true["out_of"]
     planted = [f["fault"] for f in true["faults"] if f["fault"] not in UNNAMED]
     named = [f["fault"] for f in found["faults"]]
-    silent = any(f["fault"] in ("near-limit", "blank") for f in true["faults"])
+    silent = any(f["fault"] in (NEAR_LIMIT, "blank", "two-answers") for f in true["faults"])
     if harmless and planted:
         return  # a mistake too small to matter may be named or not
     if not planted and not silent:

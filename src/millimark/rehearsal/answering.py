@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from millimark.loci.answer import Element
 from millimark.rehearsal import extras
 from millimark.rehearsal.bench import Bench, given_curves, work
 from millimark.rehearsal.faults import NEAR_LIMIT, Fault
@@ -71,7 +72,7 @@ def _lines(
         if step is None:
             continue
         bench.strokes = []
-        work(bench, step, setting.to_paper, mine)
+        work(bench, step, setting.to_paper, mine, across=_endless(element))
         drawn = [replace(s, element=element.name) for s in bench.strokes]
         for fault in mine:
             if not (fault.kind in LENGTH_FAULTS and element.kind != "line"):
@@ -82,6 +83,11 @@ def _lines(
         if fault.kind == "faint-arcs":
             strokes = befall(strokes, "", fault, rng)
     return strokes, planted
+
+
+def _endless(element: Element) -> bool:
+    """Whether the locus is a set of whole lines, all of which count."""
+    return element.kind == "path" and all(c.kind == "line" for c in element.needed)
 
 
 def _shading(

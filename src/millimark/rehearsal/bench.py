@@ -34,6 +34,8 @@ STEP = 0.25
 """Spacing of points along a stroke, mm."""
 ON_CURVE = 1e-3
 """A nominal point this close (mm) to a nominal curve was read off it."""
+LONG = 400.0
+"""mm: longer than a ruler and than the frame of any page; the frame cuts it."""
 LOST = 30.0
 """A crossing further than this (mm) from where it should be is no crossing."""
 
@@ -78,8 +80,15 @@ def given_curves(figure: Figure, to_paper: Similarity) -> tuple[Curve, ...]:
                          for c in figure.circles))  # fmt: skip
 
 
-def work(bench: Bench, step: ElementWorking, to_paper: Similarity, faults: Iterable[Fault]) -> None:
-    """Do every act of one element; its strokes are added to ``bench.strokes``."""
+def work(
+    bench: Bench,
+    step: ElementWorking,
+    to_paper: Similarity,
+    faults: Iterable[Fault],
+    across: bool = False,
+) -> None:
+    """Do every act of one element; its strokes are added to ``bench.strokes``. ``across``:
+    its answer lines are ruled from edge to edge of the frame, as endless lines are."""
     wrong = _radius_faults(step, bench, faults)
     for act in step.acts:
         if isinstance(act, SetCompasses):
@@ -87,7 +96,7 @@ def work(bench: Bench, step: ElementWorking, to_paper: Similarity, faults: Itera
         elif isinstance(act, StrikeArc):
             _strike(bench, act, step.element, to_paper, wrong)
         elif isinstance(act, RuleLine):
-            _rule(bench, act, step.element, to_paper)
+            _rule(bench, act, step.element, to_paper, across and act.role == "answer")
         elif isinstance(act, MarkPoint):
             bench.points[act.name] = _mark(bench, act, to_paper)
         elif isinstance(act, JoinMarks):
@@ -150,7 +159,9 @@ def _strike(
     )
 
 
-def _rule(bench: Bench, act: RuleLine, element: str, to_paper: Similarity) -> None:
+def _rule(
+    bench: Bench, act: RuleLine, element: str, to_paper: Similarity, across: bool = False
+) -> None:
     nominal = Segment(to_paper(act.segment.a), to_paper(act.segment.b))
     a, b = (bench.place(name) for name in act.through)
     if a.distance(b) < 1e-6:
@@ -160,6 +171,8 @@ def _rule(bench: Bench, act: RuleLine, element: str, to_paper: Similarity) -> No
     u = (b - a).unit()
     along = 1.0 if u.dot(nominal.direction) >= 0 else -1.0
     ends = [a + u * ((end - a).dot(u)) for end in (nominal.a, nominal.b)]
+    if across:
+        ends = [ends[0] - u * (along * LONG), ends[1] + u * (along * LONG)]
     first = ends[0] - u * (along * bench.stray(0.8))
     last = ends[1] + u * (along * bench.stray(0.8))
     actual = _cut_to(Segment(first, last), bench.frame)

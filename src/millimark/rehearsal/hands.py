@@ -6,7 +6,7 @@ Standard deviations in mm are common practice, no source, but for the reading of
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -51,11 +51,14 @@ HATCHINGS = ("hatch", "hatch", "scribble", "cross", "grey")
 
 
 def invent(number: int, seed: int) -> Pupil:
-    """Pupil ``number`` (from 0) of the class with this seed."""
+    """Pupil ``number`` (from 0) of the class with this seed. One in twelve has a hard pencil,
+    whose line is pale and thin."""
     rng = np.random.default_rng([seed, 7001, number])
     order = np.random.default_rng([seed, 7000]).permutation(len(GIVEN) * len(FAMILY))
     pick = int(order[number % len(order)])
     hand = (CAREFUL, TYPICAL, SHAKY)[int(rng.choice(3, p=(0.35, 0.5, 0.15)))]
+    if rng.random() < 0.08:
+        hand = replace(hand, darkness=float(rng.uniform(0.30, 0.38)), width=0.38)
     return Pupil(
         name=f"{GIVEN[pick % len(GIVEN)]} {FAMILY[pick // len(GIVEN)]}",
         hand=hand,

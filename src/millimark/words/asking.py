@@ -14,10 +14,15 @@ from millimark.words.units import Scale
 
 
 def read_ask(
-    tree: Node, figure: Figure, scale: Scale, kinds: Mapping[tuple[str, ...], str]
+    tree: Node,
+    figure: Figure,
+    scale: Scale,
+    kinds: Mapping[tuple[str, ...], str],
+    tether: tuple[str, float] | None = None,
 ) -> tuple[Ask | None, tuple[str, ...]]:
     """The ask and how its ambiguous phrases were read; None for a mere instruction."""
     reader = AskTree(figure, scale.cm, kinds)
+    reader.tether = tether
     ask: Ask | None = reader.read(tree)
     return ask, tuple(reader.notes)
 

@@ -1,7 +1,8 @@
 """The grammar's files compiled to the table that is shipped.
 
-``python -m millimark.words.building`` writes it anew. Lark reads the grammar and expands it; a test fails while ``table.json`` is older than the
-grammar. Reading a sentence needs neither Lark nor the grammar's text.
+``python -m millimark.words.building`` writes the table anew: Lark reads the grammar and
+expands it. A test fails while ``table.json`` is older than the grammar. Reading a sentence
+needs neither Lark nor the grammar's text.
 """
 
 from __future__ import annotations

@@ -28,15 +28,20 @@ from millimark.words.facts import (
     BearingOf,
     Beside,
     CircleAt,
+    CircleThrough,
+    Diagonals,
     Drawn,
     Fact,
+    Hypotenuse,
     Length,
     Level,
     Mentioned,
     MidpointOf,
+    OnCircle,
     OnLine,
     Parallel,
     ParallelApart,
+    PathOf,
     Perpendicular,
     PlacedIn,
     Quantity,
@@ -46,6 +51,7 @@ from millimark.words.facts import (
     Shifted,
     SideAs,
     Sides,
+    Tether,
     VertexAngle,
 )
 from millimark.words.known import Known, number
@@ -68,6 +74,7 @@ class Compiled:
     constraints: list[Constraint] = field(default_factory=list)
     shapes: list[Shape] = field(default_factory=list)
     known: Known = field(default_factory=Known)
+    circles: list[tuple[str, float | str, str]] = field(default_factory=list)
     oriented: bool = False
 
     def mention(self, *labels: str) -> None:
@@ -82,6 +89,13 @@ def compiled(facts: Sequence[Fact], scale: Scale) -> Compiled:
     out = Compiled()
     for fact in facts:
         out.mention(*labels_of(fact))
+    for fact in facts:
+        if isinstance(fact, CircleAt):
+            cm = scale.cm(fact.radius)
+            out.circles.append((fact.centre, cm, f"the circle with centre {fact.centre}"))
+        elif isinstance(fact, CircleThrough):
+            says = f"the circle with centre {fact.centre} passes through {fact.p}"
+            out.circles.append((fact.centre, fact.p, says))
     out.shapes = [f for f in facts if isinstance(f, Shape)]
     for shape in out.shapes:
         check_labels(shape)
@@ -99,7 +113,7 @@ def compiled(facts: Sequence[Fact], scale: Scale) -> Compiled:
 def labels_of(fact: Fact) -> tuple[str, ...]:
     """The labels that a fact mentions, in the order in which they are to be placed."""
     match fact:
-        case Shape(_, labels) | Mentioned(labels):
+        case Shape(_, labels) | Mentioned(labels) | PathOf(labels):
             return labels
         case MidpointOf(p, a, b) | OnLine(p, a, b) | Beside(p, a, b):
             return a, b, p
@@ -125,9 +139,11 @@ def _few_labels(fact: Fact) -> tuple[str, ...]:
     match fact:
         case Shifted(p, start) | BearingOf(p, start):
             return start, p
+        case CircleThrough(centre, p):
+            return centre, p
         case AngleOf(a, v, b):
             return v, a, b
-        case At(p) | VertexAngle(p) | RightAngleAt(p) | CircleAt(p):
+        case OnCircle(p) | Tether(p) | At(p) | VertexAngle(p) | RightAngleAt(p) | CircleAt(p):
             return (p,)
     return ()
 
@@ -144,6 +160,10 @@ def _measures(facts: Sequence[Fact], out: Compiled, scale: Scale) -> None:
                 out.known.set_length(a, b, cm, f"{a}{b} = {_said(length)}")
             case Sides(lengths):
                 _sides(shape, lengths, out, scale.cm)
+            case Hypotenuse(length):
+                _hypotenuse(shape, facts, length, out, scale.cm)
+            case Diagonals(one, two):
+                _diagonals(shape, (one, two), out, scale.cm)
             case AngleOf(a, v, b, degrees):
                 out.known.set_angle(a, v, b, degrees, f"angle {a}{v}{b} = {number(degrees)}°")
             case VertexAngle(v, degrees):
@@ -177,6 +197,41 @@ def _sides(
     for i, length in enumerate(lengths):
         a, b = labels[i % len(labels)], labels[(i + 1) % len(labels)]
         out.known.set_length(a, b, cm(length), f"{a}{b} = {_said(length)}")
+
+
+def _hypotenuse(
+    shape: Shape | None,
+    facts: Sequence[Fact],
+    length: Quantity,
+    out: Compiled,
+    cm: Callable[[Quantity], float],
+) -> None:
+    labels = shape.labels if shape else ()
+    right = [f.v for f in facts if isinstance(f, RightAngleAt) and f.v in labels]
+    right += [f.v for f in facts if isinstance(f, AngleOf) and f.degrees == 90 and f.v in labels]
+    if len(labels) != 3 or not right:
+        raise GivensError(
+            f"A hypotenuse of {_said(length)} is given before any right angle of a triangle.",
+            "Say first where the right angle is, as in 'Triangle PQR is right-angled at Q'.",
+        )
+    a, b = (p for p in labels if p != right[0])
+    out.known.set_length(a, b, cm(length), f"the hypotenuse {a}{b} = {_said(length)}")
+
+
+def _diagonals(
+    shape: Shape | None,
+    lengths: Sequence[Quantity],
+    out: Compiled,
+    cm: Callable[[Quantity], float],
+) -> None:
+    if shape is None or len(shape.labels) != 4:
+        raise GivensError(
+            "Two diagonals are given, but no four-sided shape before them.",
+            "Name the shape first, as in 'Rhombus ABCD has diagonals 6 cm and 8 cm'.",
+        )
+    a, b, c, d = shape.labels
+    for (p, q), length in zip(((a, c), (b, d)), lengths, strict=True):
+        out.known.set_length(p, q, cm(length), f"the diagonal {p}{q} = {_said(length)}")
 
 
 def _arms(v: str, facts: Sequence[Fact], out: Compiled) -> tuple[str, str]:
@@ -246,6 +301,8 @@ def _demands(
 def _choices(fact: Fact, out: Compiled) -> list[Constraint]:
     """The constraints of a fact that names a side or a level line."""
     match fact:
+        case OnCircle(p, centre):
+            return [_on_circle(p, centre, out)]
         case Level(a, b, way):
             out.oriented = True
             turn = 0.0 if way == "horizontal" else math.pi / 2
@@ -262,6 +319,22 @@ def _choices(fact: Fact, out: Compiled) -> list[Constraint]:
             words = "inside" if inside else "outside"
             return [InRing(p, ring, inside, f"{p} is {words} {''.join(ring)}")]
     return []
+
+
+def _on_circle(p: str, centre: str | None, out: Compiled) -> Constraint:
+    found = [c for c in out.circles if centre in (None, c[0])]
+    if len(found) != 1:
+        about = f" with centre {centre}" if centre else ""
+        raise GivensError(
+            f"{p} is said to be on the circle{about}, and the givens have {len(found)} such "
+            "circles.",
+            "Give the circle in a sentence of its own, as in 'A circle has centre O and radius "
+            "3 cm.'",
+        )
+    (middle, radius, says) = found[0]
+    if isinstance(radius, str):
+        return EqualDist(p, middle, radius, middle, says)
+    return Dist(p, middle, radius, f"{p} is on the circle with centre {middle}")
 
 
 def _clean(value: float, size: float) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from itertools import pairwise
 
 from millimark.errors import GivensError
 from millimark.loci.conditions import (
@@ -17,6 +18,7 @@ from millimark.plane.point import Point
 from millimark.words.facts import (
     AngleOf,
     CircleAt,
+    CircleThrough,
     Drawn,
     Fact,
     Length,
@@ -24,6 +26,7 @@ from millimark.words.facts import (
     OnLine,
     Parallel,
     ParallelApart,
+    PathOf,
     Perpendicular,
     SameLength,
     Shape,
@@ -48,7 +51,10 @@ def figure_of(facts: Sequence[Fact], points: Mapping[str, Point], scale: Scale) 
         for a, b in _segments(fact):
             if frozenset((a, b)) not in sides:
                 segments.setdefault(frozenset((a, b)), (a, b))
-    circles = tuple(_circle(f, points, scale) for f in facts if isinstance(f, CircleAt))
+    circles = tuple(
+        _circle(f, points, scale) for f in facts if isinstance(f, CircleAt | CircleThrough)
+    )
+    _distinct(circles)
     return Figure(
         points=dict(points),
         segments=tuple(segments.values()),
@@ -79,19 +85,38 @@ def _segments(fact: Fact) -> list[Pair]:
             | Perpendicular(a, b, c, d)
         ):
             return [(a, b), (c, d)]
+        case PathOf(labels):
+            return list(pairwise(labels))
         case AngleOf(a, v, b):
             return [(v, a), (v, b)]
     return []
 
 
-def _circle(fact: CircleAt, points: Mapping[str, Point], scale: Scale) -> GivenCircle:
-    radius = scale.cm(fact.radius)
+def _circle(
+    fact: CircleAt | CircleThrough, points: Mapping[str, Point], scale: Scale
+) -> GivenCircle:
+    at = points[fact.centre]
+    if isinstance(fact, CircleThrough):
+        radius = at.distance(points[fact.p])
+    else:
+        radius = scale.cm(fact.radius)
     if radius <= 0:
         raise GivensError(
             f"The circle with centre {fact.centre} has radius {radius:g} cm.",
             "A radius must be more than zero.",
         )
-    return GivenCircle(fact.centre, points[fact.centre], radius, fact.centre)
+    return GivenCircle(fact.centre, at, radius, fact.centre)
+
+
+def _distinct(circles: Sequence[GivenCircle]) -> None:
+    names = [c.name for c in circles]
+    for name in names:
+        if names.count(name) > 1:
+            raise GivensError(
+                f"{names.count(name)} circles have the centre {name}, and a circle is called by "
+                "its centre.",
+                "Leave one out, or give the other centre a second letter.",
+            )
 
 
 def with_asked(figure: Figure, asks: Sequence[Ask]) -> Figure:

@@ -222,6 +222,53 @@ class CircleAt:
 
 
 @dataclass(frozen=True)
+class CircleThrough:
+    """A printed circle about ``centre`` through ``p``."""
+
+    centre: str
+    p: str
+
+
+@dataclass(frozen=True)
+class OnCircle:
+    """``p`` lies on the circle about ``centre``, or on the only one (None)."""
+
+    p: str
+    centre: str | None
+
+
+@dataclass(frozen=True)
+class Hypotenuse:
+    """The length of the side opposite the right angle of the shape named last."""
+
+    length: Quantity
+
+
+@dataclass(frozen=True)
+class Diagonals:
+    """The lengths of the diagonals of the four-sided shape named last: first to third
+    vertex, then second to fourth."""
+
+    one: Quantity
+    two: Quantity
+
+
+@dataclass(frozen=True)
+class Tether:
+    """An animal is tied at ``p`` by a rope."""
+
+    p: str
+    length: Quantity
+
+
+@dataclass(frozen=True)
+class PathOf:
+    """An open path that is printed through these points in order."""
+
+    labels: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class ScaleIs:
     """``paper`` on the paper represents ``real`` in the world."""
 
@@ -252,5 +299,11 @@ Fact = (
     | SideAs
     | PlacedIn
     | CircleAt
+    | CircleThrough
+    | OnCircle
+    | Hypotenuse
+    | Diagonals
+    | Tether
+    | PathOf
     | ScaleIs
 )

@@ -13,15 +13,20 @@ from millimark.words.facts import (
     BearingOf,
     Beside,
     CircleAt,
+    CircleThrough,
+    Diagonals,
     Drawn,
     Fact,
+    Hypotenuse,
     Length,
     Level,
     Mentioned,
     MidpointOf,
+    OnCircle,
     OnLine,
     Parallel,
     ParallelApart,
+    PathOf,
     Perpendicular,
     PlacedIn,
     Quantity,
@@ -32,6 +37,7 @@ from millimark.words.facts import (
     Shifted,
     SideAs,
     Sides,
+    Tether,
     VertexAngle,
 )
 from millimark.words.tokens import split_labels
@@ -72,6 +78,12 @@ KINDS = {
     "kind_pentagon": "pentagon",
     "kind_hexagon": "hexagon",
     "kind_polygon": "polygon",
+    "kind_heptagon": "heptagon",
+    "kind_octagon": "octagon",
+    "kind_regular_pentagon": "regular pentagon",
+    "kind_regular_hexagon": "regular hexagon",
+    "kind_regular_heptagon": "regular heptagon",
+    "kind_regular_octagon": "regular octagon",
     "kind_regular": "regular polygon",
 }
 
@@ -130,8 +142,7 @@ class GivenTree(CommonTree):
         return [*self.shape(kind, labels), RightAngleAt(str(vertex))]
 
     def is_regular(self, kind: str, labels: Word) -> Facts:
-        whole = "equilateral triangle" if kind == "triangle" else "regular polygon"
-        return self.shape(whole, labels)
+        return self.shape(regular(kind), labels)
 
     def side(self, length: Quantity) -> Facts:
         return [Sides((length,))]
@@ -157,8 +168,7 @@ class GivenTree(CommonTree):
         return self.shape(f"isosceles {kind}", labels)
 
     def each_side(self, kind: str, labels: Word, length: Quantity) -> Facts:
-        whole = "equilateral triangle" if kind == "triangle" else kind
-        return [*self.shape(whole, labels), Sides((length,))]
+        return [*self.shape(regular(kind), labels), Sides((length,))]
 
     def sides_are(self, kind: str, labels: Word, lengths: Facts) -> Facts:
         return [*self.shape(kind, labels), *lengths]
@@ -174,6 +184,12 @@ class GivenTree(CommonTree):
 
     def equal_sides_of(self, ab: Word, cd: Word, length: Quantity) -> Facts:
         return self.length_of(ab, cd, length)
+
+    def hypotenuse(self, length: Quantity) -> Facts:
+        return [Hypotenuse(length)]
+
+    def diagonals(self, one: Quantity, two: Quantity) -> Facts:
+        return [Diagonals(one, two)]
 
     # --- lengths and angles
     def level_only(self, ab: Word, way: Way) -> Facts:
@@ -283,6 +299,29 @@ class GivenTree(CommonTree):
     def between_on(self, a: Word, b: Word, _line: Word) -> Any:
         return self.on_segment_between(a, b)
 
+    def on_circle(self, centre: str | None) -> Any:
+        return lambda p: [OnCircle(p, centre)]
+
+    def only_circle(self) -> None:
+        return None
+
+    def named_circle(self, centre: Word) -> str:
+        return str(centre)
+
+    def named_bearing(self, p: Word, start: Word, bearing: float) -> Facts:
+        return [BearingOf(str(p), str(start), bearing)]
+
+    def at_place(self, p: Word, place: tuple[float, float]) -> Facts:
+        return [At(str(p), *place)]
+
+    def diameter_is(self, ab: Word, centre: Word) -> Facts:
+        a, b = pair(ab)
+        return [
+            MidpointOf(str(centre), a, b),
+            Drawn(a, b, "segment"),
+            CircleThrough(str(centre), a),
+        ]
+
     def named_midpoint(self, ab: Word, p: Word) -> Facts:
         return [MidpointOf(str(p), *pair(ab))]
 
@@ -384,11 +423,30 @@ class GivenTree(CommonTree):
     def circle_by_diameter(self, centre: Word, diameter: Quantity) -> Facts:
         return [CircleAt(str(centre), Quantity(diameter.value / 2, diameter.unit))]
 
+    def circle_through(self, centre: Word, p: Word) -> Facts:
+        return [CircleThrough(str(centre), str(p))]
+
+    def tether(self, p: Word, length: Quantity) -> Facts:
+        return [Tether(str(p), length)]
+
+    def path(self, labels: Word) -> Facts:
+        return [PathOf(split_labels(str(labels)))]
+
+    def path_through(self, *labels: Word) -> Facts:
+        return [PathOf(tuple(str(label) for label in labels))]
+
     def scale(self, paper: Quantity, real: Quantity) -> Facts:
         return [ScaleIs(paper, real)]
 
     def ratio_scale(self, paper: Word, real: Word) -> Facts:
         return [ScaleIs(Quantity(float(paper), "cm"), Quantity(float(real), "cm"))]
+
+
+def regular(kind: str) -> str:
+    """The kind with all sides equal of which each side is given by one length."""
+    if kind in ("pentagon", "hexagon", "heptagon", "octagon", "polygon"):
+        return f"regular {kind}"
+    return {"triangle": "equilateral triangle", "quadrilateral": "rhombus"}.get(kind, kind)
 
 
 def meeting(ab: Word, cd: Word) -> tuple[str, str, str]:

@@ -15,7 +15,7 @@ from millimark.errors import WordsError
 from millimark.loci.conditions import Ask
 from millimark.loci.figure import Figure
 from millimark.words.earley import Node, Stop
-from millimark.words.facts import Fact, Shape
+from millimark.words.facts import Fact, Shape, Tether
 from millimark.words.grammar import Kind, parse
 from millimark.words.units import Scale, scale_of
 
@@ -52,10 +52,14 @@ def understand(given: Sequence[str], ask: Sequence[str]) -> Understood:
     points, notes = _placed(facts, scale)
     figure = figure_of(facts, points, scale)
     kinds = {f.labels: f.kind for f in facts if isinstance(f, Shape)}
+    tethers = [(f.p, scale.cm(f.length)) for f in facts if isinstance(f, Tether)]
+    tether = tethers[-1] if tethers else None
     asks: list[Ask] = []
     for sentence in ask:
         for start, part in _parts(sentence):
-            found, said = read_ask(_tree(part, "ask", sentence, start), figure, scale, kinds)
+            found, said = read_ask(
+                _tree(part, "ask", sentence, start), figure, scale, kinds, tether
+            )
             if found is not None:
                 asks.append(found)
             notes.extend(note for note in said if note not in notes)
@@ -63,7 +67,7 @@ def understand(given: Sequence[str], ask: Sequence[str]) -> Understood:
         figure=with_asked(figure, asks),
         asks=tuple(asks),
         canonical_given=tuple(write_given(several) for several in facts_of),
-        canonical_ask=tuple(write_ask(one, scale) for one in asks),
+        canonical_ask=tuple(write_ask(one, scale, points) for one in asks),
         notes=tuple(notes),
         scale=scale.factor if scale.real else None,
     )

@@ -1,0 +1,103 @@
+"""The rules of asks.lark that ask for a number: distances, lengths, areas, angles, bearings."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from millimark.errors import NoAnswerError
+from millimark.loci.conditions import (
+    AngleOf,
+    AreaOf,
+    BearingOf,
+    CircleOf,
+    DiscOf,
+    DrawLocus,
+    Greatest,
+    LengthOf,
+    Locus,
+    MarkPoints,
+    Measure,
+    PointOf,
+    PolygonOf,
+    RayOf,
+    SegmentOf,
+    ShadeRegion,
+    Shortest,
+)
+from millimark.words.ask_conditions import ConditionTree
+from millimark.words.ask_features import Bare
+from millimark.words.earley import Word
+from millimark.words.given_tree import pair
+
+
+class MeasureTree(ConditionTree):
+    """What is measured, and the points where loci cross."""
+
+    def measure(self, quantity: Any) -> Measure:
+        return Measure(quantity)
+
+    def _thing(self, thing: Any) -> Any:
+        """A feature, a locus or a condition, out of whatever phrase named it."""
+        if isinstance(thing, Bare):
+            return self.as_segment(thing)
+        if isinstance(thing, ShadeRegion):
+            return thing.condition
+        if isinstance(thing, DrawLocus):
+            if thing.where is not None:
+                raise NoAnswerError(
+                    "A distance from a part of a locus cannot be worked out.",
+                    "Name the whole locus or a region.",
+                )
+            return thing.locus
+        return thing
+
+    def shortest(self, one: Any, two: Any) -> Shortest:
+        return Shortest(self._thing(one), self._thing(two))
+
+    def greatest(self, one: Any, two: Any) -> Greatest:
+        return Greatest(self._thing(one), self._thing(two))
+
+    def distance_of(self, a: Word, b: Word) -> LengthOf:
+        return LengthOf(SegmentOf(self.known(str(a)), self.known(str(b))))
+
+    def how_far(self, a: Word, b: Word) -> Measure:
+        return Measure(self.distance_of(a, b))
+
+    def how_long(self, ab: Word) -> Measure:
+        return Measure(self.pair_length(ab))
+
+    def pair_length(self, ab: Word) -> LengthOf:
+        a, b = pair(ab)
+        return LengthOf(SegmentOf(self.known(a), self.known(b)))
+
+    def length_of_thing(self, thing: Any) -> LengthOf:
+        return LengthOf(self._thing(thing))
+
+    def perimeter_shape(self, shape: PolygonOf) -> LengthOf:
+        return LengthOf(shape)
+
+    def circumference(self, circle: CircleOf) -> LengthOf:
+        return LengthOf(circle)
+
+    def area_shape(self, shape: PolygonOf) -> AreaOf:
+        return AreaOf(shape)
+
+    def area_circle(self, circle: CircleOf) -> AreaOf:
+        return AreaOf(DiscOf(circle.name))
+
+    def area_of_thing(self, thing: Any) -> AreaOf:
+        found = self._thing(thing)
+        if isinstance(found, Locus):
+            raise NoAnswerError("A curve has no area.", "Ask for its length.")
+        return AreaOf(found)
+
+    def angle_size(self, arms: tuple[RayOf, RayOf]) -> AngleOf:
+        one, two = arms
+        return AngleOf(PointOf(one.b), PointOf(one.a), PointOf(two.b))
+
+    def bearing_of(self, to: Word, start: Word) -> BearingOf:
+        return BearingOf(self.point(start), self.point(to))
+
+    # --- where loci cross
+    def mark_crossing(self, one: Any, two: Any) -> MarkPoints:
+        return MarkPoints((self._thing(one), self._thing(two)))

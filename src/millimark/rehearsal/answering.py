@@ -144,9 +144,9 @@ def _habits(
     if "double-line" in kinds:
         more += extras.doubled(answers, rng)
     if "first-try" in kinds:
-        more += extras.first_try(answers, rng)
+        more += extras.first_try(answers, setting.frame, rng)
     if "rubbed-out" in kinds:
-        more += extras.rubbed_out(answers, rng)
+        more += extras.rubbed_out(answers, setting.frame, rng)
     if "near-arc" in kinds:
         more += extras.near_arc(answers, rng)
     if "stray" in kinds:

@@ -67,8 +67,9 @@ def doubled(answer: list[PencilStroke], rng: Rng) -> list[PencilStroke]:
     return again
 
 
-def first_try(answer: list[PencilStroke], rng: Rng) -> list[PencilStroke]:
-    """An earlier, wrong, line and the scribble that crosses it out."""
+def first_try(answer: list[PencilStroke], frame: Frame, rng: Rng) -> list[PencilStroke]:
+    """An earlier, wrong, line and the scribble that crosses it out; nothing where the frame
+    has no room for it."""
     if not answer:
         return []
     model = max(answer, key=lambda s: s.length)
@@ -80,13 +81,25 @@ def first_try(answer: list[PencilStroke], rng: Rng) -> list[PencilStroke]:
         return []
     aside = float(rng.uniform(6, 11)) * (1 if rng.random() < 0.5 else -1)
     wrong = piece + normals(piece) * aside
+    if not _within(wrong, frame):
+        wrong = piece - normals(piece) * aside
+    if not _within(wrong, frame):
+        return []
     tried = PencilStroke(wrong, "cancelled", width=model.width, darkness=model.darkness * 0.9)
     return [tried, PencilStroke(_zigzag(wrong, rng), "scribble", width=0.55, darkness=0.5)]
 
 
-def rubbed_out(answer: list[PencilStroke], rng: Rng) -> list[PencilStroke]:
+def _within(xy: Xy, frame: Frame) -> bool:
+    low, high = xy.min(axis=0), xy.max(axis=0)
+    return bool(
+        low[0] > frame[0] + 4 and low[1] > frame[1] + 4
+        and high[0] < frame[2] - 4 and high[1] < frame[3] - 4
+    )  # fmt: skip
+
+
+def rubbed_out(answer: list[PencilStroke], frame: Frame, rng: Rng) -> list[PencilStroke]:
     """What is left of a wrong line after the eraser: a ghost of it in a grey smear."""
-    tried = first_try(answer, rng)
+    tried = first_try(answer, frame, rng)
     if not tried:
         return []
     ghost = tried[0].xy

@@ -25,7 +25,9 @@ from millimark.sheet.layout import CodeBox, PageMap, read_layout
 from .conftest import PX_PER_MM, Printed
 from .papers import BISECTOR, CIRCLE, paper_of
 
-PDFS = ("question-paper", "model-answers", "overlays", "mark-scheme")
+PDFS = (
+    "question-paper", "model-answers", "overlays", "mark-scheme", "step-booklet", "register",
+)  # fmt: skip
 mm = 1.0
 SCHEMA = json.loads(
     (Path(__file__).parents[2] / "src/millimark/schemas/layout.json").read_text("utf-8")
@@ -208,7 +210,7 @@ def test_every_font_is_embedded(printed: Printed, name: str) -> None:
             assert any(key in descriptor for key in ("/FontFile", "/FontFile2", "/FontFile3"))
 
 
-@pytest.mark.parametrize("name", ["question-paper", "model-answers", "overlays"])
+@pytest.mark.parametrize("name", ["question-paper", "model-answers", "overlays", "step-booklet"])
 def test_every_figure_has_alternative_text(printed: Printed, name: str) -> None:
     with pikepdf.open(printed.folder / f"{name}.pdf") as pdf:
         figures = [o for o in pdf.objects if is_type(o, "/StructElem") and o.get("/S") == "/Figure"]

@@ -34,13 +34,11 @@ def typeset_model_answers(plans: Sequence[PaperPlan], sheets: Sequence[SheetMap]
     """
     files: dict[str, str] = {}
     answers = []
-    for drawn, owners in _distinct_questions(plans, sheets):
+    for drawn, owners in distinct_questions(plans, sheets):
         name = f"answer-{len(files)}.svg"
         files[name] = _answer_svg(drawn)
-        answers.append(
-            {**_model_answer(drawn), "file": name, "sheets": _for_sheets(owners, sheets)}
-        )
-    data = {**_flow(plans[0], "Model answers"), "questions": answers}
+        answers.append({**_model_answer(drawn), "file": name, "sheets": for_sheets(owners, sheets)})
+    data = {**flow(plans[0], "Model answers"), "questions": answers}
     return typeset("model-answers", data, files)
 
 
@@ -61,7 +59,7 @@ def typeset_overlays(plans: Sequence[PaperPlan], sheets: Sequence[SheetMap]) -> 
     made: list[Any] = []
     for bands, (plan, page) in pages.items():
         items = [picture("artifact", "edges.svg", (0, 0, format_.width, format_.height))]
-        items += _overlay_head(plan, page, _for_sheets(owners[bands], sheets), heading=not made)
+        items += _overlay_head(plan, page, for_sheets(owners[bands], sheets), heading=not made)
         for drawn, band in zip(plan.on_page(page), bands, strict=True):
             name = f"band-{len(files)}.svg"
             files[name] = band
@@ -77,18 +75,18 @@ def typeset_mark_scheme(plans: Sequence[PaperPlan], sheets: Sequence[SheetMap]) 
     """The PDF of the mark scheme: every criterion with its tolerance."""
     plan = plans[0]
     data = {
-        **_flow(plan, "Mark scheme"),
+        **flow(plan, "Mark scheme"),
         "intro": _scheme_intro(plan.paper),
         "code": f"Paper {plan.paper_id}",
         "questions": [
-            _scheme_table(drawn.question, _for_sheets(owners, sheets))
-            for drawn, owners in _distinct_questions(plans, sheets)
+            _scheme_table(drawn.question, for_sheets(owners, sheets))
+            for drawn, owners in distinct_questions(plans, sheets)
         ],
     }
     return typeset("mark-scheme", data, {})
 
 
-def _distinct_questions(
+def distinct_questions(
     plans: Sequence[PaperPlan], sheets: Sequence[SheetMap]
 ) -> list[tuple[Drawn, list[str]]]:
     """Each different question once, with the sheets that have it, by number, then by sheet."""
@@ -101,15 +99,15 @@ def _distinct_questions(
     return [found[key] for key in sorted(found, key=lambda k: k[0])]
 
 
-def _for_sheets(owners: Sequence[str], sheets: Sequence[SheetMap]) -> str:
+def for_sheets(owners: Sequence[str], sheets: Sequence[SheetMap]) -> str:
     """Whose question this is, or "" where every sheet has it."""
     if len(owners) == len(sheets):
         return ""
     return f"Sheet{'s' if len(owners) > 1 else ''} {', '.join(owners)}"
 
 
-def _flow(plan: PaperPlan, kind: str) -> dict[str, Any]:
-    """What both flowing documents share."""
+def flow(plan: PaperPlan, kind: str) -> dict[str, Any]:
+    """The data that all flowing documents share; ``kind`` is their heading."""
     return {
         "title": f"{kind}: {plan.paper.title}",
         "heading": kind,

@@ -1,4 +1,4 @@
-"""Printing a paper: the four PDFs and the sheet map."""
+"""Printing a paper: its PDFs and the sheet map."""
 
 from __future__ import annotations
 
@@ -13,9 +13,11 @@ from millimark.paper.answer_pages import (
     typeset_model_answers,
     typeset_overlays,
 )
+from millimark.paper.booklet import typeset_booklet
 from millimark.paper.editions import plans_for, plans_of_sheets
 from millimark.paper.question import Paper
 from millimark.paper.question_pages import question_sheets, typeset_sheets
+from millimark.paper.register import typeset_register
 from millimark.sheet.code import LAST_SHEET
 from millimark.sheet.layout import Layout, PageMap, write_layout
 
@@ -25,7 +27,10 @@ _FOR_THE_TEACHER = (
     ("model answers", typeset_model_answers),
     ("overlays", typeset_overlays),
     ("mark scheme", typeset_mark_scheme),
+    ("step booklet", typeset_booklet),
+    ("register", typeset_register),
 )
+_STEPS = 2 + len(_FOR_THE_TEACHER)
 
 
 def print_paper(
@@ -40,10 +45,10 @@ def print_paper(
             f"{len(pupils)} sheets cannot be printed.", f"Ask for 1 to {LAST_SHEET} sheets."
         )
     report = progress or _silent
-    report(0, 5, "placing the questions")
+    report(0, _STEPS, "placing the questions")
     plans = plans_for(paper, len(pupils))
     sheets = question_sheets(plans, pupils)
-    report(1, 5, "question paper")
+    report(1, _STEPS, "question paper")
     pdf = typeset_sheets(plans, sheets)
     layout = Layout(
         paper=paper.data,
@@ -55,9 +60,9 @@ def print_paper(
     (out / QUESTION_PAPER).write_bytes(pdf)
     write_layout(layout, out / "layout.json")
     for i, (name, make) in enumerate(_FOR_THE_TEACHER, start=2):
-        report(i, 5, name)
+        report(i, _STEPS, name)
         (out / f"{name.replace(' ', '-')}.pdf").write_bytes(make(plans, sheets))
-    report(5, 5, "done")
+    report(_STEPS, _STEPS, "done")
     return layout
 
 

@@ -17,6 +17,7 @@ from millimark.loci.conditions import (
 )
 from millimark.loci.figure import Figure
 from millimark.loci.leaf import Leaf
+from millimark.loci.offsets import Traces
 from millimark.loci.places import place
 from millimark.loci.sites import Field
 from millimark.loci.standard import apollonius, seen_at, standard_curves
@@ -38,7 +39,7 @@ def _closed(relation: Relation) -> bool:
 def sum_leaf(figure: Figure, c: SumCompared) -> Leaf:
     """Distances from two points, added up."""
     (ax, ay), (bx, by) = place(figure, c.a.label), place(figure, c.b.label)
-    traces = standard_curves(figure, SumOfDistances(c.a, c.b, c.length))
+    locus = SumOfDistances(c.a, c.b, c.length)
 
     def total(x: float, y: float) -> float:
         return math.hypot(x - ax, y - ay) + math.hypot(x - bx, y - by)
@@ -46,16 +47,14 @@ def sum_leaf(figure: Figure, c: SumCompared) -> Leaf:
     return Leaf(
         _signed(total, c.relation, c.length),
         _closed(c.relation),
-        traces.curves,
-        traces.points,
-        SumOfDistances(c.a, c.b, c.length),
+        lambda: standard_curves(figure, locus),
+        locus,
     )
 
 
 def ratio_leaf(figure: Figure, c: RatioCompared) -> Leaf:
     """Distance from one point against a multiple of the distance from another."""
     a, b, k = place(figure, c.a.label), place(figure, c.b.label), c.ratio
-    traces = apollonius(a, b, k)
 
     def excess(x: float, y: float) -> float:
         return math.hypot(x - a.x, y - a.y) - k * math.hypot(x - b.x, y - b.y)
@@ -63,8 +62,7 @@ def ratio_leaf(figure: Figure, c: RatioCompared) -> Leaf:
     return Leaf(
         _signed(excess, c.relation, 0.0),
         _closed(c.relation),
-        traces.curves,
-        traces.points,
+        lambda: apollonius(a, b, k),
         RatioOfDistances(c.a, c.b, k),
     )
 
@@ -74,7 +72,6 @@ def angle_leaf(figure: Figure, c: AngleCompared) -> Leaf:
     segment's length; at the two ends themselves the angle counts as 180°."""
     a, b = place(figure, c.a.label), place(figure, c.b.label)
     d, limit = a.distance(b), math.radians(c.degrees)
-    curves = seen_at(figure, c.a, c.b, c.degrees)
 
     def seen(x: float, y: float) -> float:
         px, py, qx, qy = a.x - x, a.y - y, b.x - x, b.y - y
@@ -85,8 +82,7 @@ def angle_leaf(figure: Figure, c: AngleCompared) -> Leaf:
     return Leaf(
         _signed(seen, c.relation, d * limit),
         _closed(c.relation),
-        curves,
-        (),
+        lambda: Traces(tuple(seen_at(figure, c.a, c.b, c.degrees))),
         Subtends(c.a, c.b, c.degrees),
     )
 
@@ -115,4 +111,4 @@ def bearing_leaf(figure: Figure, c: BearingBetween) -> Leaf:
         clockwise = (start - math.atan2(y - at.y, x - at.x)) % (2 * math.pi)
         return off if clockwise <= span else -off
 
-    return Leaf(value, not c.strict, rays, (at,))
+    return Leaf(value, not c.strict, lambda: Traces(tuple(rays), (at,)))

@@ -26,7 +26,6 @@ from millimark.loci.conditions import (
     Inside,
     Nearer,
     Not,
-    PolygonOf,
     RatioCompared,
     SameSide,
     SidesOf,
@@ -35,11 +34,11 @@ from millimark.loci.conditions import (
 )
 from millimark.loci.figure import Figure
 from millimark.loci.leaf import Leaf
-from millimark.loci.offsets import at_distance
+from millimark.loci.offsets import Traces, at_distance, required_length
 from millimark.loci.places import circle, corners, place
 from millimark.loci.rope_leaf import rope_leaf
 from millimark.loci.sites import StraightSite as _Straight
-from millimark.loci.sites import distance_field, own_curves, ring_test, sites
+from millimark.loci.sites import distance_field, ring_test, sites
 from millimark.plane.curves import Arc, Line
 from millimark.plane.point import EPS
 
@@ -118,8 +117,7 @@ def _leaf(figure: Figure, condition: Single) -> Leaf:
 
 
 def _distance(figure: Figure, c: Distance) -> Leaf:
-    field, length = distance_field(figure, c.feature), c.length
-    traces = at_distance(figure, c.feature, length)
+    field, length = distance_field(figure, c.feature), required_length(c.length)
     if c.relation in ("<", "<="):
 
         def value(x: float, y: float) -> float:
@@ -132,8 +130,7 @@ def _distance(figure: Figure, c: Distance) -> Leaf:
     return Leaf(
         value,
         c.relation in ("<=", ">="),
-        traces.curves,
-        traces.points,
+        lambda: at_distance(figure, c.feature, length),
         AtDistance(c.feature, length),
     )
 
@@ -143,8 +140,7 @@ def _nearer(figure: Figure, to: Feature, than: Feature, strict: bool) -> Leaf:
     return Leaf(
         lambda x, y: far(x, y) - near(x, y),
         not strict,
-        border(figure, to, than),
-        (),
+        lambda: Traces(tuple(border(figure, to, than))),
         Equidistant((to, than)),
         crosses=True,
     )
@@ -154,18 +150,16 @@ def _inside(figure: Figure, c: Inside) -> Leaf:
     if isinstance(c.shape, CircleOf | DiscOf):
         given = circle(figure, c.shape.name)
         (cx, cy), r = given.centre, given.radius
-        curves = (Arc(given.centre, r),) if r > EPS else ()
-        points = () if r > EPS else (given.centre,)
-        return Leaf(lambda x, y: r - math.hypot(x - cx, y - cy), not c.strict, curves, points)
+        rim = Traces((Arc(given.centre, r),)) if r > EPS else Traces((), (given.centre,))
+        return Leaf(lambda x, y: r - math.hypot(x - cx, y - cy), not c.strict, lambda: rim)
     ring = corners(figure, c.shape.labels)
     within = ring_test(ring)
     sides = distance_field(figure, SidesOf(c.shape.labels))
-    curves_, points_ = own_curves(figure, PolygonOf(c.shape.labels))
+    shape = c.shape
     return Leaf(
         lambda x, y: sides(x, y) if within(x, y) else -sides(x, y),
         not c.strict,
-        curves_,
-        points_,
+        lambda: at_distance(figure, shape, 0.0),
     )
 
 
@@ -182,5 +176,7 @@ def _same_side(figure: Figure, c: SameSide) -> Leaf:
             "Name a point off the line.",
         )
     return Leaf(
-        lambda x, y: sign * (dx * (y - ay) - dy * (x - ax)), False, (Line(line.at, line.along),)
+        lambda x, y: sign * (dx * (y - ay) - dy * (x - ax)),
+        False,
+        lambda: Traces((Line(line.at, line.along),)),
     )

@@ -32,15 +32,20 @@ class Traces:
     points: tuple[Point, ...] = ()
 
 
+def required_length(length: float) -> float:
+    """The length itself; NoAnswerError if it is negative or no number."""
+    if not (math.isfinite(length) and length >= 0.0):
+        raise NoAnswerError(f"A distance of {length:g} cm cannot be drawn: it must be 0 or more.")
+    return length
+
+
 def at_distance(figure: Figure, feature: Feature, length: float) -> Traces:
     """Points exactly ``length`` from ``feature``: nothing for a distance that the feature does not
     have (6 cm inside a small circle); the feature itself for 0.
 
     Round a segment the curves run anticlockwise: side, end, side, end.
     """
-    if not (math.isfinite(length) and length >= 0.0):
-        raise NoAnswerError(f"A distance of {length:g} cm cannot be drawn: it must be 0 or more.")
-    if length <= EPS:
+    if required_length(length) <= EPS:
         curves, points = own_curves(figure, feature)
         return Traces(tuple(curves), tuple(points))
     found = sites(figure, feature)

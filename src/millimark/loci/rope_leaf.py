@@ -6,15 +6,19 @@ from millimark.loci.conditions import RopeEnd, WithinRope
 from millimark.loci.figure import Figure
 from millimark.loci.leaf import Leaf
 from millimark.loci.obstacles import deepest, walls
+from millimark.loci.offsets import Traces
 from millimark.loci.places import place
 from millimark.loci.ropes import rope_map, taut
-from millimark.plane.curves import Curve
 
 
 def rope_leaf(figure: Figure, c: WithinRope) -> Leaf:
     """Positive where the rope has length to spare, negative out of reach or in an obstacle."""
     ways, found = rope_map(figure, c.anchor, c.length, c.obstacles)
-    edge = taut(ways, found, c.length)
+
+    def edges() -> Traces:
+        edge = taut(ways, found, c.length)
+        alone = () if edge else (place(figure, c.anchor.label),)
+        return Traces((*edge, *walls(found)), alone)
 
     def value(x: float, y: float) -> float:
         deep = deepest(found, x, y)
@@ -23,12 +27,10 @@ def rope_leaf(figure: Figure, c: WithinRope) -> Leaf:
         spare = c.length - ways.length_to(x, y)
         return min(spare, -deep)
 
-    curves: list[Curve] = [*edge, *walls(found)]
     return Leaf(
         value,
         c.relation in ("<=", ">="),
-        curves,
-        () if edge else (place(figure, c.anchor.label),),
+        edges,
         RopeEnd(c.anchor, c.length, c.obstacles),
         crosses=True,
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from itertools import pairwise
 
 from millimark.loci.answer import Answer, Element, Special
@@ -40,8 +40,13 @@ def solve(figure: Figure, ask: Ask) -> Answer:
 def holds(figure: Figure, condition: Condition, point: Point, tol: float = 1e-9) -> bool:
     """Whether ``condition`` holds at ``point``. Within ``tol`` (cm) of a border, the border's own
     truth decides: "at most" holds there, "less than" does not."""
+    return membership(figure, condition, tol)(point)
+
+
+def membership(figure: Figure, condition: Condition, tol: float = 1e-9) -> Callable[[Point], bool]:
+    """``holds`` made ready for many points."""
     leaves, tree = compiled(figure, condition)
-    return truth(leaves, tree, point.x, point.y, tol)
+    return lambda point: truth(leaves, tree, point.x, point.y, tol)
 
 
 def _solve(figure: Figure, ask: Ask) -> Answer:

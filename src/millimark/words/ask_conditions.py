@@ -25,6 +25,7 @@ from millimark.loci.conditions import (
     RayOf,
     Relation,
     SameSide,
+    SidesOf,
     SumCompared,
     WithinRope,
 )
@@ -42,12 +43,22 @@ class ConditionTree(MovingTree):
     def compare(self, relation: Relation, length: Quantity, targets: Any) -> Condition:
         joined, features = targets
         cm = self.cm(length)
+        far = relation in (">", ">=")
+        whole = self._whole_edge(features)
+        if whole is not None and far == (joined == "and"):
+            return Distance(whole, relation, cm)
         found = tuple(Distance(self.as_segment(f), relation, cm) for f in features)
         if len(found) == 1:
             return found[0]
         # Far from "A or B" in English means far from both of them.
-        far = relation in (">", ">=")
         return AllOf(found) if joined == "and" or far else AnyOf(found)
+
+    def _whole_edge(self, features: tuple[Meant, ...]) -> SidesOf | None:
+        """The edge of a polygon all of whose sides are named, in order."""
+        for ring in self.figure.polygons:
+            if len(features) > 1 and features == sides_of(PolygonOf(ring)):
+                return SidesOf(ring)
+        return None
 
     def within(self, length: Quantity, targets: Any) -> Condition:
         return self.compare("<=", length, targets)
@@ -139,7 +150,7 @@ class ConditionTree(MovingTree):
     def other_vertices(self) -> str:
         return "vertices"
 
-    def othersides_of(self) -> str:
+    def other_sides(self) -> str:
         return "sides"
 
     def inside(self, shape: PolygonOf | tuple[RayOf, RayOf]) -> Condition:
@@ -234,9 +245,6 @@ class ConditionTree(MovingTree):
         return self.bearing_between(low, high, start)
 
     # --- circles and ropes
-    def compare_circle(self, relation: Relation, length: Quantity, circle: CircleOf) -> Condition:
-        return Distance(circle, relation, self.cm(length))
-
     def inside_circle(self, circle: CircleOf) -> Condition:
         return Inside(circle)
 

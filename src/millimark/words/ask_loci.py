@@ -208,9 +208,6 @@ class LocusTree(FeatureTree):
         return self.on_bearing(bearing, start)
 
     # --- circles that are given
-    def at_circle(self, length: Quantity, circle: CircleOf) -> Locus:
-        return AtDistance(circle, self.cm(length))
-
     def at_outside_circle(self, length: Quantity, circle: CircleOf) -> Locus:
         return AtDistance(DiscOf(circle.name), self.cm(length))
 

@@ -43,8 +43,9 @@ class MovingTree(LocusTree):
         fixed = self._fixed_end(ab, moving)
         return MidpointsFrom(fixed, self._track(along))
 
-    def shares(self, share: float, fixed: Word, moving: Word, along: Meant) -> Locus:
+    def shares(self, share: float, fixed: Word, moving: Word, again: Word, along: Meant) -> Locus:
         self.moving(moving)
+        self.moving(again)
         return MidpointsFrom(self.point(fixed), self._track(along), self._share(share))
 
     def _fixed_end(self, ab: Word, moving: Word) -> PointOf:
@@ -101,7 +102,7 @@ class MovingTree(LocusTree):
 
     # --- ladders
     def share_up(self, share: float) -> float:
-        return share
+        return self._share(share)
 
     def length_up(self, length: Quantity) -> Quantity:
         return length

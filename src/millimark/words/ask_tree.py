@@ -14,7 +14,6 @@ from millimark.loci.conditions import (
     DiscOf,
     Distance,
     DrawLocus,
-    Feature,
     Inside,
     Locus,
     MarkPoints,
@@ -127,8 +126,8 @@ def _with_sides(
     said already by the distance from the whole."""
     if not isinstance(locus, AtDistance):
         return locus, conditions
-    if locus.feature in sided:
-        return AtDistance(SidesOf(_labels(locus.feature)), locus.length), conditions
+    if isinstance(locus.feature, PolygonOf) and locus.feature in sided:
+        return AtDistance(SidesOf(locus.feature.labels), locus.length), conditions
     if isinstance(locus.feature, PolygonOf | SidesOf):
         whole = PolygonOf(locus.feature.labels)
         outside = Not(Inside(whole, strict=False))
@@ -138,14 +137,12 @@ def _with_sides(
     return locus, conditions
 
 
-def _labels(feature: Feature) -> tuple[str, ...]:
-    return feature.labels if isinstance(feature, PolygonOf) else ()
-
-
 def _inner(condition: Condition, sided: set[PolygonOf | CircleOf | DiscOf]) -> Condition:
     """Inside a polygon a distance from it is one from its sides."""
-    if isinstance(condition, Distance) and condition.feature in sided:
-        sides = SidesOf(_labels(condition.feature))
+    if not isinstance(condition, Distance) or not isinstance(condition.feature, PolygonOf):
+        return condition
+    if condition.feature in sided:
+        sides = SidesOf(condition.feature.labels)
         return Distance(sides, condition.relation, condition.length)
     return condition
 

@@ -3,16 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from decimal import Decimal
 
 from millimark.words.facts import Quantity
 
 
 def figures(value: float) -> str:
-    """A number with as many figures as it needs and no more."""
-    text = f"{value:.15g}"
-    if "e" in text:
-        text = f"{value:.20f}".rstrip("0").rstrip(".")
+    """A number with as many figures as it needs to be read back, and no exponent."""
+    text = format(Decimal(repr(value)), "f")
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
     return text if text not in ("-0", "") else "0"
+
+
+def share(value: float) -> str:
+    """A part of a way: "one third", "0.25"."""
+    return {1 / 3: "one third", 2 / 3: "two thirds"}.get(value) or figures(value)
 
 
 def quantity(q: Quantity) -> str:

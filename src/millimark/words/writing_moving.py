@@ -24,7 +24,7 @@ from millimark.loci.conditions import (
     Tangents,
     WheelCentre,
 )
-from millimark.words.numerals import bearing, figures, listed
+from millimark.words.numerals import bearing, figures, listed, share
 
 Length = Callable[[float], str]
 Named = Callable[[Feature], str]
@@ -59,11 +59,11 @@ def construction(locus: Locus) -> str:
 def moving(locus: Locus, length: Length, named: Named, labels: frozenset[str]) -> str:
     """The point that moves, as a noun: "the midpoint of AP as P moves along BC"."""
     match locus:
-        case MidpointsFrom(of, along, share):
+        case MidpointsFrom(of, along, part):
             p = free_label(labels)
             what = f"the midpoint of {of.label}{p}"
-            if share != 0.5:
-                what = f"the point {figures(share)} of the way from {of.label} to {p}"
+            if part != 0.5:
+                what = f"the point {share(part)} of the way from {of.label} to {p}"
             return f"{what} as {p} moves along {named(along)}"
         case FootOfPerpendicular(of, about):
             return f"the foot of the perpendicular from {of.label} to lines through {about.label}"
@@ -71,11 +71,11 @@ def moving(locus: Locus, length: Length, named: Named, labels: frozenset[str]) -
             which = f"of length {length(cm)} " if cm is not None else ""
             which = f"through {through.label} " if through is not None else which
             return f"the midpoints of chords {which}of {named(circle)}"
-        case Ladder(corner, floor, wall, cm, share):
-            what = f"the point {figures(share)} of the way up"
-            what = "the midpoint" if share == 0.5 else what
+        case Ladder(corner, floor, wall, cm, part):
+            what = f"the point {share(part)} of the way up"
+            what = "the midpoint of" if part == 0.5 else what
             return (
-                f"{what} of a ladder of length {length(cm)} whose foot slides along "
+                f"{what} a ladder of length {length(cm)} whose foot slides along "
                 f"{corner.label}{floor.label} and whose top slides along {corner.label}{wall.label}"
             )
     return _rolling(locus, length, named)
@@ -107,5 +107,5 @@ def _rolling(locus: Locus, length: Length, named: Named) -> str:
 
 def free_label(labels: frozenset[str]) -> str:
     """A letter for a moving point that no given point has."""
-    letters = [*"PQXYZTUVW", *(f"P{i}" for i in range(1, 999))]
+    letters: list[str] = [*"PQXYZTUVW", *(f"P{i}" for i in range(1, 999))]
     return next(p for p in letters if p not in labels)

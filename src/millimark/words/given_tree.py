@@ -249,6 +249,9 @@ class GivenTree(CommonTree):
     def places(self, label: Word, *places: Any) -> Facts:
         return _flat([place(str(label)) for place in places])
 
+    def places_each(self, *parts: Any) -> Facts:
+        return _flat([parts[-1](str(label)) for label in parts[:-1]])
+
     def from_labels(self, *labels: Word) -> list[str]:
         return [str(label) for label in labels]
 

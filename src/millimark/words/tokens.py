@@ -20,7 +20,8 @@ _TOKEN = re.compile(
     rf"""
     (?P<sign>∠|△|°|º|≤|≥|[().,;:=<>/+−–-]|\u0022)
   | (?P<fraction>\d+[½¼¾]|[½¼¾])
-  | (?P<number>\d+(?:[.·]\d+)?|[.·]\d+)
+  | (?P<number>\d{{1,3}}(?:\ \d{{3}})+(?!\d)|(?<=:)\d{{1,3}}(?:,\d{{3}})+|(?<=:\ )\d{{1,3}}(?:,\d{{3}})+
+      |\d+(?:[.·]\d+)?|[.·]\d+)
   | (?P<word>[A-Za-z]?[a-z]+(?:-[a-z]+)*(?![A-Za-z0-9]))
   | (?P<labels>(?:{_LABEL})+(?![A-Za-z0-9]))
   | (?P<other>\S)
@@ -44,13 +45,8 @@ _NUMBER_WORDS = {
     "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8,
     "nine": 9, "ten": 10, "eleven": 11, "twelve": 12,
 }  # fmt: skip
-# "A" is the article where one of these words follows it, else the point A.
-_AFTER_ARTICLE = re.compile(
-    r"\s+(?:\d|third |second |fourth |further |horizontal |vertical |straight |scale |line|point|"
-    r"circle|triangle|square|rectangle|parallelogram|rhombus|kite|trapezi|trapezo|quadrilateral|"
-    r"regular|right|equilateral|isosceles|scalene|scale|map|penta|hexa|hepta|octa|nona|deca|"
-    r"polygon|goat|dog|cow|horse|ladder|wheel|rope|distance|chord)"
-)
+# "A" at the start is the point A where one of these follows it, else the article.
+_AFTER_LABEL = re.compile(r"\s*(?:$|[^\sa-zA-Z\d]|(?:and|is|lies|are|lie|or|to|from)\b)")
 
 
 def split_labels(group: str) -> tuple[str, ...]:
@@ -75,7 +71,7 @@ def _read(
     text, end = match.group(), match.end()
     match match.lastgroup:
         case "number":
-            return "NUMBER", text.replace("·", ".")
+            return "NUMBER", text.replace("·", ".").replace(" ", "").replace(",", "")
         case "fraction":
             return "NUMBER", repr(float(text[:-1] or 0) + _FRACTIONS[text[-1]])
         case "word":
@@ -102,7 +98,7 @@ def _word(
 def _labels(
     text: str, before: str, sentence: str, end: int, vocabulary: Mapping[str, str]
 ) -> tuple[str, str]:
-    if text == "A" and not before and _AFTER_ARTICLE.match(sentence, end):
+    if text == "A" and not before and not _AFTER_LABEL.match(sentence, end):
         return vocabulary.get("a", UNKNOWN), "a"
     labels = split_labels(text)
     return _GROUPS.get(len(labels), "MANY"), "".join(labels)

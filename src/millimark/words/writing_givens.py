@@ -89,7 +89,7 @@ def _measure(fact: Fact) -> str:
         case Length(a, b, length, True):
             return f"{a}{b} = {quantity(length)}"
         case Length(a, b, length, _):
-            return f"{a} and {b} are {quantity(length)} apart"
+            return f"{b} and {a} are {quantity(length)} apart"
         case SameLength(a, b, c, d):
             return f"{a}{b} = {c}{d}"
         case AngleOf(a, v, b, degrees):

@@ -11,6 +11,7 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from millimark import schemas
+from millimark.cli.keeping import PRINTED
 
 from .conftest import Command, marks_of
 
@@ -54,8 +55,11 @@ def test_print_gives_each_pupil_a_sheet(paper_file: Path, tmp_path: Path, comman
         "model-answers.pdf",
         "overlays.pdf",
         "mark-scheme.pdf",
+        "step-booklet.pdf",
+        "register.pdf",
         "layout.json",
     ]
+    assert sorted(p.name for p in (tmp_path / "out").iterdir()) == sorted(PRINTED)
     layout = json.loads((tmp_path / "out" / "layout.json").read_text(encoding="utf-8"))
     assert valid("layout", layout)
     assert [sheet["pupil"] for sheet in layout["sheets"]] == ["Ada Holt", "Ben Okoro"]

@@ -74,6 +74,7 @@ def percent(chance: float) -> str:
 def _rows(one: Checked) -> Iterator[tuple[str, str]]:
     """Label and text of each line of a question's table."""
     from millimark.cli.answer_text import region_text, special_text
+    from millimark.cli.checking import MOST_VARIANTS
 
     for label, sentences in (("Given", one.given), ("Ask", one.ask), ("Read as", one.notes)):
         for i, sentence in enumerate(sentences):
@@ -84,6 +85,9 @@ def _rows(one: Checked) -> Iterator[tuple[str, str]]:
             yield "", region_text(answer.region)
         if answer.special is not None:
             yield "", special_text(answer.special)
+    if one.variants is not None:
+        most = "at least " if one.variants == MOST_VARIANTS else ""
+        yield "Varies", f"{most}{one.variants} sets of values work; above is the first"
     width, height = one.frame_mm
     yield "Fits", f"page {one.placed.page}, answer frame {width:.0f} by {height:.0f} mm"
     odds = one.fairness

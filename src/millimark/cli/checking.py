@@ -9,12 +9,20 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from millimark.paper.placing import Placed
     from millimark.paper.question import Paper, Question
+    from millimark.paper.question_reading import QuestionSource
     from millimark.working.budget import Fairness
+
+MOST_VARIANTS = 30
+"""Sets of values that a check tries: a sheet of its own for each pupil of a class."""
 
 
 @dataclass(frozen=True)
 class Checked:
-    """One question: sentences in canonical words, notes, its place on the page, the odds."""
+    """One question: sentences in canonical words, notes, its place on the page, the odds.
+
+    ``variants`` counts the sets of values that work, up to ``MOST_VARIANTS``; None where
+    the question has nothing that varies.
+    """
 
     question: Question
     given: tuple[str, ...]
@@ -22,6 +30,7 @@ class Checked:
     notes: tuple[str, ...]
     placed: Placed
     fairness: Fairness
+    variants: int | None
 
     @property
     def frame_mm(self) -> tuple[float, float]:
@@ -32,11 +41,14 @@ class Checked:
 
 def check_paper(paper: Paper) -> Iterator[Checked]:
     """Each question in turn. FitError or PlanError where one cannot be drawn on the page."""
+    from millimark.paper.fields import Field
     from millimark.paper.placing import place
     from millimark.paper.question_pages import text_heights
+    from millimark.paper.reading import PaperSource
     from millimark.words.reading import understand
     from millimark.working.budget import fairness
 
+    sources = {q.number: q for q in PaperSource(Field(paper.data, "the paper")).questions}
     for placed in place(paper, text_heights(paper)):
         question = placed.question
         understood = understand(question.given, question.ask)
@@ -50,7 +62,14 @@ def check_paper(paper: Paper) -> Iterator[Checked]:
             (*understood.notes, *placed.working.notes),
             placed,
             odds,
+            _variants(sources[question.number]),
         )
+
+
+def _variants(source: QuestionSource) -> int | None:
+    from millimark.paper.editions import variants
+
+    return len(variants(source, MOST_VARIANTS)) if source.varies else None
 
 
 def as_data(paper: Paper, checked: list[Checked]) -> dict[str, Any]:
@@ -75,6 +94,7 @@ def _question(one: Checked) -> dict[str, Any]:
         "ask": list(one.ask),
         "notes": list(one.notes),
         "answers": [as_json(answer) for answer in question.answers],
+        "variants": one.variants,
         "fits": True,
         "page": one.placed.page,
         "frame_mm": list(one.placed.frame_mm),

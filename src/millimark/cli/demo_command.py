@@ -54,6 +54,8 @@ FILES = {
     "model-answers.pdf": "the answers with their construction arcs",
     "overlays.pdf": "tolerance bands for a transparency",
     "mark-scheme.pdf": "what each mark is given for",
+    "step-booklet.pdf": "the constructions step by step",
+    "register.pdf": "who has which sheet",
     "layout.json": "where everything stands on the pages",
     "scans": "what the invented pupils drew, scanned",
     "truth.json": "what they really drew (marking never reads it)",

@@ -21,6 +21,8 @@ PRINTED = (
     "model-answers.pdf",
     "overlays.pdf",
     "mark-scheme.pdf",
+    "step-booklet.pdf",
+    "register.pdf",
     "layout.json",
 )
 MARKED = ("marks.json", "marks.csv", "annotated.pdf")

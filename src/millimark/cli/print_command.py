@@ -31,8 +31,9 @@ MOST_SHEETS = 2000
 def command(paper: Path, out: Path, class_list: Path | None, sheets: int | None) -> None:
     """Write question paper, model answers, overlays, mark scheme and layout.json.
 
-    Print the question paper at 100 % ("actual size"), not "fit to page"; then measure
-    the 100 mm check rule. Keep layout.json: marking needs it.
+    A step booklet and a register come with them. Print the question paper at 100 %
+    ("actual size"), not "fit to page"; then measure the 100 mm check rule. Keep
+    layout.json: marking needs it.
     """
     from millimark.cli.class_list import read_class
     from millimark.cli.console import progress_bar, tell

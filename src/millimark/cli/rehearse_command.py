@@ -9,6 +9,7 @@ import click
 from millimark.errors import MillimarkError
 
 MOST_PUPILS = 2000
+MOST_HOSTILE = 1000
 DPI_LEAST, DPI_MOST = 100, 600
 
 
@@ -39,11 +40,53 @@ DPI_LEAST, DPI_MOST = 100, 600
     help="Printed at this scale; the pupils measure with real rulers.",
 )
 @click.option(
-    "--capture", default="flatbed", show_default=True, metavar="WAY", help="How it is scanned."
+    "--capture",
+    default="flatbed",
+    show_default=True,
+    metavar="WAY",
+    help="How pages are taken: flatbed, feeder, phone or mixed.",
 )
 @click.option("--dpi", type=int, default=300, show_default=True, help="Resolution of the scans.")
+@click.option(
+    "--tone",
+    default="grey",
+    show_default=True,
+    help="What a scanner keeps: grey, colour, bilevel or mixed.",
+)
+@click.option(
+    "--form",
+    default="jpeg",
+    show_default=True,
+    help="Files: jpeg, png, tiff, pdf, mixed, or batch-pdf (one file).",
+)
+@click.option(
+    "--wear",
+    type=float,
+    default=0.0,
+    show_default=True,
+    metavar="SHARE",
+    help="Share of sheets that were folded, smudged or stained, 0 to 1.",
+)
+@click.option(
+    "--hostile",
+    type=int,
+    default=0,
+    show_default=True,
+    metavar="N",
+    help="How many files that are no scans lie among them.",
+)
 def command(
-    paper: Path, pupils: int, seed: int, out: Path, print_scale: float, capture: str, dpi: int
+    paper: Path,
+    pupils: int,
+    seed: int,
+    out: Path,
+    print_scale: float,
+    capture: str,
+    dpi: int,
+    tone: str,
+    form: str,
+    wear: float,
+    hostile: int,
 ) -> None:
     """Try a paper out: invented pupils draw it with the errors of real instruments.
 
@@ -58,6 +101,8 @@ def command(
 
     _within("--pupils", pupils, 1, MOST_PUPILS)
     _within("--dpi", dpi, DPI_LEAST, DPI_MOST)
+    _within("--hostile", hostile, 0, MOST_HOSTILE)
+    _within("--wear", wear, 0, 1)
     scale = checked_scale(print_scale)
     read = read_paper(paper)
     with kept_folder(out, REHEARSED) as folder, progress_bar("Rehearsing") as progress:
@@ -69,12 +114,16 @@ def command(
             print_scale=scale or 1.0,
             capture=capture,
             dpi=dpi,
+            tone=tone,
+            form=form,
+            wear=wear,
+            hostile=hostile,
             progress=progress,
         )
     for name in ("scans", "truth.json", "layout.json"):
         click.echo(str(folder / name))
 
 
-def _within(option: str, value: int, least: int, most: int) -> None:
-    if not least <= value <= most:
+def _within(option: str, value: float, least: float, most: float) -> None:
+    if not least <= value <= most:  # not-a-number is never within
         raise MillimarkError(f"{option} {value}: it runs from {least} to {most}.")

@@ -1,0 +1,1 @@
+"""Showing how it is done: true-to-scale instruments in motion, pictures, captions, step sheets."""

@@ -1,0 +1,76 @@
+"""Write everything that shows how one question is done."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from millimark.errors import PaperError
+from millimark.paper.question import Paper
+from millimark.paper.question_pages import plan_paper
+from millimark.showing.captions import transcript, webvtt
+from millimark.showing.director import direct
+from millimark.showing.picture import frame
+from millimark.showing.player import page
+from millimark.showing.score import Score
+from millimark.showing.sheets import step_sheets
+from millimark.showing.stage import Stage, stage_of
+
+Progress = Callable[[int, int, str], None]
+
+
+def demonstrate(
+    paper: Paper,
+    number: str,
+    out: Path,
+    frames_per_second: float = 0.0,
+    progress: Progress | None = None,
+) -> tuple[Path, ...]:
+    """The files written, in order: ``demonstration.html``, ``captions.vtt``,
+    ``transcript.txt``, ``step-sheets.pdf`` and, if ``frames_per_second`` is over 0,
+    ``frames/0000.svg`` and so on. PaperError where the paper has no such question."""
+    stage = stage_for(paper, number)
+    score = direct(stage)
+    out.mkdir(parents=True, exist_ok=True)
+    parts: dict[str, Callable[[], bytes]] = {
+        "demonstration.html": lambda: page(stage, score).encode(),
+        "captions.vtt": lambda: webvtt(score).encode(),
+        "transcript.txt": lambda: transcript(stage, score).encode(),
+        "step-sheets.pdf": lambda: step_sheets(stage, score),
+    }
+    written = []
+    for done, (name, made) in enumerate(parts.items()):
+        if progress:
+            progress(done, len(parts), name)
+        path = out / name
+        path.write_bytes(made())
+        written.append(path)
+    if frames_per_second > 0:
+        written += _frames(stage, score, out / "frames", frames_per_second, progress)
+    if progress:
+        progress(len(parts), len(parts), "demonstration")
+    return tuple(written)
+
+
+def stage_for(paper: Paper, number: str) -> Stage:
+    """The stage of a question of a paper, as the page has it."""
+    for drawn in plan_paper(paper, "").drawn:
+        if drawn.question.number == number:
+            return stage_of(drawn, paper.title, paper.instruments)
+    known = ", ".join(q.number for q in paper.questions)
+    raise PaperError(f"The paper has no question {number}.", f"Its questions are {known}.")
+
+
+def _frames(
+    stage: Stage, score: Score, folder: Path, rate: float, progress: Progress | None
+) -> list[Path]:
+    folder.mkdir(parents=True, exist_ok=True)
+    count = int(score.length * rate) + 2
+    written = []
+    for k in range(count):
+        if progress:
+            progress(k, count, "frames")
+        path = folder / f"{k:04d}.svg"
+        path.write_text(frame(stage, score, min(k / rate, score.length)), encoding="utf-8")
+        written.append(path)
+    return written

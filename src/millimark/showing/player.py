@@ -1,0 +1,125 @@
+"""The demonstration as one HTML file: plays, steps, obeys the keyboard, needs no network."""
+
+from __future__ import annotations
+
+import json
+from html import escape
+from typing import Any
+
+from millimark.showing.captions import reason_for
+from millimark.showing.picture import background, ink_path, mark, shapes
+from millimark.showing.score import Score
+from millimark.showing.script import SCRIPT, STYLE
+from millimark.showing.stage import Stage
+from millimark.showing.tools import LEAN, leg_length
+
+SPEEDS = (("0.5", "half"), ("1", "a hand's pace"), ("2", "twice"), ("4", "four times"))
+KEYS = (
+    "Space or K plays and pauses. Right and left arrows go an act on and back. Home and End go to "
+    "the beginning and the end. Plus and minus change the speed."
+)
+
+
+def page(stage: Stage, score: Score, language: str = "en") -> str:
+    """The whole HTML document."""
+    title = escape(f"{stage.title}: question {stage.number}")
+    return f"""<!doctype html>
+<html lang="{language}">
+<head>
+<meta charset="utf-8">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<title>{title}</title>
+<style>{STYLE}</style>
+</head>
+<body>
+<main>
+<h1>{title}</h1>
+{"".join(f"<p>{escape(sentence)}</p>" for sentence in stage.asked)}
+{_view(stage, score)}
+<p id="said" role="status" aria-live="polite">Press Play, or step through the acts.</p>
+{_bar(score)}
+<p class="why">{KEYS}</p>
+<h2>What is done</h2>
+<div id="acts">{_acts(stage, score)}</div>
+</main>
+<script type="application/json" id="score">{_data(stage, score)}</script>
+<script>{SCRIPT}</script>
+</body>
+</html>
+"""
+
+
+def _view(stage: Stage, score: Score) -> str:
+    """The finished drawing; the script winds it back to its beginning."""
+    x0, y0, x1, y1 = stage.box
+    inks = "".join(ink_path(ink, 1.0, extra=f' id="ink-{i}"') for i, ink in enumerate(score.inks))
+    marks = "".join(mark(on, f' id="mark-{i}"') for i, on in enumerate(score.marks))
+    tools = "".join(
+        f'<g id="tool-{name}" opacity="0">{shape}</g>'
+        for name, shape in shapes(stage).items()
+        if name in score.tracks
+    )
+    shading = f'<g id="shading">{stage.shading}</g>' if score.shading else ""
+    names = ", ".join(step.element for step in stage.working.steps)
+    label = escape(f"Drawing with instruments: {names}. The acts are told in words below.")
+    return (
+        f'<svg id="view" role="img" aria-label="{label}" '
+        f'viewBox="{x0:g} {y0:g} {x1 - x0:g} {y1 - y0:g}" '
+        f'style="max-width:{x1 - x0:g}mm" xmlns="http://www.w3.org/2000/svg">'
+        f"{background(stage)}{shading}{stage.ground}{inks}{marks}{tools}</svg>"
+    )
+
+
+def _bar(score: Score) -> str:
+    speeds = "".join(
+        f'<option value="{value}"{" selected" if value == "1" else ""}>{name}</option>'
+        for value, name in SPEEDS
+    )
+    return f"""<div class="bar" role="group" aria-label="Player">
+<button id="play" type="button">Play</button>
+<button id="back" type="button">Back</button>
+<button id="next" type="button">Next</button>
+<button id="first" type="button">To the beginning</button>
+<label>Speed <select id="speed">{speeds}</select></label>
+<label><input id="calm" type="checkbox"> Without movement</label>
+<input id="time" type="range" min="0" max="{score.length:.2f}" step="0.05" value="0"
+ aria-label="Place in the demonstration">
+</div>"""
+
+
+def _acts(stage: Stage, score: Score) -> str:
+    """Each element as a heading with its reason and the numbered acts."""
+    parts: list[str] = []
+    chapter: str | None = None
+    for number, cue in enumerate(score.cues, 1):
+        if cue.chapter != chapter:
+            if chapter is not None:
+                parts.append("</ol>")
+            chapter = cue.chapter
+            parts.append(f"<h3>{escape(chapter[:1].upper() + chapter[1:])}</h3>")
+            if why := reason_for(stage, chapter):
+                parts.append(f'<p class="why">Why it works: {escape(why)}</p>')
+            parts.append(f'<ol start="{number}">')
+        parts.append(f'<li><button type="button">{escape(cue.text)}</button></li>')
+    return "".join(parts) + ("</ol>" if parts else "")
+
+
+def _data(stage: Stage, score: Score) -> str:
+    data: dict[str, Any] = {
+        "length": round(score.length, 3),
+        "leg": leg_length(stage.instruments),
+        "lean": LEAN,
+        "shading": score.shading or [0, 0],
+        "tracks": {
+            name: [[_r(k.t), int(k.even), *(_r(v) for v in k.values)] for k in keys]
+            for name, keys in score.tracks.items()
+        },
+        "inks": [{"start": _r(i.start), "end": _r(i.end)} for i in score.inks],
+        "marks": [{"start": _r(m.start)} for m in score.marks],
+        "cues": [{"text": c.text, "start": _r(c.start), "end": _r(c.end)} for c in score.cues],
+    }
+    return json.dumps(data, ensure_ascii=False, separators=(",", ":")).replace("</", "<\\/")
+
+
+def _r(value: float) -> float:
+    return round(value, 4)

@@ -1,0 +1,187 @@
+"""The player's script and style sheet: plain, self-contained, no network.
+
+The script moves shapes that are in the page already; without it the finished drawing and the
+transcript can still be read.
+"""
+
+from __future__ import annotations
+
+from millimark.drawing.look import INK, PAPER, PLUM, RULE, SLATE, STEEL, STRAW
+
+STYLE = f"""
+:root {{ color-scheme: light; }}
+body {{ margin: 0; background: {PAPER}; color: {INK}; font: 1rem/1.5 Andika, sans-serif; }}
+main {{ max-width: 62rem; margin: 0 auto; padding: 1rem; }}
+h1 {{ font-size: 1.5rem; color: {PLUM}; margin: 0 0 .25rem; }}
+h2 {{ font-size: 1.15rem; margin: 1.5rem 0 .25rem; }}
+h3 {{ font-size: 1rem; margin: 1rem 0 .25rem; }}
+p {{ margin: .25rem 0; }}
+#view {{ width: 100%; height: auto; border: 1px solid {RULE}; display: block; }}
+#said {{ min-height: 3.2em; font-size: 1.15rem; border-left: .35rem solid {STEEL};
+  padding: .25rem .75rem; margin: .75rem 0; }}
+.bar {{ display: flex; flex-wrap: wrap; gap: .5rem; align-items: center; }}
+.bar label {{ display: inline-flex; gap: .4rem; align-items: center; }}
+button, select {{ font: inherit; color: {INK}; background: {PAPER}; min-height: 2.75rem;
+  padding: .25rem .9rem; border: 2px solid {SLATE}; border-radius: .3rem; }}
+button:hover {{ background: {STRAW}; }}
+:focus-visible {{ outline: 3px solid {PLUM}; outline-offset: 2px; }}
+#time {{ flex: 1 1 12rem; min-height: 2rem; accent-color: {PLUM}; }}
+ol {{ padding-left: 2.4rem; }}
+ol button {{ text-align: left; border-color: transparent; min-height: 2rem; padding: .1rem .5rem; }}
+ol [aria-current] button {{ border-color: {PLUM}; font-weight: 700; }}
+.why {{ color: {SLATE}; }}
+@media print {{ .bar, #said {{ display: none; }} }}
+"""
+
+SCRIPT = r"""
+(() => {
+  const score = JSON.parse(document.getElementById("score").textContent);
+  const $ = (id) => document.getElementById(id);
+  const still = matchMedia("(prefers-reduced-motion: reduce)");
+  const svg = $("view");
+  const tools = {};
+  for (const name of Object.keys(score.tracks)) tools[name] = svg.querySelector("#tool-" + name);
+  const inks = score.inks.map((ink, i) => [svg.querySelector("#ink-" + i), ink]);
+  const marks = score.marks.map((mark, i) => [svg.querySelector("#mark-" + i), mark]);
+  const shading = svg.querySelector("#shading");
+  const items = [...document.querySelectorAll("#acts li")];
+  let now = 0, playing = false, last = 0, speed = 1, said = -1;
+
+  const done = (t, a, b) => b <= a ? (t >= b ? 1 : 0) : Math.min(Math.max((t - a) / (b - a), 0), 1);
+  const eased = (s) => s * s * (3 - 2 * s);
+
+  // A key is [t, even, ...values]; the last value is how much is seen.
+  function state(keys, t) {
+    if (t <= keys[0][0]) { const v = keys[0].slice(2); v[v.length - 1] = 0; return v; }
+    for (let i = 1; i < keys.length; i++) {
+      const a = keys[i - 1], b = keys[i];
+      if (t <= b[0]) {
+        const s = b[1] ? done(t, a[0], b[0]) : eased(done(t, a[0], b[0]));
+        return a.slice(2).map((v, k) => v + (b[k + 2] - v) * s);
+      }
+    }
+    return keys[keys.length - 1].slice(2);
+  }
+
+  function standing(tool, [x, y, r, a]) {
+    const px = x + r * Math.cos(a), py = y + r * Math.sin(a);
+    const up = Math.sqrt(Math.max(score.leg ** 2 - r * r / 4, 0)) * score.lean;
+    const hx = (x + px) / 2, hy = (y + py) / 2 - up;
+    const foot = (fx, fy) => [fx + (hx - fx) * 0.16, fy + (hy - fy) * 0.16];
+    const [ax, ay] = foot(x, y), [bx, by] = foot(px, py);
+    const set = (part, values) => {
+      const e = tool.querySelector("." + part);
+      for (const [k, v] of Object.entries(values)) e.setAttribute(k, v);
+    };
+    set("legs", { d: `M${ax} ${ay}L${hx} ${hy}L${bx} ${by}` });
+    set("points", { d: `M${x} ${y}L${ax} ${ay}M${px} ${py}L${bx} ${by}` });
+    set("hinge", { cx: hx, cy: hy });
+    set("grip", { d: `M${hx} ${hy - 4}V${hy - 13}` });
+    set("needle", { cx: x, cy: y });
+  }
+
+  function draw() {
+    for (const [name, tool] of Object.entries(tools)) {
+      const v = state(score.tracks[name], now), seen = v[v.length - 1];
+      tool.setAttribute("opacity", seen.toFixed(3));
+      if (name === "compasses") standing(tool, v);
+      else {
+        const turn = v.length === 4 ? ` rotate(${v[2] * 180 / Math.PI})` : "";
+        tool.setAttribute("transform", `translate(${v[0]} ${v[1]})${turn}`);
+      }
+    }
+    for (const [path, ink] of inks) {
+      const share = done(now, ink.start, ink.end);
+      path.style.visibility = now > ink.start ? "visible" : "hidden";
+      if (share >= 1) {
+        path.removeAttribute("stroke-dasharray");
+        path.removeAttribute("stroke-dashoffset");
+      } else {
+        path.setAttribute("stroke-dasharray", "1");
+        path.setAttribute("stroke-dashoffset", 1 - share);
+      }
+    }
+    for (const [g, mark] of marks) g.style.visibility = now >= mark.start ? "visible" : "hidden";
+    if (shading) shading.setAttribute("opacity", done(now, ...score.shading).toFixed(3));
+    const cue = cueAt(now);
+    if (cue !== said) tell(cue);
+    $("time").value = now;
+    $("time").setAttribute("aria-valuetext", `act ${cue + 1} of ${score.cues.length}`);
+    document.body.dataset.at = now.toFixed(2);
+    document.body.dataset.ended = String(now >= score.length);
+  }
+
+  function cueAt(t) {
+    let found = 0;
+    score.cues.forEach((cue, i) => { if (cue.start <= t + 1e-9) found = i; });
+    return found;
+  }
+
+  function tell(cue) {
+    said = cue;
+    $("said").textContent = `${cue + 1}. ${score.cues[cue].text}`;
+    items.forEach((li, i) => i === cue ? li.setAttribute("aria-current", "step")
+                                       : li.removeAttribute("aria-current"));
+  }
+
+  const calm = () => still.matches || $("calm").checked;
+  // Without movement the play goes from the end of one act to the end of the next.
+  function tick(stamp) {
+    if (!playing) return;
+    const gone = (stamp - last) / 1000 * speed;
+    if (calm()) {
+      if (gone >= 2.2) { last = stamp; step(1); }
+    } else { last = stamp; go(now + gone); }
+    if (now >= score.length) return pause();
+    requestAnimationFrame(tick);
+  }
+
+  function go(t) { now = Math.min(Math.max(t, 0), score.length); draw(); }
+  function step(way) {
+    if (way > 0) {
+      const next = score.cues.find((cue) => cue.end > now + 1e-6);
+      go(next ? next.end : score.length);
+      if (!score.cues.some((cue) => cue.end > now + 1e-6)) go(score.length);
+    } else {
+      const before = score.cues.filter((cue) => cue.start < now - 1e-6);
+      go(before.length ? before[before.length - 1].start : 0);
+    }
+  }
+  function play() {
+    if (now >= score.length) go(0);
+    playing = true; last = performance.now();
+    $("play").textContent = "Pause"; requestAnimationFrame(tick);
+  }
+  function pause() { playing = false; $("play").textContent = "Play"; }
+  const toggle = () => playing ? pause() : play();
+  function pace(factor) {
+    const all = [...$("speed").options], at = $("speed").selectedIndex + factor;
+    if (at < 0 || at >= all.length) return;
+    $("speed").selectedIndex = at;
+    speed = Number($("speed").value);
+  }
+
+  $("play").onclick = toggle;
+  $("next").onclick = () => { pause(); step(1); };
+  $("back").onclick = () => { pause(); step(-1); };
+  $("first").onclick = () => { pause(); go(0); };
+  $("speed").onchange = () => { speed = Number($("speed").value); };
+  $("time").oninput = () => { pause(); go(Number($("time").value)); };
+  items.forEach((li, i) => {
+    li.querySelector("button").onclick = () => { pause(); go(score.cues[i].end); };
+  });
+  document.addEventListener("keydown", (event) => {
+    if (event.ctrlKey || event.altKey || event.metaKey) return;
+    const own = event.target.closest("button, select, input");
+    const keys = {
+      " ": toggle, k: toggle, "+": () => pace(1), "-": () => pace(-1),
+      ArrowRight: $("next").onclick, ArrowLeft: $("back").onclick,
+      Home: $("first").onclick, End: () => { pause(); go(score.length); },
+    };
+    if (!(event.key in keys) || (own && event.key !== "k")) return;
+    event.preventDefault(); keys[event.key]();
+  });
+  document.body.dataset.ready = "true";
+  draw();
+})();
+"""

@@ -1,0 +1,98 @@
+"""The stage: one question's answer frame in page millimetres, with a tray for the ruler below.
+
+Origin top-left of the page, y down, as everywhere on paper.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from millimark.drawing.canvas import Lettering, Pen
+from millimark.drawing.look import LABEL, PLUM, REGION_PAINT
+from millimark.drawing.svg import SvgCanvas
+from millimark.paper.figure_drawing import draw_frame, draw_given
+from millimark.paper.formats import Box
+from millimark.paper.question_pages import Drawn
+from millimark.plane.curves import Curve
+from millimark.plane.point import Point
+from millimark.plane.similarity import Similarity
+from millimark.working.acts import Working
+from millimark.working.instruments import Instruments
+
+TRAY = 46.0
+"""mm below the frame, where the ruler lies while the compasses are set on it."""
+EDGE = 6.0  # mm at the sides of the frame
+HEADROOM = 18.0  # mm above the frame, for the hinge of the compasses
+MARK_PEN = Pen(0.35, PLUM)
+MARK_LABEL = Lettering(LABEL, PLUM, anchor="middle")
+
+
+@dataclass(frozen=True)
+class Stage:
+    """What is there before the first act, and what is to be done.
+
+    ``ground`` and ``shading`` are SVG elements in page mm: the printed frame, and the regions
+    that are shaded at the end ("" where none is asked for). ``box`` is what is seen.
+    """
+
+    number: str
+    title: str
+    asked: tuple[str, ...]
+    working: Working
+    instruments: Instruments
+    to_page: Similarity
+    frame: Box
+    ground: str
+    shading: str
+    points: tuple[tuple[str, Point], ...]
+    given: tuple[Curve, ...]
+
+    @property
+    def box(self) -> Box:
+        x0, y0, x1, y1 = self.frame
+        return (x0 - EDGE, y0 - HEADROOM, x1 + EDGE, y1 + TRAY)
+
+    @property
+    def tray(self) -> Point:
+        """Where the ruler's zero lies while the compasses are set."""
+        x0, _, _, y1 = self.frame
+        return Point(x0 + 12.0, y1 + 12.0)
+
+
+def stage_of(drawn: Drawn, title: str, instruments: Instruments) -> Stage:
+    """The stage for a question as it stands on its page."""
+    placed, question = drawn.placed, drawn.question
+    return Stage(
+        question.number,
+        title,
+        (*question.given, *question.ask),
+        placed.working,
+        instruments,
+        placed.to_page,
+        placed.frame_mm,
+        _ground(drawn),
+        _shading(drawn),
+        drawn.ink.points,
+        drawn.ink.given,
+    )
+
+
+def _ground(drawn: Drawn) -> str:
+    canvas = SvgCanvas(drawn.picture_box)
+    draw_frame(canvas, drawn.placed.frame_mm)
+    draw_given(canvas, drawn.ink, drawn.labels, drawn.marks, drawn.access)
+    return inner(canvas.svg())
+
+
+def _shading(drawn: Drawn) -> str:
+    if not drawn.ink.regions:
+        return ""
+    canvas = SvgCanvas(drawn.picture_box)
+    for loops in drawn.ink.regions:
+        canvas.fill(loops, REGION_PAINT)
+    return inner(canvas.svg())
+
+
+def inner(svg: str) -> str:
+    """The elements inside an SVG picture, without the ``svg`` tag round them."""
+    return svg[svg.index(">") + 1 : svg.rindex("</svg>")]

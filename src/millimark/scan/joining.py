@@ -22,40 +22,43 @@ LONGEST_GAP_MM = 9.0
 
 @dataclass(frozen=True)
 class Round:
-    """One round of joining, mm and radians: gaps up to ``free`` need no reason, longer ones
-    up to ``gap`` must be dark or hidden; ``tail`` is the part of a line that tells where it is
-    heading; ``turn`` is how far a line may seem to turn beyond its own curvature."""
+    """One round of joining, mm: gaps up to ``free`` need no reason, longer ones up to ``gap``
+    must be dark or hidden; ``tail`` is the part of a line that tells where it is heading."""
 
     free: float
     gap: float
     tail: float
-    turn: float
 
 
 ROUNDS = (
-    Round(free=0.6, gap=0.6, tail=1.4, turn=0.75),
-    Round(free=1.1, gap=1.6, tail=2.6, turn=0.60),
-    Round(free=1.5, gap=3.0, tail=5.0, turn=0.40),
-    Round(free=2.2, gap=LONGEST_GAP_MM, tail=9.0, turn=0.30),
+    Round(free=0.6, gap=0.6, tail=1.4),
+    Round(free=1.1, gap=1.6, tail=2.6),
+    Round(free=1.5, gap=3.0, tail=5.0),
+    Round(free=2.2, gap=LONGEST_GAP_MM, tail=9.0),
 )
 """Near pieces first: what they form together tells better where it is heading."""
+_TURN, _TURN_PER_MM = 0.22, 0.35
+"""Radians that a line may seem to turn at a gap, beyond its own curvature: the first number,
+and the second over the length (mm) of the lesser tail, whose heading is the less certain."""
 _CURVE_FROM = 0.7
 """Share of the tail that must be there before its curvature is believed."""
 _SPREAD = np.linspace(0.0, 1.0, 15)
 """Where along a tail it is sampled."""
-_SHARP = 0.6
+_SHARP = 0.32
 """Radians of turn within `_CORNER_MM` at which a chain is two lines."""
-_CORNER_MM = 0.8
+_CORNER_MM = 2.0
 
 
 @dataclass(frozen=True, eq=False)
 class Ends:
     """Both ends of every chain: place (2C, 2) px, unit heading (2C, 2) outward, curvature
-    (2C,) per px; rows 2c and 2c + 1 are the first and the last end of chain c."""
+    (2C,) per px, ``extent`` (2C,) px of the tail that was used; rows 2c and 2c + 1 are the
+    first and the last end of chain c."""
 
     place: Array
     heading: Array
     curvature: Array
+    extent: Array
 
 
 def split_at_corners(chains: list[Array], px_per_mm: float) -> list[Array]:
@@ -82,12 +85,12 @@ def _split(xy: Array, reach: int) -> list[Array]:
         top = int(turn.argmax())
         turn[max(0, top - reach) : top + reach + 1] = 0.0
         pieces.append(top + reach)
-    cuts = sorted(pieces)
     found = []
-    for stop in [*cuts, len(xy)]:
-        if stop - start >= reach:
-            found.append(xy[start:stop])
-        start = stop
+    for stop in [*sorted(pieces), len(xy) + reach // 2]:
+        piece = xy[start : stop - reach // 2]  # the bend itself belongs to neither line
+        if len(piece) >= max(reach // 2, 3):
+            found.append(piece)
+        start = stop + reach // 2
     return found
 
 
@@ -123,7 +126,8 @@ def _ends(lines: list[Array], tail: float) -> Ends:
         samples += [xy[last - pick], xy[len(xy) - 1 - last + pick]]
     tails = np.array(samples)
     heading, curvature = _headings(tails, tail)
-    return Ends(tails[:, -1], heading, curvature)
+    extent = np.hypot(*(tails[:, -1] - tails[:, 0]).T)
+    return Ends(tails[:, -1], heading, curvature, extent)
 
 
 def _headings(tails: Array, tail: float) -> tuple[Array, Array]:
@@ -160,7 +164,9 @@ def _candidates(
     allowed = width + 0.10 * length
     good = (miss_a < allowed) & (miss_b < allowed) & (turn_a > -2 * width) & (turn_b > -2 * width)
     curving = np.maximum(np.abs(ends.curvature[a]), np.abs(ends.curvature[b])) * length
-    good &= (a // 2 != b // 2) & (facing < round_.turn + np.minimum(curving, 0.6))
+    lesser = np.minimum(ends.extent[a], ends.extent[b]) / px_per_mm
+    turn = _TURN + _TURN_PER_MM / np.maximum(lesser, 0.5)
+    good &= (a // 2 != b // 2) & (facing < turn + np.minimum(curving, 0.3))
     a, b, length = a[good], b[good], length[good]
     cost = (miss_a + miss_b)[good] / width + 2.0 * facing[good] + 0.25 * length / width
     covered = _covered(ends.place[a], ends.place[b], pencil, unseen)

@@ -71,7 +71,8 @@ class PageReading:
     ``print_scale`` is paper mm per page mm; ``scale_sigma`` its standard uncertainty;
     ``registration_mm`` the rms residual of the page map; ``map_sigma_mm`` its own
     standard uncertainty inside the frames. ``picture`` is the whole page straightened, for
-    people to look at, or None.
+    people to look at, or None. ``two_tone`` is a black-and-white scan, on which pale pencil
+    and light shading leave no trace.
     """
 
     source: Source
@@ -84,3 +85,4 @@ class PageReading:
     map_sigma_mm: float
     frames: tuple[FrameReading, ...]
     picture: NDArray[np.uint8] | None = None
+    two_tone: bool = False

@@ -85,7 +85,26 @@ def ridge_points(level: Dark, unseen: Mask, px_per_mm: float) -> RidgePoints:
     at, dx, dy = at[keep], dx[keep], dy[keep]
     xy = np.column_stack((at % columns + dx, at // columns + dy))
     normal = np.column_stack((nx[keep], ny[keep]))
-    return RidgePoints(xy, normal, height[keep], -curve[keep], at, (rows, columns))
+    points = RidgePoints(xy, normal, height[keep], -curve[keep], at, (rows, columns))
+    return points.only(_nearest_to_ridge(points, np.hypot(dx, dy)))
+
+
+def _nearest_to_ridge(points: RidgePoints, offset: Array) -> Mask:
+    """False for a point whose neighbour across the ridge marks the same ridge, and nearer.
+
+    ``offset`` (N,) px is how far each point lies from its pixel's centre. A ridge between two
+    rows of pixels is seen from both; what links points must see it once.
+    """
+    rows, columns = points.shape
+    offsets = np.full(rows * columns, np.inf)
+    offsets[points.pixel] = offset
+    angle = np.arctan2(points.normal[:, 1], points.normal[:, 0])
+    octant = np.rint(angle / (np.pi / 4)).astype(np.int64)
+    step = np.rint(np.sin(octant * np.pi / 4) * 0.9).astype(np.int64) * columns
+    step += np.rint(np.cos(octant * np.pi / 4) * 0.9).astype(np.int64)
+    before, after = offsets[points.pixel - step], offsets[points.pixel + step]
+    nearest: Mask = (offset < before) & (offset <= after)
+    return nearest
 
 
 def _tops(flat: Dark, at: Index, columns: int) -> Mask:

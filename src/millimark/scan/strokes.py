@@ -38,6 +38,8 @@ _SMOOTH = 7
 """Points over which a chain's raw ridge points are averaged before they are measured across."""
 _END = 3
 """Points at each end of a stroke that must be undisturbed to be kept."""
+_LEAST_WHOLE, _RAGGED_DARKNESS = 0.35, 0.2
+"""A pale line whose profiles hardly ever stand alone is the texture of shading."""
 _UNWHOLE = 3.0
 """How much less a centre is trusted where another line, print or smudge touches it."""
 
@@ -157,9 +159,11 @@ def _half_widths(bare: _Bare, pencil: Dark, hidden: Dark, px_per_mm: float) -> A
 def _stroke(
     xy: Array, normal: Array, found: Measured, part: slice, window: Window
 ) -> Stroke | None:
-    """The measured stroke; None where it is too faint to be a line."""
+    """The measured stroke; None where it is too faint or too ragged to be a line."""
     darkness = found.darkness[part]
-    if float(np.median(darkness)) < LEAST_DARKNESS:
+    middling = float(np.median(darkness))
+    ragged = float(found.whole[part].mean()) < _LEAST_WHOLE and middling < _RAGGED_DARKNESS
+    if middling < LEAST_DARKNESS or ragged:
         return None
     part = _without_fading_ends(part, darkness, found.whole[part])
     darkness, whole = found.darkness[part], found.whole[part]

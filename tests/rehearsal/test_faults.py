@@ -9,7 +9,7 @@ import pytest
 from tests.rehearsal.questions import FIVE, paper, place
 
 from millimark.rehearsal.answering import answer
-from millimark.rehearsal.faults import KINDS, Fault, befalls, choose
+from millimark.rehearsal.faults import HABITS, KINDS, Fault, befalls, choose
 from millimark.rehearsal.hands import CAREFUL, Pupil
 from millimark.rehearsal.setting import Setting, set_out
 from millimark.rehearsal.truth import question_truth
@@ -167,9 +167,9 @@ def test_freehand_is_rough():
     assert rough["worst_mm"] > 2.5 * smooth["worst_mm"]
 
 
-@pytest.mark.parametrize("kind", ["faint-arcs", "first-try", "double-line", "stray", "labels"])
+@pytest.mark.parametrize("kind", HABITS)
 def test_habits_leave_the_facts_alone(kind: str):
-    there = setting("1")
+    there = setting("3" if kind == "near-arc" else "1")
     plain = answer(there, PUPIL, [], np.random.default_rng(9))
     marked = answer(there, PUPIL, [Fault(kind)], np.random.default_rng(9))
     before, after = (question_truth(there, a, 1.0) for a in (plain, marked))
@@ -178,6 +178,24 @@ def test_habits_leave_the_facts_alone(kind: str):
     assert (len(after["strokes"]) > len(before["strokes"])) != faint
     if faint:
         assert max(s["darkness"] for s in after["strokes"] if s["role"] == "construction") <= 0.2
+
+
+def test_two_answers_are_for_the_teacher():
+    got = truth("1", ("two-answers", 8.0))
+    assert [m["decision"] for m in got["deserved"]] == ["awarded", "teacher"]
+    assert got["elements"][0]["worst_mm"] < 1.5 * mm  # the first answer, which is right
+
+
+def test_a_first_try_stays_in_the_frame_and_is_crossed_out():
+    there = setting("2")
+    for seed in range(20):
+        done = answer(there, PUPIL, [Fault("first-try")], np.random.default_rng(seed))
+        tried = [s for s in done.sketch.strokes if s.role == "cancelled"]
+        crossed = [s for s in done.sketch.strokes if s.role == "scribble"]
+        assert len(tried) == len(crossed)
+        for s in tried:
+            assert (s.xy > np.array(there.frame[:2])).all()
+            assert (s.xy < np.array(there.frame[2:])).all()
 
 
 def test_every_kind_of_fault_is_chosen_sooner_or_later():

@@ -25,6 +25,8 @@ from millimark.sheet.layout import read_layout
 
 Progress = Callable[[int, int, str], None]
 
+_ONE_RUN = 0.006
+"""Print scales of one print run differ by less than this (feed and grain of the paper)."""
 _WORTH_A_POOL = 5
 """Fewer pages than this are marked here: starting workers takes about a second."""
 
@@ -121,25 +123,38 @@ def _with_batch_scale(
     marker: Marker,
     jobs: int | None,
 ) -> list[Outcome]:
-    """Photographs marked again with the print scale of the scanned pages of the same batch."""
+    """Pages whose image could not say their print scale, marked again with that of the rest
+    of their sheet, else of the batch if all of it was printed at one scale."""
+    if marker.print_scale is not None:
+        return outcomes
+    by_scale: dict[float, list[int]] = {}
+    for k, outcome in enumerate(outcomes):
+        if isinstance(outcome, MarkedPage) and outcome.line.print_scale_source == "assumed":
+            scale = _scale_of_others(outcome, outcomes)
+            if scale is not None:
+                by_scale.setdefault(scale, []).append(k)
+    for scale, again in by_scale.items():
+        scaled = replace(marker, batch_scale=scale)
+        for k, outcome in zip(again, _each([refs[k] for k in again], scaled, jobs), strict=True):
+            outcomes[k] = outcome
+    return outcomes
+
+
+def _scale_of_others(page: MarkedPage, outcomes: Sequence[Outcome]) -> float | None:
+    """The print scale that scanned pages of the same sheet, else of the whole batch, agree on."""
     known = [
-        o.line.print_scale
+        (o.sheet, o.line.print_scale)
         for o in outcomes
         if isinstance(o, MarkedPage)
         and o.line.print_scale is not None
         and o.line.print_scale_source == "scanner"
     ]
-    if not known or marker.print_scale is not None:
-        return outcomes
-    again = [
-        k
-        for k, o in enumerate(outcomes)
-        if isinstance(o, MarkedPage) and o.line.print_scale_source == "assumed"
-    ]
-    scaled = replace(marker, batch_scale=median(known))
-    for k, outcome in zip(again, _each([refs[k] for k in again], scaled, jobs), strict=True):
-        outcomes[k] = outcome
-    return outcomes
+    same = [scale for sheet, scale in known if sheet == page.sheet]
+    every = [scale for _, scale in known]
+    for scales in (same, every):
+        if scales and max(scales) - min(scales) < _ONE_RUN:
+            return round(median(scales), 5)
+    return None
 
 
 def _silent(done: int, total: int, what: str) -> None:

@@ -123,7 +123,7 @@ def _cuts(xy: Array) -> list[tuple[int, int, Shape]]:
     last = len(xy) - 1
     moments = _Moments(xy)
     for shape, rms in moments.misfit(np.array([0]), np.array([last])).items():
-        if rms[0] < _FIT_RMS * 0.6:
+        if rms[0] < 0.6 * _fit_rms(last * STEP_MM):
             return [(0, last, shape)]
     step = max(round(_NODE_MM / STEP_MM), -(-last // _NODES))
     nodes = np.unique(np.append(np.arange(0, last, step), last))
@@ -137,12 +137,13 @@ def _fewest(nodes: NDArray[np.int_], moments: _Moments) -> list[tuple[int, int, 
     first, second = np.triu_indices(len(nodes), 1)
     misfit = moments.misfit(nodes[first], nodes[second])
     length = (nodes[second] - nodes[first]) * STEP_MM
+    allowed = _fit_rms(length)
     price: dict[Shape, NDArray[Any]] = {
-        "line": 1.0 + (misfit["line"] / _FIT_RMS) ** 2,
-        "arc": 1.15 + (misfit["arc"] / _FIT_RMS) ** 2,
+        "line": 1.0 + (misfit["line"] / allowed) ** 2,
+        "arc": 1.15 + (misfit["arc"] / allowed) ** 2,
     }
     for shape, rms in misfit.items():
-        price[shape] = np.where(rms > 1.2 * _FIT_RMS, np.inf, price[shape])
+        price[shape] = np.where(rms > 1.2 * allowed, np.inf, price[shape])
     price["loose"] = 1.5 + 0.5 * length / _NODE_MM
     names: tuple[Shape, ...] = ("line", "arc", "loose")
     table = np.stack([price[n] for n in names])
@@ -164,6 +165,12 @@ def _fewest(nodes: NDArray[np.int_], moments: _Moments) -> list[tuple[int, int, 
         cuts.append((int(nodes[i]), int(nodes[k]), names[kind[i, k]]))
         k = i
     return cuts[::-1]
+
+
+def _fit_rms(length: Any) -> Any:
+    """How far (rms mm) a hand's line or arc of this length departs from its ideal: waves of a
+    few centimetres do not show in short ones."""
+    return _FIT_RMS * np.clip(0.4 + length / 100.0, 0.4, 1.0)
 
 
 class _Moments:

@@ -31,6 +31,9 @@ _EVIDENCE, _HATCH = 0.35, 0.10
 _WORTH_MM = 3.0
 """Least score of a candidate: about 3 mm of perfect pencil."""
 _TOGETHER_MM, _SHORT_MM = 1.6, 12.0
+_SMOOTH_COS = math.cos(math.radians(32.0))
+"""Where a line goes on from one piece to the next it turns by less than this."""
+_JOIN_MM = 3.2
 
 
 @dataclass(frozen=True)
@@ -167,12 +170,17 @@ def _same(a: Curve, b: Curve) -> bool:
 # --- how the ink looks from a target ---------------------------------------------------
 @dataclass(frozen=True, eq=False)
 class _View:
-    """Per point: signed offset ``u`` mm, place ``t`` mm along the target, ``turn`` radians."""
+    """Per point: signed offset ``u`` mm, place ``t`` mm along the target, ``turn`` radians.
+
+    ``fits`` says which pieces could be drawn for the target; ``round_mm`` is its length if
+    it closes, else 0: places may then be told from either side.
+    """
 
     u: Array
     t: Array
     turn: Array
     fits: NDArray[np.bool_]
+    round_mm: float
 
     @staticmethod
     def of(ink: Ink, target: Target, frame: Box) -> _View:
@@ -185,7 +193,8 @@ class _View:
             t0, t1 = _extent(target.curve)
             beside = (t > t0 - 3.0) & (t < t1 + 3.0)
             fits &= ink.means(beside.astype(np.float64)) > 0.35
-        return _View(u, t, turn, fits)
+        circle = isinstance(target.curve, Arc) and target.curve.is_circle
+        return _View(u, t, turn, fits, target.curve.length if circle else 0.0)
 
 
 def _extent(curve: Curve) -> tuple[float, float]:
@@ -288,7 +297,7 @@ def _runs(ink: Ink, view: _View, aside: Set[int]) -> list[tuple[int, ...]]:
             k < len(ink.pieces)
             and bool(view.fits[k])
             and k not in aside
-            and (not run or ink.pieces[run[-1]].stroke == ink.pieces[k].stroke)
+            and (not run or _goes_on(ink, run[-1], k))
         )
         if joins:
             run.append(k)
@@ -297,6 +306,12 @@ def _runs(ink: Ink, view: _View, aside: Set[int]) -> list[tuple[int, ...]]:
             runs.append(tuple(run))
         run = [k] if k < len(ink.pieces) and view.fits[k] and k not in aside else []
     return runs
+
+
+def _goes_on(ink: Ink, first: int, then: int) -> bool:
+    """Whether the next piece of the same stroke goes on without a corner."""
+    a, b = ink.pieces[first], ink.pieces[then]
+    return a.stroke == b.stroke and float(a.tangent[-1] @ b.tangent[0]) > _SMOOTH_COS
 
 
 def _reference_darkness(ink: Ink) -> float:
@@ -336,6 +351,9 @@ def _companions(ink: Ink, view: _View, main: Candidate, closed: Set[int]) -> lis
     at = np.concatenate([np.arange(ink.first[k], ink.first[k + 1]) for k in main.pieces])
     model = _trend(view.t[at], view.u[at])
     off = ink.means(np.abs(view.u - model(view.t)))
+    if view.round_mm:
+        for turn_mm in (-view.round_mm, view.round_mm):
+            off = np.minimum(off, ink.means(np.abs(view.u - model(view.t + turn_mm, 45.0))))
     turn = ink.means(view.turn)
     short = ink.lengths < _SHORT_MM
     # A shaky line's next piece may lie as far from its trend as the line itself does.
@@ -352,11 +370,45 @@ def _companions(ink: Ink, view: _View, main: Candidate, closed: Set[int]) -> lis
         if again or len(bins - covered) > 0.5 * len(bins):
             chosen.append(int(k))
             covered |= bins
-    return chosen
+    return chosen + _continuations(ink, view, [*main.pieces, *chosen], closed)
+
+
+def _continuations(ink: Ink, view: _View, line: list[int], closed: Set[int]) -> list[int]:
+    """Pieces that go on where the line stops, in its direction: a shaky or drifting line."""
+    ends = [e for k in line for e in _ends(ink, k)]
+    free = [
+        int(k)
+        for k in np.flatnonzero(view.fits & (ink.lengths > 4.0))
+        if int(k) not in closed and int(k) not in line
+    ]
+    added: list[int] = []
+    while True:
+        joined = next(
+            (k for k in free if any(_joins(e, f) for e in ends for f in _ends(ink, k))), None
+        )
+        if joined is None:
+            return added
+        free.remove(joined)
+        added.append(joined)
+        ends += _ends(ink, joined)
+
+
+def _ends(ink: Ink, piece: int) -> list[tuple[Array, Array]]:
+    """Both ends of a piece: the point and the direction in which the pencil left it."""
+    p = ink.pieces[piece]
+    return [(p.xy[0], -p.tangent[0]), (p.xy[-1], p.tangent[-1])]
+
+
+def _joins(a: tuple[Array, Array], b: tuple[Array, Array]) -> bool:
+    """Whether two ends lie close and look at each other."""
+    gap = b[0] - a[0]
+    size = float(np.hypot(gap[0], gap[1]))
+    facing = float(a[1] @ b[1]) < -_SMOOTH_COS
+    return facing and size < _JOIN_MM and (size < 0.8 or float(gap @ a[1]) > 0.7 * size)
 
 
 class _trend:  # noqa: N801 - used as a function of t
-    """The main candidate's offset as a straight function of t, level beyond its ends."""
+    """The main candidate's offset as a straight function of t, level well beyond its ends."""
 
     def __init__(self, t: Array, u: Array) -> None:
         self.low, self.high = float(t.min()), float(t.max())
@@ -365,8 +417,8 @@ class _trend:  # noqa: N801 - used as a function of t
         self.slope = float((spread * u).sum() / max(float((spread**2).sum()), 1e-9))
         self.middle = float(t.mean())
 
-    def __call__(self, t: Array) -> Array:
-        inside = np.clip(t, self.low - 10.0, self.high + 10.0)
+    def __call__(self, t: Array, beyond: float = 10.0) -> Array:
+        inside = np.clip(t, self.low - beyond, self.high + beyond)
         value: Array = self.mean + self.slope * (inside - self.middle)
         return value
 

@@ -24,6 +24,7 @@ from millimark.plane.point import Point
 from millimark.scan.fitting import CircleFit, LineFit, NoFit, fit_circle, fit_line
 
 _END_MM = 0.6
+_TREND_MM = 4.0
 _HOLD = 3
 """An extreme must be reached at this many neighbouring points (`STEP_MM` apart)."""
 _GAP_MM = 2.0
@@ -167,21 +168,40 @@ def _smoothed(values: Array) -> Array:
 def _extreme(
     profile: tuple[Deviation, ...], keep: NDArray[np.bool_] | None
 ) -> tuple[float, Point | None]:
-    """The largest deviation held over `_HOLD` points and where; (0, None) where none is kept."""
+    """The largest deviation held over `_HOLD` points, or reached at an end, and where.
+
+    (0, None) where nothing is kept.
+    """
     worst, where, first = 0.0, None, 0
     for d in profile:
         size = np.abs(d.off)
-        if keep is not None:
-            size = np.where(keep[first : first + len(size)], size, 0.0)
+        kept = np.ones(len(size), bool) if keep is None else keep[first : first + len(size)]
         first += len(size)
         if len(size) < _HOLD:
             continue
+        size = np.where(kept, size, 0.0)
         held = np.min(np.stack([size[i : len(size) - _HOLD + 1 + i] for i in range(_HOLD)]), axis=0)
         at = int(np.argmax(held))
-        if held[at] > worst or where is None:
-            worst = float(held[at])
-            where = Point(float(d.xy[at + 1, 0]), float(d.xy[at + 1, 1]))
+        found = [(float(held[at]), at + 1)]
+        found += [(v, i) for v, i in _at_ends(d) if kept[i]]
+        value, i = max(found)
+        if value > worst or where is None:
+            worst, where = value, Point(float(d.xy[i, 0]), float(d.xy[i, 1]))
     return worst, where
+
+
+def _at_ends(d: Deviation) -> list[tuple[float, int]]:
+    """(deviation, index) at the very ends of a piece: its trend carried over what was cut off."""
+    n = round(_TREND_MM / STEP_MM)
+    if len(d.off) < n:
+        return []
+    t = np.arange(n) * STEP_MM
+    found = []
+    for i, near in ((0, d.off[:n]), (len(d.off) - 1, d.off[::-1][:n])):
+        slope, start = np.polyfit(t, near, 1)
+        if float(np.std(near - slope * t - start)) < 0.12:
+            found.append((abs(float(start - slope * _END_MM)), i))
+    return found
 
 
 def _beside_needed(xy: Array, needed: Array) -> NDArray[np.bool_]:

@@ -12,6 +12,7 @@ COMMANDS = {
     "mark": "marks with reasons from scans or photographs of pupils' pages",
     "solve": "the exact answer to sentences given on the command line",
     "rehearse": "scans by invented pupils, to try a paper out",
+    "bank": "a bank of invented questions: list, filter, build a paper from it",
     "schema": "the published JSON Schemas of the files that other programs read",
     "demo": "the whole cycle on an invented class",
 }

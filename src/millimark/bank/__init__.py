@@ -1,0 +1,1 @@
+"""A bank of invented questions, and papers made from it."""

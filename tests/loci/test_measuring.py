@@ -38,6 +38,7 @@ from millimark.loci.conditions import (
 from millimark.loci.figure import Figure, GivenCircle
 from millimark.loci.measuring import outline
 from millimark.loci.solve import solve
+from millimark.plane.curves import Curve
 from millimark.plane.point import Point
 
 FIGURE = Figure(
@@ -120,13 +121,12 @@ PAIRS = [
 ]
 
 
-@pytest.mark.parametrize("pair", PAIRS, ids=lambda p: f"{type(p[0]).__name__}-{type(p[1]).__name__}")
+@pytest.mark.parametrize(
+    "pair", PAIRS, ids=lambda p: f"{type(p[0]).__name__}-{type(p[1]).__name__}"
+)
 def test_shortest_and_greatest_by_fine_samples(pair: tuple) -> None:
     one, two = (outline(FIGURE, x) for x in pair)
-    ends = [
-        [c.point_at(max(c.t0, -8) + (min(c.t1, 8) - max(c.t0, -8)) * i / 400) for c in o.curves for i in range(401)]
-        for o in (one, two)
-    ]  # fmt: skip
+    ends = [[p for c in o.curves for p in finely(c)] for o in (one, two)]
     gaps = [p.distance(q) for p in ends[0] for q in ends[1]]
     short = solve(FIGURE, Measure(Shortest(*pair))).measured
     assert short is not None
@@ -143,9 +143,7 @@ def test_segments_as_sympy_has_them(f: str, g: str) -> None:
         sympy.Segment(*(sympy.Point(*map(sympy.Rational, map(str, FIGURE.points[x]))) for x in s))
         for s in (f, g)
     )
-    expected = min(
-        *(one.distance(p) for p in two.points), *(two.distance(p) for p in one.points)
-    )
+    expected = min(*(one.distance(p) for p in two.points), *(two.distance(p) for p in one.points))
     found = solve(FIGURE, Measure(Shortest(SegmentOf(*f), SegmentOf(*g)))).measured
     assert found is not None
     assert found.value == pytest.approx(float(expected), rel=1e-9)

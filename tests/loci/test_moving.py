@@ -126,7 +126,9 @@ def test_a_square_rolls_round_a_square_and_comes_back() -> None:
     found = curves(RollingShape(S, round_), figure)
     # Three tips of a quarter turn and four of half a turn at the corners... the centre is
     # always sqrt(1/2) from the pivot: 8 quarter tips along the sides, 4 half turns.
-    assert math.fsum(c.length for c in found) == pytest.approx((8 + 8) * math.pi / 2 * math.sqrt(0.5))
+    assert math.fsum(c.length for c in found) == pytest.approx(
+        (8 + 8) * math.pi / 2 * math.sqrt(0.5)
+    )
     # After 12 tips of a quarter or half turn the square lies where it lay.
     start = Point(0.5, 0.5)
     assert found[0].start == pytest.approx(start)
@@ -150,9 +152,9 @@ def test_what_cannot_roll_says_so() -> None:
         solve(off, DrawLocus(RollingShape(S, XY)))
     with pytest.raises(NoAnswerError, match="flat"):
         solve(FIGURE, DrawLocus(RollingShape(PolygonOf(("A", "B", "Y")), XY)))
+    dart = {"E": Point(0, 0), "F": Point(3, 0), "G": Point(1, -1), "H": Point(0, -3)}
+    figure = Figure(points={**FIGURE.points, **dart})
     with pytest.raises(NoAnswerError, match="not convex"):
-        dart = {"E": Point(0, 0), "F": Point(3, 0), "G": Point(1, -1), "H": Point(0, -3)}
-        figure = Figure(points={**FIGURE.points, **dart})
         solve(figure, DrawLocus(RollingShape(S, PolygonOf(("E", "F", "G", "H")))))
 
 

@@ -81,7 +81,9 @@ def test_ellipse_by_its_sum() -> None:
     assert area(SumCompared(A, B, "<", 10)) == pytest.approx(20 * math.pi, rel=1e-12)
     # Ramanujan's second approximation (from memory), good to 1e-7 here.
     h = (1 / 9) ** 2
-    assert e.length == pytest.approx(math.pi * 9 * (1 + 3 * h / (10 + math.sqrt(4 - 3 * h))), rel=1e-9)
+    assert e.length == pytest.approx(
+        math.pi * 9 * (1 + 3 * h / (10 + math.sqrt(4 - 3 * h))), rel=1e-9
+    )
 
 
 def test_degenerate_sums() -> None:
@@ -109,7 +111,9 @@ def test_apollonius() -> None:
 def test_every_ratio_holds_on_its_circle(ratio: float) -> None:
     for c in curves(RatioOfDistances(A, B, ratio)):
         for p in points_of(c):
-            assert p.distance(Point(0, 0)) == pytest.approx(ratio * p.distance(Point(6, 0)), rel=1e-6)
+            assert p.distance(Point(0, 0)) == pytest.approx(
+                ratio * p.distance(Point(6, 0)), rel=1e-6
+            )
 
 
 def test_degenerate_ratios() -> None:

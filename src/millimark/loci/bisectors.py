@@ -9,7 +9,7 @@ other over a whole area: ``border`` includes the edges of that area, ``bisector`
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from millimark.loci.conditions import DiscOf, Feature, LineOf, PointOf, PolygonOf, RayOf
 from millimark.loci.figure import Figure
@@ -26,9 +26,10 @@ from millimark.loci.sites import (
 )
 from millimark.plane.conics import ParabolaArc
 from millimark.plane.curves import Curve, Line, Ray
-from millimark.plane.pieces import kept
+from millimark.plane.pieces import kept_each
 from millimark.plane.point import EPS, Point, midpoint
 
+Test = Callable[[float, float], bool]
 FILLED = (PolygonOf, DiscOf)
 """Features with an inside at distance zero: where two of them overlap both distances are zero."""
 
@@ -167,22 +168,11 @@ def zone_edges(found: Sequence[Site]) -> list[Curve]:
 def _general(figure: Figure, f: Feature, g: Feature, with_borders: bool) -> list[Curve]:
     ours, theirs = sites(figure, f), sites(figure, g)
     shared = [s.at for s in ours if isinstance(s, PointSite) and _has_point(theirs, s.at)]
-    candidates: list[Curve] = []
-    for one in ours:
-        for two in theirs:
-            if not (_ends_at_shared(one, two, shared) or _ends_at_shared(two, one, shared)):
-                candidates.extend(_carriers(one, two))
-    edges = zone_edges(ours) + zone_edges(theirs)
-    own = [c for x in (f, g) for c in own_curves(figure, x)[0]]
-    overlap = bool(shared) or (isinstance(f, FILLED) and isinstance(g, FILLED))
     from_f, from_g = distance_field(figure, f), distance_field(figure, g)
 
     def level(x: float, y: float) -> bool:
         one = from_f(x, y)
         return abs(one - from_g(x, y)) <= EPS * max(1.0, one)
-
-    if with_borders:
-        return kept(candidates + (edges + own if overlap else []), edges, level)
 
     def drawn(x: float, y: float) -> bool:
         if not level(x, y):
@@ -190,7 +180,51 @@ def _general(figure: Figure, f: Feature, g: Feature, with_borders: bool) -> list
         near = from_f(x, y) + EPS
         return all(math.hypot(x - p.x, y - p.y) > near for p in shared) and near > 2 * EPS
 
-    return kept(candidates, edges + own, drawn)
+    wanted = level if with_borders else drawn
+    candidates: list[tuple[Curve, Test]] = []
+    for one in ours:
+        for two in theirs:
+            if not (_ends_at_shared(one, two, shared) or _ends_at_shared(two, one, shared)):
+                test = _where_nearest(one, ours, two, theirs, wanted)
+                candidates.extend((c, test) for c in _carriers(one, two))
+    edges = zone_edges(ours) + zone_edges(theirs)
+    own = [c for x in (f, g) for c in own_curves(figure, x)[0]]
+    if not with_borders:
+        return kept_each(candidates, edges + own)
+    if shared or (isinstance(f, FILLED) and isinstance(g, FILLED)):
+        candidates.extend((c, level) for c in edges + own)
+    return kept_each(candidates, edges)
+
+
+def _where_nearest(
+    one: Site, ours: Sequence[Site], two: Site, theirs: Sequence[Site], wanted: Test
+) -> Test:
+    """``wanted``, but only where the two sites can be the nearest of their features: between a
+    straight's ends, and beyond the ends that a point is. Next to where the nearest site
+    changes, distances alone cannot tell: they part as the square of the way."""
+    zones = [_zone(one, ours), _zone(two, theirs)]
+
+    def test(x: float, y: float) -> bool:
+        return all(zone(x, y) for zone in zones) and wanted(x, y)
+
+    return test
+
+
+def _zone(site: Site, found: Sequence[Site]) -> Test:
+    if isinstance(site, StraightSite):
+        return lambda x, y: site.t0 <= _along(site, x, y) <= site.t1
+    if isinstance(site, PointSite):
+        meeting = [
+            s
+            for s in found
+            if isinstance(s, StraightSite) and any(e.distance(site.at) <= EPS for e in s.ends())
+        ]
+        return lambda x, y: not any(s.t0 < _along(s, x, y) < s.t1 for s in meeting)
+    return lambda x, y: True
+
+
+def _along(site: StraightSite, x: float, y: float) -> float:
+    return (x - site.at.x) * site.along.x + (y - site.at.y) * site.along.y
 
 
 def _has_point(found: Sequence[Site], p: Point) -> bool:

@@ -6,9 +6,10 @@ from collections.abc import Sequence
 from itertools import pairwise, product
 
 from millimark.errors import NoAnswerError
-from millimark.loci.bisectors import bisector
+from millimark.loci.bisectors import bisector, border
 from millimark.loci.conditions import Equidistant, Feature, Locus
 from millimark.loci.figure import Figure
+from millimark.loci.names import feature_name
 from millimark.loci.offsets import Traces
 from millimark.loci.sites import distance_field
 from millimark.loci.tracing import curves_of
@@ -38,6 +39,18 @@ def distinct(figure: Figure, locus: Equidistant) -> list[Feature]:
         if not any(coincide(figure, f, g) for g in features):
             features.append(f)
     return features
+
+
+def refuse_areas(figure: Figure, locus: Locus) -> None:
+    """NoAnswerError for an equidistance that has no curve because it fills an area: from a segment
+    and its own end, from a polygon and its sides."""
+    match locus:
+        case Equidistant((f, g)) if border(figure, f, g):
+            raise NoAnswerError(
+                f"Points as far from {feature_name(f)} as from {feature_name(g)} fill an area:"
+                " there is no curve to draw.",
+                "Ask for that region, or for distances from things that share no part.",
+            )
 
 
 def coincide(figure: Figure, f: Feature, g: Feature) -> bool:

@@ -23,7 +23,7 @@ from millimark.loci.measuring import measured
 from millimark.loci.offsets import Traces
 from millimark.loci.region import solved, truth
 from millimark.loci.scaling import solved_in_frame
-from millimark.loci.several import common, distinct, traces_of
+from millimark.loci.several import common, distinct, refuse_areas, traces_of
 from millimark.plane.curves import Curve
 from millimark.plane.pieces import kept, outward
 from millimark.plane.point import Point
@@ -86,6 +86,8 @@ def _locus(figure: Figure, locus: Locus, where: Condition | None) -> Answer:
     special: Special | None = _special(traces)
     if special == "empty" and everything:
         special = "everything"
+    if special == "empty" and where is None:
+        refuse_areas(figure, locus)
     points = traces.points if special in ("point", "points") else ()
     elements = _drawing(figure, locus, traces)
     return Answer(dict(figure.points), traces.curves, None, special, tuple(elements), points)

@@ -56,13 +56,20 @@ def kept(
     curves: Sequence[Curve],
     splitters: Sequence[Curve],
     test: Callable[[float, float], bool],
-    join: bool = True,
 ) -> list[Curve]:
     """Pieces of ``curves``, cut where they meet each other and ``splitters``, whose middle passes
     ``test``. None passes: an empty list. Order follows ``curves``; pieces that coincide are kept
-    once; ``join`` puts neighbouring pieces of a curve together again.
+    once; neighbouring pieces of a curve are put together again.
     """
-    tracks = [track_of(c) for c in curves]
+    return kept_each([(c, test) for c in curves], splitters)
+
+
+def kept_each(
+    candidates: Sequence[tuple[Curve, Callable[[float, float], bool]]],
+    splitters: Sequence[Curve],
+) -> list[Curve]:
+    """``kept`` with a test of its own for each curve."""
+    tracks = [track_of(c) for c, _ in candidates]
     knives = [track_of(c) for c in splitters]
     stops: list[list[float]] = [[] for _ in tracks]
     for i, a in enumerate(tracks):
@@ -74,13 +81,13 @@ def kept(
             stops[i].extend(t for t, _ in meet(a, knife))
     out: list[Curve] = []
     seen: list[tuple[Point, Point, Point]] = []
-    for track, at in zip(tracks, stops, strict=True):
+    for track, at, (_, test) in zip(tracks, stops, candidates, strict=True):
         good: list[Interval] = []
         for t0, t1 in intervals(track, at):
             x, y = track.at(middle(t0, t1))
             if test(x, y) and not _seen(track, t0, t1, Point(x, y), seen):
                 good.append((t0, t1))
-        out.extend(outward(track.piece(*span)) for span in (_joined(good, track) if join else good))
+        out.extend(outward(track.piece(*span)) for span in _joined(good, track))
     return out
 
 

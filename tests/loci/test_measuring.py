@@ -121,6 +121,11 @@ PAIRS = [
 ]
 
 
+def finely(c: Curve) -> list[Point]:
+    lo, hi = max(c.t0, -8), min(c.t1, 8)
+    return [c.point_at(lo + (hi - lo) * i / 400) for i in range(401)]
+
+
 @pytest.mark.parametrize(
     "pair", PAIRS, ids=lambda p: f"{type(p[0]).__name__}-{type(p[1]).__name__}"
 )

@@ -90,8 +90,9 @@ class Score:
         return keys[-1].values
 
     def cue_at(self, t: float) -> int:
-        """The number of the cue that is said at ``t``; the last one said where there is a gap."""
-        return max((i for i, cue in enumerate(self.cues) if cue.start <= t + 1e-9), default=0)
+        """The number of the cue that is said at ``t``, the earlier of two that meet there; the
+        last one said where there is a gap."""
+        return max((i for i, cue in enumerate(self.cues) if cue.start < t - 1e-6), default=0)
 
 
 def done(t: float, start: float, end: float) -> float:

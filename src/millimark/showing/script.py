@@ -113,7 +113,7 @@ SCRIPT = r"""
 
   function cueAt(t) {
     let found = 0;
-    score.cues.forEach((cue, i) => { if (cue.start <= t + 1e-9) found = i; });
+    score.cues.forEach((cue, i) => { if (cue.start < t - 1e-6) found = i; });
     return found;
   }
 
@@ -172,7 +172,7 @@ SCRIPT = r"""
   });
   document.addEventListener("keydown", (event) => {
     if (event.ctrlKey || event.altKey || event.metaKey) return;
-    const own = event.target.closest("button, select, input");
+    const own = event.target.closest?.("button, select, input");
     const keys = {
       " ": toggle, k: toggle, "+": () => pace(1), "-": () => pace(-1),
       ArrowRight: $("next").onclick, ArrowLeft: $("back").onclick,

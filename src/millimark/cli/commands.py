@@ -13,6 +13,7 @@ COMMANDS = {
     "solve": "the exact answer to sentences given on the command line",
     "rehearse": "scans by invented pupils, to try a paper out",
     "bank": "a bank of invented questions: list, filter, build a paper from it",
+    "demonstrate": "how one question is done, act by act, with moving instruments",
     "schema": "the published JSON Schemas of the files that other programs read",
     "demo": "the whole cycle on an invented class",
 }

@@ -26,6 +26,13 @@ PRINTED = (
     "layout.json",
 )
 MARKED = ("marks.json", "marks.csv", "annotated.pdf")
+DEMONSTRATED = (
+    "demonstration.html",
+    "captions.vtt",
+    "transcript.txt",
+    "step-sheets.pdf",
+    "frames",
+)
 REHEARSED = (*PRINTED, "truth.json", "scans")
 
 

@@ -70,9 +70,7 @@ class Hand:
         wobble = self._wobble(n)
         xy = xy + wobble[:, None] * np.column_stack((along[:, 1], -along[:, 0]))
         page = xy / self.scale
-        self.strokes.append(
-            Stroke(page, np.full(n, 0.5), np.full(n, darkness), np.full(n, 0.02))
-        )
+        self.strokes.append(Stroke(page, np.full(n, 0.5), np.full(n, darkness), np.full(n, 0.02)))
         self._ink(page, darkness)
 
     def line(self, a: Point, b: Point, darkness: float = 0.55) -> None:
@@ -85,7 +83,9 @@ class Hand:
         t = np.radians(start + np.linspace(0.0, sweep, max(20, int(abs(sweep) * r / 20))))
         self.path(np.column_stack((c.x + r * np.cos(t), c.y + r * np.sin(t))), darkness)
 
-    def crossing_arcs(self, a: Point, b: Point, ra: float, rb: float, darkness: float = 0.45) -> None:
+    def crossing_arcs(
+        self, a: Point, b: Point, ra: float, rb: float, darkness: float = 0.45
+    ) -> None:
         """Short arcs about a and b where the circles cross, on both sides."""
         d = b - a
         for side in (1, -1):
@@ -147,7 +147,9 @@ class Hand:
         return frame, page
 
     def marked(self, q: Question) -> QuestionMarks:
-        where = place(q.figure)
+        return self.marked_at(q, place(q.figure))
+
+    def marked_at(self, q: Question, where: QuestionPlace) -> QuestionMarks:
         frame, page = self.reading(q, where)
         return examine(q, expected(q, where, self.scale), frame, page)
 

@@ -7,6 +7,7 @@ otherwise the teacher decides. A mark that needs another one follows it.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from millimark.marking.findings import (
     Decision,
@@ -27,12 +28,22 @@ _DECISION: dict[Verdict, Decision] = {"yes": "awarded", "no": "withheld", "unsur
 Judged = tuple[Verdict, str]
 
 
+@dataclass(frozen=True)
+class Doubt:
+    """What the page leaves in doubt: ``two_tone`` a black and white scan, on which pale
+    pencil is lost; ``scale_assumed`` a photograph whose print scale nobody knows."""
+
+    two_tone: bool = False
+    scale_assumed: bool = False
+
+
 def decide(
     question: Question,
     elements: Sequence[ElementFinding],
     evidence: Sequence[EvidenceFinding],
     region: RegionFinding,
     blank: bool,
+    doubt: Doubt,
 ) -> tuple[Mark, ...]:
     """The marks of one question in the scheme's order."""
     by_element = {e.element: e for e in elements}
@@ -40,21 +51,47 @@ def decide(
 
     def judge(criterion: Criterion) -> Judged:
         if criterion.kind == "evidence":
-            return _evidence(by_evidence.get(criterion.subject))
+            arcs = by_evidence.get(criterion.subject)
+            seen = arcs is not None and bool(arcs.pieces)
+            return _perhaps_lost(_evidence(arcs), seen, doubt)
         if criterion.kind == "region":
-            return region_verdict(region)
-        return _line(criterion, by_element.get(criterion.subject), question.tolerance)
+            return _perhaps_lost(region_verdict(region), region.shaded, doubt)
+        line = by_element.get(criterion.subject)
+        judged = _line(criterion, line, question.tolerance)
+        judged = _perhaps_lost(judged, line is not None and line.found, doubt)
+        return _with_scale(judged, line, doubt)
 
     marks: list[Mark] = []
     for criterion in question.scheme:
-        verdict, why = _nothing_drawn() if blank else judge(criterion)
+        verdict, why = _perhaps_lost(_NOTHING, False, doubt) if blank else judge(criterion)
         mark = Mark(criterion.code, criterion.text, _DECISION[verdict], _sentence(why))
         marks.append(_with_needs(mark, criterion, marks, region))
     return tuple(marks)
 
 
-def _nothing_drawn() -> Judged:
-    return "no", "nothing was drawn"
+_NOTHING: Judged = ("no", "nothing was drawn")
+
+
+def _perhaps_lost(judged: Judged, seen: bool, doubt: Doubt) -> Judged:
+    """What was not seen on a black and white scan may have been too pale for it."""
+    verdict, why = judged
+    if seen or verdict != "no" or not doubt.two_tone:
+        return judged
+    return "unsure", (
+        f"{why}, but this is a black and white scan, on which pale pencil is lost: "
+        "look at the paper, or scan it again in grey"
+    )
+
+
+def _with_scale(judged: Judged, line: ElementFinding | None, doubt: Doubt) -> Judged:
+    """A mark that only the unknown print scale leaves open says how to settle it."""
+    verdict, why = judged
+    if verdict != "unsure" or not doubt.scale_assumed or line is None or line.scale_part_mm < 0.1:
+        return judged
+    return verdict, (
+        f"{why}; the print scale of this photograph is not known: measure the 100 mm check rule "
+        "on the paper and give it as --print-scale"
+    )
 
 
 def unmarked(question: Question, reason: str) -> tuple[Mark, ...]:

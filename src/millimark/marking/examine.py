@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from millimark.loci.conditions import Equidistant, PointOf, RayOf
-from millimark.marking.decide import decide, unmarked
+from millimark.marking.decide import Doubt, decide, unmarked
 from millimark.marking.evidence import find_evidence
 from millimark.marking.expected import Expected
 from millimark.marking.faults import faults_of
@@ -47,7 +47,8 @@ def examine(
     region = _region(frame, scale, expect, ink, primitives, matching, claimed, elements)
     drawn = sum(p.length for p in primitives)
     blank = drawn < _BLANK_MM and not region.shaded
-    marks = decide(question, elements, evidence, region, blank)
+    doubt = Doubt(page.two_tone, page.print_scale_source == "assumed")
+    marks = decide(question, elements, evidence, region, blank, doubt)
     faults = () if blank else faults_of(question, expect, ink, elements, evidence, region, marks)
     return QuestionMarks(question.number, marks, elements, evidence, region, faults, page.page.page)
 

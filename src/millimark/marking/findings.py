@@ -84,7 +84,8 @@ class ElementFinding:
     ``worst_needed_mm`` is the worst deviation beside the part that the answer needs,
     ``worst_mm`` over the whole drawn line; ``worst_at`` where. ``drawn`` are the pupil's
     own curves as fitted (for follow-through and pictures). ``offset_mm`` is measured at the
-    middle of the pencil for a line, between the centres for an arc.
+    middle of the pencil for a line, between the centres for an arc. ``scale_part_mm`` is
+    what an unsure print scale adds to the uncertainty.
     """
 
     element: str
@@ -108,6 +109,7 @@ class ElementFinding:
     profile: tuple[Deviation, ...] = ()
     rival_mm: float | None = None
     darkness: float = 0.0
+    scale_part_mm: float = 0.0
 
 
 @dataclass(frozen=True, eq=False)

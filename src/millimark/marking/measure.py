@@ -115,6 +115,7 @@ def measure(
         profile=profile,
         rival_mm=max((r.deviation_mm for r in found.rivals), default=None),
         darkness=float(np.mean([ink.pieces[k].darkness for k in found.pieces])),
+        scale_part_mm=ground.scale_sigma * wanted.length_mm,
     )
 
 

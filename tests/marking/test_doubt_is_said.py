@@ -1,0 +1,46 @@
+"""From the editor to the owners of marking and scan: doubt must be said with its cause.
+
+``PageReading.two_tone`` is new: scan sets it for bilevel images (two grey values in the source).
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from tests.marking.pupil import Hand, on_paper, place, question, region
+
+from millimark.loci.conditions import AllOf, AtDistance, Distance, DrawLocus, Nearer, PointOf
+from millimark.loci.figure import Figure
+from millimark.marking.examine import examine
+from millimark.marking.expected import expected
+from millimark.plane.point import Point
+
+FIGURE = Figure(points={"A": Point(0.0, 0.0), "B": Point(6.0, 0.0)})
+
+
+def test_missing_shading_on_a_black_and_white_scan_is_the_teachers():
+    q = question(
+        FIGURE,
+        region(AllOf((Distance(PointOf("A"), "<", 4.0), Nearer(PointOf("A"), (PointOf("B"),))))),
+    )
+    hand, at = Hand(seed=4), on_paper(q)
+    hand.arc(at["A"], 40.0)
+    hand.line(Point(135.0, 80.0), Point(135.0, 160.0))
+    where = place(FIGURE)
+    frame, page = hand.reading(q, where)
+    marks = examine(q, expected(q, where, 1.0), frame, replace(page, two_tone=True)).marks
+    assert marks[-1].decision == "teacher"
+    assert "black and white" in marks[-1].reason
+
+
+def test_a_mark_left_over_for_want_of_the_print_scale_says_so():
+    q = question(FIGURE, DrawLocus(AtDistance(PointOf("A"), 4.0)))
+    hand, at = Hand(seed=5), on_paper(q)
+    hand.arc(at["A"], 41.6)
+    where = place(FIGURE)
+    frame, page = hand.reading(q, where)
+    page = replace(page, print_scale_source="assumed", scale_sigma=0.02)
+    marks = examine(q, expected(q, where, 1.0), frame, page).marks
+    assert marks[-1].decision == "teacher"
+    assert "print scale" in marks[-1].reason
+    assert "check rule" in marks[-1].reason  # measure it and say --print-scale

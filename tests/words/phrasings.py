@@ -263,14 +263,20 @@ SAME_DISTANCE = (
     "Using a ruler and compasses only, construct the perpendicular bisector of AB.",
     "Use a ruler and compasses to construct the perpendicular bisector of AB. ",
     "Use ruler and compasses to construct the perpendicular bisector of AB.",
-    "Using ruler and compasses only, construct the perpendicular bisector of AB. Show all your construction lines.",
+    (
+        "Using ruler and compasses only, construct the perpendicular bisector of AB. "
+        "Show all your construction lines."
+    ),
     "Draw the locus of points that are as far from A as from B.",
     "Draw the locus of points equally far from A and B.",
     "Construct the locus of points equidistant from A and from B",
     "Draw the locus of points that are always the same distance from A as they are from B.",
     "Draw the locus of points P such that PA = PB.",
     "Draw the locus of a point that moves so that it is always equidistant from A and B.",
-    "Draw the locus of the points which are the same distance from point A as they are from point B.",
+    (
+        "Draw the locus of the points which are the same distance from point A as they "
+        "are from point B."
+    ),
     "Draw the locus of a point which is equidistant from A and B.",
     "Draw the set of all points that are equidistant from A and B.",
     "Draw the line of points that are equidistant from A and B.",
@@ -444,16 +450,25 @@ NEARER_AND_LESS = (
     "Shade the region closer to A than B and less than 5 cm from B.",
     "Shade the region that is both nearer to A than to B and less than 5 cm from B.",
     "Shade the region that is closer to A than to B but less than 5 cm from B.",
-    "Shade the region of points which are closer to A than to B and which are less than 5 cm from B.",
+    (
+        "Shade the region of points which are closer to A than to B and which are less "
+        "than 5 cm from B."
+    ),
     "Shade the region which is nearer to A than to B and also less than 5 cm from B.",
     "Shade the region of points that are nearer to A than to B and are less than 5 cm from B.",
     "Shade the region that is nearer to A than B and is less than 5 cm from B.",
     "Shade the region nearer to A than to B, but also less than 5 cm from B.",
-    "Shade the region that satisfies both conditions: nearer to A than to B and less than 5 cm from B.",
+    (
+        "Shade the region that satisfies both conditions: nearer to A than to B and less "
+        "than 5 cm from B."
+    ),
     "Shade the region of points that are nearer to A than to B and that are less than 5 cm from B.",
     "Shade the set of all points that are nearer to A than to B and less than 5 cm from B.",
     "Shade the points that are both nearer to A than to B and less than 5 cm from B",
-    "Shade the region where points are nearer to A than B and at the same time less than 5 cm from B",
+    (
+        "Shade the region where points are nearer to A than B and at the same time less "
+        "than 5 cm from B"
+    ),
     "Shade the region that is nearer to A than to B, and is less than 5 cm from B.",
 )
 
@@ -465,28 +480,73 @@ LESS_AND_MORE = (
 )
 
 IN_TRIANGLE = (
-    "Shade the region inside triangle PQR that is nearer to PQ than to PR and less than 4 cm from Q.",
-    "Shade the region inside the triangle that is nearer to PQ than to PR and less than 4 cm from Q.",
-    "Shade the region inside the triangle PQR which is closer to PQ than PR and less than 4 cm from Q.",
+    (
+        "Shade the region inside triangle PQR that is nearer to PQ than to PR and less "
+        "than 4 cm from Q."
+    ),
+    (
+        "Shade the region inside the triangle that is nearer to PQ than to PR and less "
+        "than 4 cm from Q."
+    ),
+    (
+        "Shade the region inside the triangle PQR which is closer to PQ than PR and less "
+        "than 4 cm from Q."
+    ),
     "Shade the region of the triangle that is nearer to PQ than to PR and less than 4 cm from Q.",
     "Shade the region in triangle PQR that is nearer to PQ than PR and less than 4 cm from Q.",
-    "Shade the points inside triangle PQR that are nearer to PQ than to PR and less than 4 cm from Q.",
+    (
+        "Shade the points inside triangle PQR that are nearer to PQ than to PR and less "
+        "than 4 cm from Q."
+    ),
     "Shade the part of triangle PQR that is nearer to PQ than to PR and less than 4 cm from Q.",
-    "Shade the region within triangle PQR that is nearer to PQ than to PR and less than 4 cm from Q.",
-    "Shade the region inside the triangle which is nearer to the side PQ than to the side PR and less than 4 cm from Q.",
+    (
+        "Shade the region within triangle PQR that is nearer to PQ than to PR and less "
+        "than 4 cm from Q."
+    ),
+    (
+        "Shade the region inside the triangle which is nearer to the side PQ than to the "
+        "side PR and less than 4 cm from Q."
+    ),
     "Shade the region inside PQR that is nearer to PQ than to PR and less than 4 cm from Q.",
-    "Inside triangle PQR, shade the region that is nearer to PQ than to PR and less than 4 cm from Q.",
-    "Inside the triangle, shade the region that is nearer to PQ than to PR and less than 4 cm from Q.",
-    "Shade the region of points inside triangle PQR that are nearer to PQ than to PR and less than 4 cm from Q.",
-    "Shade all the points inside the triangle that are closer to PQ than to PR and less than 4 cm from vertex Q.",
-    "Shade the region inside the triangle where the points are closer to PQ than to PR and less than 4 cm from Q.",
-    "Shade the region that is inside triangle PQR, nearer to PQ than to PR and less than 4 cm from Q.",
-    "Shade the region of points inside triangle PQR, nearer to PQ than to PR, and less than 4 cm from Q.",
+    (
+        "Inside triangle PQR, shade the region that is nearer to PQ than to PR and less "
+        "than 4 cm from Q."
+    ),
+    (
+        "Inside the triangle, shade the region that is nearer to PQ than to PR and less "
+        "than 4 cm from Q."
+    ),
+    (
+        "Shade the region of points inside triangle PQR that are nearer to PQ than to PR "
+        "and less than 4 cm from Q."
+    ),
+    (
+        "Shade all the points inside the triangle that are closer to PQ than to PR and "
+        "less than 4 cm from vertex Q."
+    ),
+    (
+        "Shade the region inside the triangle where the points are closer to PQ than to "
+        "PR and less than 4 cm from Q."
+    ),
+    (
+        "Shade the region that is inside triangle PQR, nearer to PQ than to PR and less "
+        "than 4 cm from Q."
+    ),
+    (
+        "Shade the region of points inside triangle PQR, nearer to PQ than to PR, and "
+        "less than 4 cm from Q."
+    ),
 )
 
 IN_RECTANGLE = (
-    "Shade the region inside rectangle PQRS that is more than 2 cm from P and nearer to PQ than to RS.",
-    "Shade the region inside the rectangle that is more than 2 cm from P and nearer to PQ than to RS.",
+    (
+        "Shade the region inside rectangle PQRS that is more than 2 cm from P and nearer "
+        "to PQ than to RS."
+    ),
+    (
+        "Shade the region inside the rectangle that is more than 2 cm from P and nearer "
+        "to PQ than to RS."
+    ),
     "Shade the region in the rectangle that is more than 2 cm from P and nearer to PQ than RS.",
 )
 
@@ -506,7 +566,10 @@ OUTSIDE_RECTANGLE = (
     "Draw the locus of points outside the rectangle which are exactly 2 cm from its sides",
     "Draw the locus of points outside the rectangle that are 2 cm from the edge of the rectangle.",
     "Draw the locus of points that are 2 cm outside the rectangle.",
-    "Draw the locus of all points outside the rectangle that are 2 cm from the sides of the rectangle",
+    (
+        "Draw the locus of all points outside the rectangle that are 2 cm from the sides "
+        "of the rectangle"
+    ),
 )
 
 BISECTOR_IN_TRIANGLE = (

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from millimark.errors import NoAnswerError
@@ -31,9 +32,10 @@ from millimark.loci.conditions import (
 )
 from millimark.words.ask_features import Meant, same_feature, sides_of
 from millimark.words.ask_moving import MovingTree
+from millimark.words.common_tree import pair, triple
 from millimark.words.earley import Word
 from millimark.words.facts import Quantity
-from millimark.words.given_tree import pair, triple
+from millimark.words.simplifying import simplified
 
 
 class ConditionTree(MovingTree):
@@ -92,10 +94,19 @@ class ConditionTree(MovingTree):
         return Nearer(self.as_segment(near), (self.as_segment(far),))
 
     def not_nearer(self, to: Meant, than: Meant) -> Condition:
-        return Not(self.nearer(to, (than,)))
+        return self.as_near(than, (to,))
 
     def not_further(self, far: Meant, near: Meant) -> Condition:
-        return Not(self.further(far, near))
+        """No further from one than from the other."""
+        return self.as_near(far, (near,))
+
+    def as_near(self, to: Meant, rivals: tuple[Meant, ...] | str) -> Condition:
+        """At least as near to one as to every rival."""
+        found = self.nearer(to, rivals)
+        return replace(found, strict=False) if isinstance(found, Nearer) else found
+
+    def negation(self, condition: Condition) -> Condition:
+        return simplified(Not(condition))
 
     def whose_nearer(self, near: Meant, far: Meant) -> Condition:
         return self.further(far, near)
@@ -273,13 +284,21 @@ class ConditionTree(MovingTree):
         return parts[0] if len(parts) == 1 else AllOf(_conditions(parts))
 
     def neither(self, one: Condition, two: Condition) -> Condition:
-        return Not(AnyOf(_conditions((one, two))))
+        return simplified(Not(AnyOf(_conditions((one, two)))))
 
     def not_both(self, one: Condition, two: Condition) -> Condition:
-        return Not(AllOf(_conditions((one, two))))
+        return simplified(Not(AllOf(_conditions((one, two)))))
+
+    def conjunction(self, *parts: Condition) -> Condition:
+        return parts[0] if len(parts) == 1 else AllOf(_conditions(parts))
 
     def predicates_or(self, *parts: Condition) -> tuple[Condition, ...]:
-        """Conditions joined by "or" alone; with "and" beside them the sentence is ambiguous."""
+        """Alternatives; "and" joins more closely than "or", and a note says so."""
+        if any(isinstance(part, AllOf) for part in parts):
+            self.note(
+                "'and' was read as joining more closely than 'or'; write 'either ... or ...' "
+                "round the alternatives if they belong together."
+            )
         return (AnyOf(_conditions(parts)),)
 
 

@@ -19,9 +19,9 @@ from millimark.loci.conditions import (
 )
 from millimark.loci.figure import Figure
 from millimark.plane.curves import Segment
+from millimark.words.common_tree import CommonTree, pair, triple
 from millimark.words.earley import Word
 from millimark.words.facts import Quantity
-from millimark.words.given_tree import CommonTree, pair, triple
 from millimark.words.shapes import CORNERS
 from millimark.words.tokens import split_labels
 

@@ -28,9 +28,9 @@ from millimark.loci.conditions import (
     Tangents,
 )
 from millimark.words.ask_features import FeatureTree, Meant, sides_of
+from millimark.words.common_tree import pair, triple
 from millimark.words.earley import Word
 from millimark.words.facts import Quantity
-from millimark.words.given_tree import pair, triple
 
 Predicate = Locus | Condition
 
@@ -80,12 +80,8 @@ class LocusTree(FeatureTree):
     def equidistant_sides(self, shape: PolygonOf) -> Locus:
         return Equidistant(sides_of(shape))
 
-    def on_perpendicular_bisector(self, ab: Word) -> Locus:
-        a, b = pair(ab)
-        return Equidistant((PointOf(self.known(a)), PointOf(self.known(b))))
-
-    def on_angle_bisector(self, arms: tuple[RayOf, RayOf]) -> Locus:
-        return Equidistant(arms)
+    def on_construction(self, locus: Locus) -> Locus:
+        return locus
 
     # --- constructions
     def angle_bisector(self, arms: tuple[RayOf, RayOf]) -> Locus:
@@ -97,7 +93,8 @@ class LocusTree(FeatureTree):
         return Equidistant(self.angle(labels))
 
     def perpendicular_bisector(self, ab: Word) -> Locus:
-        return self.on_perpendicular_bisector(ab)
+        a, b = pair(ab)
+        return Equidistant((PointOf(self.known(a)), PointOf(self.known(b))))
 
     def perpendicular_bisector_of(self, a: Word, b: Word) -> Locus:
         return Equidistant((self.point(a), self.point(b)))

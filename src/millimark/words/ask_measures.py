@@ -26,8 +26,8 @@ from millimark.loci.conditions import (
 )
 from millimark.words.ask_conditions import ConditionTree
 from millimark.words.ask_features import Bare
+from millimark.words.common_tree import pair
 from millimark.words.earley import Word
-from millimark.words.given_tree import pair
 
 
 class MeasureTree(ConditionTree):

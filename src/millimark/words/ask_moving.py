@@ -28,9 +28,9 @@ from millimark.loci.conditions import (
 )
 from millimark.words.ask_features import Meant
 from millimark.words.ask_loci import LocusTree
+from millimark.words.common_tree import pair
 from millimark.words.earley import Word
 from millimark.words.facts import Quantity
-from millimark.words.given_tree import pair
 
 Obstacle = PolygonOf | DiscOf
 

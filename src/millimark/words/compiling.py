@@ -68,7 +68,11 @@ TOWARDS = {
 
 @dataclass
 class Compiled:
-    """Labels in order of first mention, constraints, polygons, and whether "up" is fixed."""
+    """Labels in order of first mention, constraints and polygons.
+
+    ``oriented``: some direction of the page is named; ``absolute``: the givens are those of
+    a map or a grid, where no line is laid across the page by habit.
+    """
 
     labels: list[str] = field(default_factory=list)
     constraints: list[Constraint] = field(default_factory=list)
@@ -76,6 +80,7 @@ class Compiled:
     known: Known = field(default_factory=Known)
     circles: list[tuple[str, float | str, str]] = field(default_factory=list)
     oriented: bool = False
+    absolute: bool = False
 
     def mention(self, *labels: str) -> None:
         """Note labels in order of first mention."""
@@ -265,12 +270,13 @@ def _demands(
             return [On(p, a, b, part, f"{p} is {words.get(part, f'on {a}{b} produced')}")]
         case Shifted(p, start, length, towards):
             out.oriented = True
+            out.absolute |= towards not in ("right", "left", "above", "below")
             turn = math.radians(TOWARDS[towards])
             r = cm(length)
             step = Point(_clean(r * math.cos(turn), r), _clean(r * math.sin(turn), r))
             return [Vector(p, start, step, f"{p} is {_said(length)} {towards} from {start}")]
         case BearingOf(p, start, degrees):
-            out.oriented = True
+            out.oriented = out.absolute = True
             if not 0 <= degrees <= 360:
                 raise GivensError(
                     f"The bearing {number(degrees)}° of {p} from {start} is not between 000° and "
@@ -282,7 +288,7 @@ def _demands(
                 Direction(p, start, turn, f"{p} is on a bearing of {degrees:03g}° from {start}")
             ]
         case At(p, x, y):
-            out.oriented = True
+            out.oriented = out.absolute = True
             says = f"{p} is at ({number(x)}, {number(y)})"
             return [Place(p, coordinate(x), coordinate(y), says)]
         case Parallel(a, b, c, d):

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any, Literal
 
 from millimark.errors import GivensError
+from millimark.words.common_tree import CommonTree, pair, triple
 from millimark.words.earley import Node, Word
 from millimark.words.facts import (
     AngleOf,
@@ -46,68 +47,8 @@ Facts = list[Fact]
 Way = Literal["horizontal", "vertical"]
 
 
-def pair(token: Word) -> tuple[str, str]:
-    """The two labels of "AB"."""
-    a, b = split_labels(str(token))
-    return a, b
-
-
-def triple(token: Word) -> tuple[str, str, str]:
-    """The three labels of "BAC"."""
-    a, v, b = split_labels(str(token))
-    return a, v, b
-
-
 def _flat(parts: Sequence[Any]) -> Facts:
     return [fact for part in parts for fact in part]
-
-
-KINDS = {
-    "kind_triangle": "triangle",
-    "kind_equilateral": "equilateral triangle",
-    "kind_isosceles": "isosceles triangle",
-    "kind_right": "right-angled triangle",
-    "kind_square": "square",
-    "kind_rectangle": "rectangle",
-    "kind_parallelogram": "parallelogram",
-    "kind_rhombus": "rhombus",
-    "kind_kite": "kite",
-    "kind_trapezium": "trapezium",
-    "kind_isosceles_trapezium": "isosceles trapezium",
-    "kind_quadrilateral": "quadrilateral",
-    "kind_pentagon": "pentagon",
-    "kind_hexagon": "hexagon",
-    "kind_polygon": "polygon",
-    "kind_heptagon": "heptagon",
-    "kind_octagon": "octagon",
-    "kind_regular_pentagon": "regular pentagon",
-    "kind_regular_hexagon": "regular hexagon",
-    "kind_regular_heptagon": "regular heptagon",
-    "kind_regular_octagon": "regular octagon",
-    "kind_regular": "regular polygon",
-}
-
-
-class CommonTree:
-    """Labels, lengths, angles and kinds of shape: what both kinds of sentence share."""
-
-    def read(self, node: Node | Word) -> Any:
-        """What a tree means: each node's rule is read by the method of its name."""
-        if isinstance(node, Word):
-            return node
-        children = [self.read(child) for child in node.children]
-        if node.name in KINDS:
-            return KINDS[node.name]
-        return getattr(self, node.name)(*children)
-
-    def length(self, number: Word, unit: Word) -> Quantity:
-        return Quantity(float(number), str(unit))
-
-    def degrees(self, number: Word) -> float:
-        return float(number)
-
-    def group(self, labels: Word) -> Word:
-        return labels
 
 
 class GivenTree(CommonTree):

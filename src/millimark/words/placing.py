@@ -154,11 +154,9 @@ class Placing:
         return False
 
     def _fixed_turn(self) -> bool:
-        """Whether two placed points, or compass words, already say which way is up."""
-        if any(isinstance(c, Place | Direction) for c in self.givens.constraints):
-            return True
-        shifts = sum(isinstance(c, Vector) for c in self.givens.constraints)
-        return len(self.at) > 1 + shifts
+        """Whether a map, a grid or two placed points already say which way is up."""
+        steps = sum(isinstance(c, Direction | Vector) for c in self.givens.constraints)
+        return self.givens.absolute or len(self.at) > 1 + steps
 
     def _lengths(self) -> list[Dist]:
         order = self.givens.labels

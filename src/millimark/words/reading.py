@@ -19,7 +19,7 @@ from millimark.words.facts import Fact, Shape, Tether
 from millimark.words.grammar import Kind, parse
 from millimark.words.units import Scale, scale_of
 
-LONGEST = 400
+LONGEST = 1000
 """Characters in the longest sentence that is read."""
 
 

@@ -49,6 +49,7 @@ from millimark.loci.conditions import (
 )
 from millimark.words import facts
 from millimark.words.numerals import bearing, figures, listed, quantity
+from millimark.words.simplifying import simplified
 from millimark.words.units import Scale, in_cm
 from millimark.words.writing_moving import construction, moving
 
@@ -133,9 +134,10 @@ class AskWriter:
     # --- conditions
     def condition_clause(self, condition: Condition) -> str:
         """ "that are ..." or "whose ...", conditions joined by "and"."""
-        if isinstance(condition, AllOf):
-            return " and ".join(self.condition_clause(c) for c in condition.conditions)
-        text = self.condition(condition)
+        plain = simplified(condition)
+        if isinstance(plain, AllOf):
+            return " and ".join(self.condition_clause(c) for c in plain.conditions)
+        text = self.condition(plain)
         return text if text.startswith(("whose ", "from which ")) else f"that are {text}"
 
     def condition(self, condition: Condition) -> str:
@@ -144,6 +146,9 @@ class AskWriter:
         match condition:
             case Distance(feature, relation, cm):
                 return f"{_RELATIONS[relation]} {self.length(cm)} from {self.feature(feature)}"
+            case Nearer(to, than, False):
+                rivals = listed([self.feature(f) for f in than], "or")
+                return f"at least as near to {self.feature(to)} as to {rivals}"
             case Nearer(to, than):
                 rivals = listed([self.feature(f) for f in than], "or")
                 return f"nearer to {self.feature(to)} than to {rivals}"
@@ -154,13 +159,10 @@ class AskWriter:
             case Not(inner):
                 return self._not(inner)
             case AllOf(conditions):
-                return f"both {listed([self._part(c) for c in conditions])}"
+                return f"both {listed([self.condition(c) for c in conditions])}"
             case AnyOf(conditions):
-                return f"either {' or '.join(self._part(c) for c in conditions)}"
+                return f"either {' or '.join(self.condition(c) for c in conditions)}"
         return self._compared(condition)
-
-    def _part(self, condition: Condition) -> str:
-        return self.condition(condition)
 
     def _not(self, condition: Condition) -> str:
         match condition:
@@ -168,10 +170,6 @@ class AskWriter:
                 return f"outside {self.feature(shape)}"
             case SameSide(line, of):
                 return f"on the opposite side of {line.a}{line.b} to {of.label}"
-            case AnyOf((one, two)):
-                return f"neither {self.condition(one)} nor {self.condition(two)}"
-            case AllOf((one, two)):
-                return f"not both {self.condition(one)} and {self.condition(two)}"
         return f"not {self.condition(condition)}"
 
     def _compared(self, condition: Condition) -> str:

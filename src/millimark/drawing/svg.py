@@ -54,6 +54,13 @@ class SvgCanvas:
         data = "".join(path_data(loop) + "Z" for loop in loops)
         self._parts.append(f'<path d="{data}" fill-rule="evenodd" fill="{colour}"{fade}/>')
 
+    def fill_boxes(self, boxes: Sequence[tuple[float, float, float, float]], colour: str) -> None:
+        """Fill upright boxes (x0, y0, x1, y1) that do not overlap: the modules of a code."""
+        data = "".join(
+            f"M{_n(x0)} {_n(y0)}H{_n(x1)}V{_n(y1)}H{_n(x0)}Z" for x0, y0, x1, y1 in boxes
+        )
+        self._parts.append(f'<path d="{data}" fill="{colour}"/>')
+
     def write(self, text: str, at: Point, lettering: Lettering) -> None:
         """Write one line of text, its baseline at ``at``."""
         style = ' font-style="italic"' if lettering.italic else ""

@@ -7,11 +7,12 @@ from collections.abc import Iterable
 from millimark.drawing.canvas import Canvas, Lettering, Paint, Pen
 from millimark.drawing.look import FINE, INK, PALE, RULE, SLATE, SMALL, THIN
 from millimark.drawing.outline import draw_true
+from millimark.drawing.svg import SvgCanvas
 from millimark.paper.formats import CODE_QUIET, Box, PageFormat
 from millimark.plane.curves import Arc, Curve, Segment
 from millimark.plane.point import Point
 from millimark.sheet.border import border_dots, border_marks, mark_squares
-from millimark.sheet.layout import CodeBox, Dot, PageMap, RegistrationMark
+from millimark.sheet.layout import CodeBox, Dot, RegistrationMark
 
 BORDER_DOT_COLOUR = RULE
 FRAME_DOT_COLOUR = PALE
@@ -38,21 +39,21 @@ def page_codes(format_: PageFormat, text: str) -> tuple[CodeBox, ...]:
     return tuple(CodeBox(text, box) for box in format_.code_boxes)
 
 
-def draw_furniture(canvas: Canvas, page: PageMap, frame_dots: Iterable[Dot]) -> None:
-    """Draw marks, dots, codes and check rule of a page; text is left to the typesetter."""
-    within = set(frame_dots)
-    for mark in page.marks:
-        canvas.fill([rectangle(*square) for square in mark_squares(mark)], Paint("#000000"))
-    border = [_disc(d) for d in page.dots if d not in within]
-    canvas.fill(border, Paint(BORDER_DOT_COLOUR))
-    canvas.fill([_disc(d) for d in page.dots if d in within], Paint(FRAME_DOT_COLOUR))
-    for code in page.codes:
-        draw_code(canvas, code)
-    if page.check_rule is not None:
-        draw_check_rule(canvas, page.check_rule)
+def draw_border(
+    canvas: SvgCanvas, marks: Iterable[RegistrationMark], dots: Iterable[Dot], rule: Box
+) -> None:
+    """Draw what every page of a paper has alike: marks, border dots and check rule."""
+    canvas.fill_boxes([square for mark in marks for square in mark_squares(mark)], "#000000")
+    draw_dots(canvas, dots, BORDER_DOT_COLOUR)
+    draw_check_rule(canvas, rule)
 
 
-def draw_code(canvas: Canvas, code: CodeBox) -> None:
+def draw_dots(canvas: Canvas, dots: Iterable[Dot], colour: str) -> None:
+    """Draw registration dots."""
+    canvas.fill([_disc(d) for d in dots], Paint(colour))
+
+
+def draw_code(canvas: SvgCanvas, code: CodeBox) -> None:
     """A QR symbol, version 2, level Q, inside its box."""
     import segno
 
@@ -60,13 +61,12 @@ def draw_code(canvas: Canvas, code: CodeBox) -> None:
     rows = [bytes(row) for row in symbol.matrix]
     x0, y0 = code.box[0] + CODE_QUIET, code.box[1] + CODE_QUIET
     module = (code.box[2] - code.box[0] - 2 * CODE_QUIET) / len(rows)
-    runs = []
-    for j, row in enumerate(rows):
-        for first, last in _dark_runs(row):
-            left, right = x0 + first * module, x0 + last * module
-            top, bottom = y0 + j * module, y0 + (j + 1) * module
-            runs.append(rectangle(left, top, right, bottom))
-    canvas.fill(runs, Paint("#000000"))
+    boxes = [
+        (x0 + first * module, y0 + j * module, x0 + last * module, y0 + (j + 1) * module)
+        for j, row in enumerate(rows)
+        for first, last in _dark_runs(row)
+    ]
+    canvas.fill_boxes(boxes, "#000000")
 
 
 def draw_check_rule(canvas: Canvas, rule: Box) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,6 +22,7 @@ _SAGITTA = 0.05  # mm
 _SPACING = 0.4  # mm between the places at which a line is tested
 _REACHES = (2.6, 3.2, 4.0, 5.0, 6.5)  # mm from the point to the middle of its label's near edge
 _TURNS = 24
+_NEAR = 30.0  # mm: no label reaches further from its point
 
 
 @dataclass(frozen=True)
@@ -45,30 +46,24 @@ def place_labels(
     ``curves`` (page mm, bounded) are what no label may touch. Where nothing is clear by
     ``ENOUGH``, the place with the largest clearance is taken: ``clearance`` says so.
     """
-    lines = sampled(curves)
-    crosses = sampled_crosses([p for _, p in points])
+    obstacles = np.vstack((sampled(curves), sampled_crosses([p for _, p in points])))
     centre = _middle([p for _, p in points])
     placed: list[Label] = []
     for name, point in points:
-        obstacles = np.vstack((lines, crosses))
-        best: tuple[float, Label] | None = None
-        for label, cost in _candidates(name, point, centre, lettering):
-            clear = _clearance(label, obstacles, placed, frame)
-            score = cost + 12.0 * max(0.0, ENOUGH - clear)
-            if best is None or score < best[0]:
-                best = (score, Label(label.text, label.at, label.box, clear))
-        if best is not None:
-            placed.append(best[1])
+        labels, costs = _candidates(name, point, centre, lettering)
+        clear = _clearances([label.box for label in labels], point, obstacles, placed, frame)
+        best = int(np.argmin(costs + 12.0 * np.maximum(0.0, ENOUGH - clear)))
+        placed.append(replace(labels[best], clearance=float(clear[best])))
     return tuple(placed)
 
 
 def _candidates(
     name: str, point: Point, centre: Point, lettering: Lettering
-) -> list[tuple[Label, float]]:
+) -> tuple[list[Label], NDArray[np.float64]]:
     """Places round the point with their cost: far is dear, inwards is a little dear."""
     half_w, half_h = text_width(name, lettering.height) / 2, lettering.height / 2
     away = point - centre
-    found = []
+    found, costs = [], []
     for reach in _REACHES:
         for k in range(_TURNS):
             turn = 2 * math.pi * k / _TURNS
@@ -80,21 +75,37 @@ def _candidates(
             inward = -way.dot(away) / away.norm() if away.norm() > 1.0 else 0.0
             slant = abs(way.x * way.y)  # slanting places read best beside a cross
             cost = 0.8 * reach + 0.5 * inward - 0.4 * slant + (0.1 if way.y > 0 else 0.0)
-            found.append((Label(name, at, text_box(name, at, lettering), 0.0), cost))
-    return found
+            found.append(Label(name, at, text_box(name, at, lettering), 0.0))
+            costs.append(cost)
+    return found, np.array(costs)
 
 
-def _clearance(
-    label: Label, obstacles: NDArray[np.float64], placed: Sequence[Label], frame: Box
-) -> float:
-    """Least distance from the label's box to any line, cross, label or the frame; < 0 outside."""
-    x0, y0, x1, y1 = label.box
-    to_frame = min(x0 - frame[0], y0 - frame[1], frame[2] - x1, frame[3] - y1)
-    return min(
-        to_frame,
-        distance_to_box(label.box, obstacles),
-        *(_between(label.box, other.box) for other in placed),
+def _clearances(
+    boxes: Sequence[Box],
+    point: Point,
+    obstacles: NDArray[np.float64],
+    placed: Sequence[Label],
+    frame: Box,
+) -> NDArray[np.float64]:
+    """Least distance (N,) from each box to any line, cross, label or the frame; < 0 outside it.
+
+    Only what lies within ``_NEAR`` of the point can matter.
+    """
+    b = np.array(boxes)
+    near = obstacles[np.abs(obstacles - np.array(point)).max(axis=1) < _NEAR]
+    found = np.min(
+        (b[:, 0] - frame[0], b[:, 1] - frame[1], frame[2] - b[:, 2], frame[3] - b[:, 3]), axis=0
     )
+    if len(near):
+        dx = np.maximum(np.maximum(b[:, :1] - near[:, 0], near[:, 0] - b[:, 2:3]), 0.0)
+        dy = np.maximum(np.maximum(b[:, 1:2] - near[:, 1], near[:, 1] - b[:, 3:4]), 0.0)
+        found = np.minimum(found, np.hypot(dx, dy).min(axis=1))
+    for other in placed:
+        x0, y0, x1, y1 = other.box
+        dx = np.maximum(np.maximum(b[:, 0] - x1, x0 - b[:, 2]), 0.0)
+        dy = np.maximum(np.maximum(b[:, 1] - y1, y0 - b[:, 3]), 0.0)
+        found = np.minimum(found, np.hypot(dx, dy))
+    return np.asarray(found, dtype=np.float64)
 
 
 def distance_to_box(box: Box, xy: NDArray[np.float64]) -> float:
@@ -104,12 +115,6 @@ def distance_to_box(box: Box, xy: NDArray[np.float64]) -> float:
     dx = np.maximum(np.maximum(box[0] - xy[:, 0], xy[:, 0] - box[2]), 0.0)
     dy = np.maximum(np.maximum(box[1] - xy[:, 1], xy[:, 1] - box[3]), 0.0)
     return float(np.hypot(dx, dy).min())
-
-
-def _between(a: Box, b: Box) -> float:
-    dx = max(b[0] - a[2], a[0] - b[2], 0.0)
-    dy = max(b[1] - a[3], a[1] - b[3], 0.0)
-    return math.hypot(dx, dy)
 
 
 def sampled(curves: Sequence[Curve]) -> NDArray[np.float64]:

@@ -18,8 +18,10 @@ from millimark.paper.figure_drawing import draw_frame, draw_given
 from millimark.paper.formats import SIDE, Box, PageFormat, page_format
 from millimark.paper.frame_dots import frame_dots
 from millimark.paper.furniture import (
+    FRAME_DOT_COLOUR,
+    draw_border,
     draw_code,
-    draw_furniture,
+    draw_dots,
     page_codes,
     page_dots,
     page_marks,
@@ -165,10 +167,8 @@ def _question_place(drawn: Drawn) -> QuestionPlace:
 
 def typeset_sheets(plans: Sequence[PaperPlan], sheets: Sequence[SheetMap]) -> bytes:
     """The PDF of these sheets; ``plans`` has one for each."""
-    files: dict[str, str] = {}
+    files = {"border.svg": _border_svg(plans[0].format)}
     for plan in {p.key: p for p in plans}.values():
-        for number in range(1, plan.page_count + 1):
-            files[f"border-{plan.key}-{number}.svg"] = _border_svg(plan, number)
         for drawn in plan.drawn:
             files[f"frame-{plan.key}-{drawn.question.number}.svg"] = _frame_svg(drawn)
     pages: list[Any] = []
@@ -223,11 +223,7 @@ def _page_items(
 ) -> list[dict[str, Any]]:
     """The items of a page in reading order."""
     format_ = plan.format
-    items = [
-        picture(
-            "artifact", f"border-{plan.key}-{page.page}.svg", (0, 0, format_.width, format_.height)
-        )
-    ]
+    items = [picture("artifact", "border.svg", (0, 0, format_.width, format_.height))]
     items += [picture("artifact", code_file, code.box) for code in page.codes]
     items += _head(plan, sheet, page, heading=first or page.page == 1)
     for drawn in plan.on_page(page.page):
@@ -307,16 +303,10 @@ def _foot(plan: PaperPlan, sheet: SheetMap, page: PageMap) -> list[dict[str, Any
     ]  # fmt: skip
 
 
-def _border_svg(plan: PaperPlan, page: int) -> str:
-    """Marks, dots and check rule of a page, with the line for the name; not the codes."""
-    format_ = plan.format
+def _border_svg(format_: PageFormat) -> str:
+    """Marks, border dots and check rule, with the line for the name: alike on every page."""
     canvas = SvgCanvas((0.0, 0.0, format_.width, format_.height))
-    map_ = page_map(plan, "S0001", page, page)
-    bare = PageMap(
-        map_.page, map_.pdf_page, map_.width_mm, map_.height_mm, (), map_.marks, map_.dots, (),
-        map_.check_rule,
-    )  # fmt: skip
-    draw_furniture(canvas, bare, (dot for d in plan.on_page(page) for dot in d.dots))
+    draw_border(canvas, page_marks(format_), page_dots(format_), format_.check_rule)
     middle, code = format_.width / 2, format_.code_boxes[0]
     line = Segment(Point(middle + 8, 17.0), Point(code[0] - 2, 17.0))
     canvas.stroke([line], Pen(THIN, RULE))
@@ -333,6 +323,7 @@ def _code_svg(code: CodeBox) -> str:
 def _frame_svg(drawn: Drawn) -> str:
     canvas = SvgCanvas(drawn.picture_box)
     draw_frame(canvas, drawn.placed.frame_mm)
+    draw_dots(canvas, drawn.dots, FRAME_DOT_COLOUR)
     draw_given(canvas, drawn.ink, drawn.labels, drawn.marks, drawn.access)
     return canvas.svg()
 

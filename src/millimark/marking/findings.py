@@ -116,7 +116,8 @@ class ElementFinding:
 class RegionFinding:
     """Shading. ``overlap`` is area shaded and right over area shaded or right; ``inside`` the
     share of the shading that is right, ``filled`` the share of the right region shaded; all
-    away from the boundary by the hand's width, against the pupil's own lines."""
+    away from the boundary by the hand's width, against the pupil's own lines. ``spill_mm2`` is
+    the area of shaded cells outside the region."""
 
     asked: bool
     shaded: bool = False
@@ -126,6 +127,7 @@ class RegionFinding:
     right_side: bool = False
     follow_through: bool = False
     area_mm2: float = 0.0
+    spill_mm2: float = 0.0
     outline: tuple[NDArray[np.float64], ...] = ()
 
 

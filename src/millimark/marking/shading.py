@@ -42,8 +42,11 @@ _BAND_MM = 5.0
 _EDGE_MM = 2.0
 """Shading within this of a boundary is neither right nor wrong: a hand's hatching overshoots."""
 _PROBES = 40
+_FILLED, _SPILL_MM2 = 0.6, 80.0
+"""A cell shaded by more than this share is meant; one outside the region of this area counts."""
 
 Mask = NDArray[np.bool_]
+Cells = NDArray[np.int32]
 
 
 @dataclass(frozen=True)
@@ -90,13 +93,13 @@ def judge_region(
         return RegionFinding(asked=False)
     grid, pencil = _grid(reading, scale, expect)
     walls = grid.drawn(_walls(expect, ink, matching, elements), 0.0)
-    shaded = _shaded(grid, pencil, ink, kept, walls)
-    right, zone = _right_cells(grid, walls, expect)
+    cells = _cells(walls)
+    shaded = _shaded(grid, pencil, ink, kept, cells)
+    right, zone = _right_cells(grid, cells, expect)
     mm2 = 1.0 / grid.per_paper_mm**2
     area = float(shaded.sum()) * mm2
-    least = max(_LEAST_MM2, 0.04 * float(right.sum()) * mm2)
-    least = min(least, 0.35 * float(right.sum()) * mm2) if right.any() else least
-    if area < least:
+    whole = float(right.sum()) * mm2
+    if area < (min(max(_LEAST_MM2, 0.01 * whole), 0.35 * whole) if whole else _LEAST_MM2):
         return RegionFinding(asked=True, area_mm2=area)
     judged = shaded & zone
     good = float((judged & right).sum())
@@ -110,9 +113,23 @@ def judge_region(
         inside=inside,
         filled=filled,
         right_side=inside > 0.5,
+        spill_mm2=_filled_wrongly(cells, shaded, right, zone) * mm2,
         area_mm2=area,
         outline=_outline(grid, shaded),
     )
+
+
+def _filled_wrongly(cells: Cells, shaded: Mask, right: Mask, zone: Mask) -> float:
+    """Grid area of cells outside the region that are mostly shaded."""
+    total = 0.0
+    for label in range(1, int(cells.max()) + 1):
+        cell = cells == label
+        inner = cell & zone
+        if not inner.any() or right[cell].any():
+            continue
+        if float(shaded[inner].mean()) > _FILLED:
+            total += float(cell.sum())
+    return total
 
 
 def region_verdict(region: RegionFinding) -> tuple[Verdict, str]:
@@ -120,13 +137,13 @@ def region_verdict(region: RegionFinding) -> tuple[Verdict, str]:
     if not region.shaded:
         return "no", "no shading was found"
     inside, filled = 100 * region.inside, 100 * region.filled
-    if region.inside >= 0.85 and region.filled >= 0.5:
+    if region.inside >= 0.85 and region.filled >= 0.5 and region.spill_mm2 < _SPILL_MM2:
         return "yes", f"{inside:.0f} % of your shading lies in the right region"
     if region.inside < 0.5:
         return "no", f"only {inside:.0f} % of your shading lies in the right region"
     if region.inside >= 0.85:
-        if region.filled < 0.08:
-            return "unsure", f"your shading marks only {filled:.0f} % of the region"
+        if region.filled >= 0.5:
+            return "unsure", "your shading also fills an area outside the region"
         return "unsure", f"your shading fills only {filled:.0f} % of the region"
     return "unsure", f"{inside:.0f} % of your shading lies in the right region, the rest outside it"
 
@@ -149,7 +166,7 @@ def _grid(
 
 
 def _shaded(
-    grid: _Grid, pencil: NDArray[np.float32], ink: Ink, kept: frozenset[int], walls: Mask
+    grid: _Grid, pencil: NDArray[np.float32], ink: Ink, kept: frozenset[int], cells: Cells
 ) -> Mask:
     """Where the pencil covers area: dense by itself, or hatched with lines side by side.
 
@@ -165,8 +182,9 @@ def _shaded(
     hatch = grid.drawn([p.xy for k, p in enumerate(ink.pieces) if k not in kept], 0.5)
     closed = _closed(hatch.astype(np.uint8), grid)
     both = ((dense & _thick(dense, grid)) | closed).astype(np.uint8)
-    both[np.asarray(cv2.dilate(walls.astype(np.uint8), _disc(1.0, grid))) > 0] = 0
-    return _large(both, grid)
+    walls = (cells == 0).astype(np.uint8)
+    both[np.asarray(cv2.dilate(walls, _disc(1.0, grid))) > 0] = 0
+    return _large(both, grid, cells)
 
 
 def _disc(radius_mm: float, grid: _Grid) -> NDArray[np.uint8]:
@@ -187,18 +205,21 @@ def _thick(dense: Mask, grid: _Grid) -> Mask:
     return mask
 
 
-def _large(mask: NDArray[np.uint8], grid: _Grid) -> Mask:
+def _large(mask: NDArray[np.uint8], grid: _Grid, cells: Cells) -> Mask:
     """Connected areas of some size only: letters and blots are not shading, nor is a narrow
-    band beside a much larger area (a try that was crossed out)."""
+    band, beside a much larger area, that does not fill its cell (a try that was crossed out)."""
     count, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=8)
     depth = cv2.distanceTransform(mask, cv2.DIST_L2, 3)
-    area = stats[:, cv2.CC_STAT_AREA] / grid.per_paper_mm**2
+    room = np.bincount(cells.ravel())
+    area = stats[:, cv2.CC_STAT_AREA]
     largest = float(area[1:].max()) if count > 1 else 0.0
     big = []
     for k in range(1, count):
-        half = float(depth[labels == k].max()) / grid.per_paper_mm
-        beside = half < _BAND_MM and area[k] < 0.4 * largest
-        if area[k] >= 0.6 * _LEAST_MM2 and not beside:
+        part = labels == k
+        half = float(depth[part].max()) / grid.per_paper_mm
+        cell = int(np.bincount(cells[part]).argmax())
+        band = half < _BAND_MM and area[k] < 0.4 * largest and area[k] < 0.4 * room[cell]
+        if area[k] >= 0.6 * _LEAST_MM2 * grid.per_paper_mm**2 and not band:
             big.append(k)
     kept: Mask = np.isin(labels, big)
     return kept
@@ -283,15 +304,19 @@ def printed(expect: Expected) -> list[Curve]:
     return curves
 
 
-def _right_cells(grid: _Grid, walls: Mask, expect: Expected) -> tuple[Mask, Mask]:
-    """Cells of the region, and the zone (away from walls) where shading is judged."""
-    open_ = (~walls).astype(np.uint8)
+def _cells(walls: Mask) -> Cells:
+    """Labels (H, W) of the cells that the walls part, from 1; 0 on the walls."""
     # A wall that a thin cell's pixels touch diagonally must still part: 4-connectivity.
-    count, labels = cv2.connectedComponents(open_, connectivity=4)
+    return np.asarray(cv2.connectedComponents((~walls).astype(np.uint8), connectivity=4)[1])
+
+
+def _right_cells(grid: _Grid, labels: Cells, expect: Expected) -> tuple[Mask, Mask]:
+    """Cells of the region, and the zone (away from walls) where shading is judged."""
+    open_ = (labels > 0).astype(np.uint8)
     room = cv2.distanceTransform(open_, cv2.DIST_L2, 3)
     right = np.zeros(grid.shape, dtype=bool)
     back = expect.to_paper.inverse()
-    for label in range(1, count):
+    for label in range(1, int(labels.max()) + 1):
         cell = labels == label
         if cell.sum() < 8:
             continue

@@ -1,0 +1,109 @@
+"""Construction arcs: whatever radius was chosen, equal radii, right centres, real crossings."""
+
+from __future__ import annotations
+
+import pytest
+from tests.marking.pupil import Hand, on_paper, question
+
+from millimark.loci.conditions import DrawLocus, Equidistant, PointOf
+from millimark.loci.figure import Figure
+from millimark.plane.point import Point
+
+AB = Figure({"A": Point(-4, 0), "B": Point(4, 0)}, segments=(("A", "B"),))
+BISECTOR = question(AB, DrawLocus(Equidistant((PointOf("A"), PointOf("B")))))
+P = on_paper(BISECTOR)
+A, B, M = P["A"], P["B"], Point((P["A"].x + P["B"].x) / 2, P["A"].y)
+
+
+def ruled(hand, off=0.0):
+    hand.line(Point(M.x + off, M.y - 50), Point(M.x + off, M.y + 50))
+    return hand.marked(BISECTOR)
+
+
+def first(marks):
+    return marks.marks[0].decision
+
+
+@pytest.mark.parametrize("radius", [43.0, 48.0, 55.0, 63.0, 75.0])
+def test_any_radius_the_pupil_chose(radius):
+    hand = Hand()
+    hand.crossing_arcs(A, B, radius, radius)
+    marks = ruled(hand)
+    assert first(marks) == "awarded"
+    assert marks.evidence[0].radii == pytest.approx((radius, radius), abs=0.1)
+
+
+def test_whole_circles_are_arcs_too():
+    hand = Hand()
+    hand.arc(A, 50.0)
+    hand.arc(B, 50.0)
+    assert first(ruled(hand)) == "awarded"
+
+
+def test_arcs_as_dark_as_the_answer():
+    hand = Hand()
+    hand.crossing_arcs(A, B, 55.0, 55.0, darkness=0.55)
+    assert first(ruled(hand)) == "awarded"
+
+
+@pytest.mark.parametrize(
+    ("gap", "decision"), [(1.0, "awarded"), (3.0, "withheld"), (8.0, "withheld")]
+)
+def test_unequal_radii_are_judged_on_their_own(gap, decision):
+    """A line may pass a 2 mm overlay although its arcs were unequal, so they are judged apart."""
+    hand = Hand()
+    hand.crossing_arcs(A, B, 55.0, 55.0 - gap)
+    assert first(ruled(hand)) == decision
+
+
+@pytest.mark.parametrize("slip", [0.5, 1.0, 2.0])
+def test_shift_of_the_bisector_by_unequal_arcs(slip):
+    """Outside value: arcs of radii r1, r2 shift the bisector by (r1² - r2²) / (2 AB); for AB
+    80 mm, r 55 mm and slips of 0.5, 1 and 2 mm that is 0.35, 0.69 and 1.40 mm (computed)."""
+    shift = (55.0**2 - (55.0 - slip) ** 2) / (2 * 80.0)
+    assert shift == pytest.approx({0.5: 0.343, 1.0: 0.681, 2.0: 1.350}[slip], abs=0.002)
+    hand = Hand(noise=0.02)
+    hand.crossing_arcs(A, B, 55.0, 55.0 - slip)
+    assert ruled(hand, shift).elements[0].offset_mm == pytest.approx(shift, abs=0.03)
+
+
+def test_arcs_that_do_not_cross_are_no_method():
+    hand = Hand()
+    for c, towards in ((A, B), (B, A)):
+        start = 0.0 if towards is B else 180.0
+        hand.arc(c, 33.0, start - 25.0, 50.0)
+    marks = ruled(hand)
+    assert first(marks) == "withheld"
+    assert "less than half" in marks.marks[0].reason
+
+
+def test_arcs_on_one_side_only():
+    hand = Hand()
+    up = Point(M.x, M.y - (55.0**2 - 40.0**2) ** 0.5)
+    for c in (A, B):
+        middle = (up - c).angle() * 57.29578
+        hand.arc(c, 55.0, middle - 8.0, 16.0)
+    marks = ruled(hand)
+    assert first(marks) == "withheld"
+    assert "one side only" in marks.marks[0].reason
+
+
+def test_arcs_centred_six_millimetres_off_are_not_about_the_points():
+    hand = Hand()
+    hand.crossing_arcs(Point(A.x, A.y + 6.0), Point(B.x, B.y + 6.0), 55.0, 55.0)
+    assert first(ruled(hand)) == "withheld"
+
+
+def test_no_arcs():
+    marks = ruled(Hand())
+    assert first(marks) == "withheld"
+    assert not marks.evidence[0].found
+    assert marks.marks[1].decision == "awarded"
+
+
+def test_an_arc_three_millimetres_from_the_answer_is_not_the_answer():
+    """A construction arc near the bisector's place: the ruled line is measured, not the arc."""
+    hand = Hand()
+    hand.crossing_arcs(A, B, 55.0, 55.0)
+    hand.arc(Point(M.x - 97.0, M.y), 100.0, -20.0, 40.0, 0.4)
+    assert ruled(hand).elements[0].worst_mm < 0.3

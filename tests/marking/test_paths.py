@@ -1,0 +1,101 @@
+"""Loci of several pieces: round a segment, outside a rectangle."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from tests.marking.pupil import Hand, on_paper, question
+
+from millimark.loci.conditions import AtDistance, DrawLocus, PolygonOf, SegmentOf
+from millimark.loci.figure import Figure
+from millimark.plane.point import Point
+
+AB = Figure({"A": Point(-4, 0), "B": Point(4, 0)}, segments=(("A", "B"),))
+STADIUM = question(AB, DrawLocus(AtDistance(SegmentOf("A", "B"), 2.0)))
+BOX = Figure(
+    {"A": Point(-3, -2), "B": Point(3, -2), "C": Point(3, 2), "D": Point(-3, 2)},
+    polygons=(("A", "B", "C", "D"),),
+)
+RING = question(BOX, DrawLocus(AtDistance(PolygonOf(("A", "B", "C", "D")), 2.0)))
+
+
+def decisions(marks):
+    return [m.decision for m in marks.marks]
+
+
+def stadium(d=20.0, top=True, ends=True, seed=1):
+    hand, p = Hand(seed), on_paper(STADIUM)
+    a, b = p["A"], p["B"]
+    hand.line(Point(a.x, a.y + d), Point(b.x, b.y + d))
+    if top:
+        hand.line(Point(a.x, a.y - d), Point(b.x, b.y - d))
+    if ends:
+        hand.arc(a, d, 90.0, 180.0)
+        hand.arc(b, d, -90.0, 180.0)
+    return hand.marked(STADIUM)
+
+
+def test_right_stadium():
+    marks = stadium()
+    assert decisions(marks) == ["awarded", "awarded"]
+    assert marks.elements[0].coverage == 1.0
+    assert marks.elements[0].worst_mm < 0.2
+
+
+@pytest.mark.parametrize("d", [14.0, 25.0, 32.0])
+def test_stadium_at_the_wrong_distance_is_found_and_withheld(d):
+    marks = stadium(d)
+    assert decisions(marks) == ["withheld", "withheld"]
+    assert marks.elements[0].mean_mm == pytest.approx(abs(d - 20.0), abs=0.1)
+
+
+def test_only_one_parallel():
+    marks = stadium(top=False)
+    assert decisions(marks) == ["withheld", "awarded"]
+    assert marks.elements[0].parts["straight"].coverage == pytest.approx(0.5, abs=0.04)
+
+
+def test_ends_missing():
+    assert decisions(stadium(ends=False)) == ["awarded", "withheld"]
+
+
+def test_squared_ends_stand_out_by_the_corner():
+    """A square corner lies (sqrt 2 - 1) d beyond the arc (computed): 8.28 mm for d = 20 mm."""
+    hand, p = Hand(noise=0.02), on_paper(STADIUM)
+    a, b = p["A"], p["B"]
+    ring = [(a.x - 20, a.y - 20), (b.x + 20, b.y - 20), (b.x + 20, b.y + 20), (a.x - 20, a.y + 20)]
+    for one, two in zip(ring, ring[1:] + ring[:1], strict=True):
+        hand.line(Point(*one), Point(*two))
+    marks = hand.marked(STADIUM)
+    assert decisions(marks) == ["awarded", "withheld"]
+    assert marks.elements[0].worst_mm == pytest.approx((math.sqrt(2) - 1) * 20.0, abs=0.15)
+    assert [f.fault for f in marks.faults] == ["squared-ends"]
+
+
+def ring(d=20.0, square=False):
+    hand, p = Hand(), on_paper(RING)
+    xs, ys = sorted({p["A"].x, p["B"].x}), sorted({p["A"].y, p["C"].y})
+    over = d if square else 0.0
+    for y in (ys[0] - d, ys[1] + d):
+        hand.line(Point(xs[0] - over, y), Point(xs[1] + over, y))
+    for x in (xs[0] - d, xs[1] + d):
+        hand.line(Point(x, ys[0] - over), Point(x, ys[1] + over))
+    if not square:
+        for x, y, start in ((0, 0, 180), (1, 0, 270), (1, 1, 0), (0, 1, 90)):
+            hand.arc(Point(xs[x], ys[y]), d, start, 90.0)
+    return hand.marked(RING)
+
+
+def test_ring_outside_a_rectangle():
+    marks = ring()
+    assert decisions(marks) == ["awarded", "awarded"]
+    assert marks.elements[0].coverage == 1.0
+
+
+def test_square_corners_round_a_rectangle():
+    assert decisions(ring(square=True)) == ["awarded", "withheld"]
+
+
+def test_ring_at_the_wrong_distance():
+    assert decisions(ring(26.0)) == ["withheld", "withheld"]

@@ -174,6 +174,7 @@ def _good_choice(bench: Bench, angle: Wedge, reach: float) -> Choice:
             choices,
             lambda c: angle_spread(c.vertex_radius, c.radius, angle.half, reach),
             lambda c: (
+                bench.clutter((angle.at + angle.along * c.tip,)),
                 bench.fresh_opening(c.vertex_radius) + (c.vertex_radius != c.radius),
                 *untidy((c.vertex_radius, c.radius)),
             ),

@@ -9,7 +9,7 @@ mark where one already is, is used again.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 
 from millimark.errors import PlanError
 from millimark.loci.figure import Figure
@@ -39,6 +39,9 @@ from millimark.working.printed import printed_from
 
 SAME = 1e-7
 """cm: marks closer than this are one mark to a hand."""
+
+NEAR_PRINT = 0.5
+"""cm: a crossing closer than this to a printed point is hard to see; common practice."""
 
 LETTERS = "XYZTUVWKLMNDEFGHJIOPQRSABC"
 
@@ -130,7 +133,7 @@ class Bench:
         """Strike an arc with the present opening; the name of the ink that shows it."""
         arc = Arc(self.points[centre], self._radius(), from_, sweep)
         for name, ink in self.inks.items():
-            if isinstance(ink, Arc) and _covers(ink, arc) and self._role(name) == role:
+            if isinstance(ink, Arc) and _covers(ink, arc) and self._serves(name, role):
                 return name
         name = f"arc {1 + sum(isinstance(i, Arc) for i in self.inks.values())}"
         self._open()
@@ -149,6 +152,18 @@ class Bench:
             raise ValueError("the compasses have not been set")
         return self._wanted.radius
 
+    def _serves(self, name: str, role: Role) -> bool:
+        """Whether ink that is there does for a role: the answer's ink does for construction,
+        but an answer is drawn boldly even where a construction line lies already."""
+        return role == "construction" or self._role(name) == role
+
+    def clutter(self, places: Iterable[Point]) -> int:
+        """How many of the places lie too near to a printed point for both to be seen."""
+        return sum(
+            any(SAME < place.distance(p) < NEAR_PRINT for p in self.figure.points.values())
+            for place in places
+        )
+
     def _role(self, name: str) -> Role:
         for act in self.acts:
             if isinstance(act, StrikeArc | RuleLine) and act.name == name:
@@ -165,7 +180,7 @@ class Bench:
                 isinstance(ink, Segment)
                 and ink.distance_to(segment.a) < SAME
                 and ink.distance_to(segment.b) < SAME
-                and self._role(name) == role
+                and self._serves(name, role)
             ):
                 return name
         if t1 - t0 > self.instruments.ruler_cm + SAME:

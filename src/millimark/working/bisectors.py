@@ -98,12 +98,17 @@ def _good_opening(bench: Bench, a: Point, b: Point, reach: float) -> float:
 
 def _truest(bench: Bench, a: Point, b: Point, reach: float) -> float | None:
     """None where no opening fits the room and the compasses."""
-    d = a.distance(b)
+    d, middle, up = a.distance(b), midpoint(a, b), (b - a).unit().left()
+
+    def crossings(r: float) -> tuple[Point, Point]:
+        h = math.sqrt(r * r - d * d / 4)
+        return middle + up * h, middle - up * h
+
     return tidiest(
         lattice(max(bench.instruments.compasses_min_cm, CLEAR * d / 2),
                 bench.instruments.compasses_cm),
         lambda r: bisector_spread(d, r, reach),
-        lambda r: (bench.fresh_opening(r), *untidy((r,))),
+        lambda r: (bench.clutter(crossings(r)), bench.fresh_opening(r), *untidy((r,))),
         lambda r: _arcs_fit(bench, a, b, r),
     )  # fmt: skip
 

@@ -14,7 +14,7 @@ from millimark.loci.answer import Answer
 from millimark.loci.figure import Figure
 from millimark.plane.point import Point
 from millimark.working.acts import Act, Working
-from millimark.working.hands import HANDS, Cause
+from millimark.working.hands import HANDS, Cause, Hand
 from millimark.working.spread import (
     Place,
     Sensitivities,
@@ -61,7 +61,7 @@ class Contribution:
     act: int
     share: float
     caption: str
-    cause: str
+    cause: Cause
 
 
 @dataclass(frozen=True)
@@ -112,7 +112,7 @@ def fairness(
     elements = _by_element(where, off_mm, 10 * linear.sd, tolerance_mm)
     parts = _contributions(acts_of(working), linear)
     sigma = math.sqrt(chance * (1 - chance) / hands)
-    advice = _advice(parts, elements, chance, tolerance_mm)
+    advice = _advice(parts, elements, chance, tolerance_mm, kind)
     spread = tuple(
         PlaceSpread(p.element, p.at, float(np.nanstd(off)), *coverage_interval(off))
         for p, off in zip(where, off_mm.T, strict=True)
@@ -171,24 +171,43 @@ def _contributions(acts: Sequence[Act], linear: Sensitivities) -> tuple[Contribu
     return tuple(sorted(found, key=lambda c: (-c.share, c.act)))
 
 
+HELP: dict[Cause, str] = {
+    "placing": "Points farther apart, and a sharp pencil, make placing matter less.",
+    "crossing": "Arcs that cross more squarely are seen better: a larger figure helps.",
+    "reading": "Lengths in whole centimetres are read more surely.",
+    "parallax": "Have the ruler read from straight above.",
+    "zero": "Have lengths measured from the ruler's 1 cm mark.",
+    "ruler scale": "Check the rulers against the sheet's check rule.",
+    "play": "Tighten the compasses, and use larger arcs.",
+    "slip": "Tighten the compasses, or ask for a smaller radius.",
+    "line width": "A sharper pencil draws a truer line.",
+    "baseline": "A longer arm lays the protractor truer.",
+    "protractor": "Arcs by compasses are truer than a protractor here.",
+}
+
+
 def _advice(
     parts: Sequence[Contribution],
     elements: Sequence[ElementFairness],
     chance: float,
     tolerance_mm: float,
+    hand: Hand,
 ) -> tuple[str, ...]:
     """Empty for a fair question."""
     if chance >= FAIR:
         return ()
     worst = min(elements, key=lambda e: e.chance)
-    need = math.ceil(worst.worst95_mm * 2) / 2 if math.isfinite(worst.worst95_mm) else None
     out = [
         f"{worst.element}: only {100 * worst.chance:.0f} of 100 hands stay within "
         f"{tolerance_mm:g} mm."
     ]
     if parts:
-        out.append(f"Most is lost at: {parts[0].caption or 'a crossing'} ({parts[0].cause}).")
-    out.append("Use a larger figure, or points farther apart.")
-    if need is not None:
+        first = parts[0]
+        where = f'in "{first.caption}"' if first.caption else "in seeing a crossing"
+        out.append(f"Most is lost {where}: {hand[first.cause].what}. {HELP[first.cause]}")
+    if math.isfinite(worst.worst95_mm):
+        need = math.ceil(worst.worst95_mm * 2) / 2
         out.append(f"A tolerance of {need:g} mm would pass 95 of 100.")
+    else:
+        out.append("Arcs often fail to cross: use a larger figure.")
     return tuple(out)

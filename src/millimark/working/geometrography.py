@@ -3,8 +3,9 @@
 R1: the ruler's edge is put on a point. R2: a line is ruled. C1: a leg of the compasses is put
 on a point. C2: a leg is put somewhere on a line. C3: a circle is drawn. The simplicity is the
 number of all operations, the exactitude that of the preparations R1, C1 and C2 (the fewer,
-the more exact). Arcs drawn without lifting the needle are one circle; an opening that is free
-costs nothing; a length from the ruler costs its two ends.
+the more exact). Whole circles are thought of, as Lemoine does: arcs about one point with one
+opening are one circle, wherever in the order they come. An opening that is free costs
+nothing; a length from the ruler costs its two ends.
 """
 
 from __future__ import annotations
@@ -59,19 +60,19 @@ class Count:
 def count(acts: Sequence[Act]) -> Count:
     """The operations of a list of acts."""
     r1 = r2 = c1 = c2 = c3 = others = 0
-    needle: str | None = None
+    on: tuple[str, ...] = ()  # where the legs were put when the compasses were last set
+    circles: set[tuple[str, float]] = set()
     for act in acts:
         if isinstance(act, SetCompasses):
             c1 += 0 if act.free else 2
-            # Both legs stand on the two points now: the needle need not be put there again.
-            needle = None if act.between is None else "|".join(act.between)
+            on = act.between or ()
         elif isinstance(act, StrikeArc):
-            if needle == act.centre:
-                continue
-            if needle is None or act.centre not in needle.split("|"):
-                c1 += 1
-            needle = act.centre
-            c3 += 1
+            circle = (act.centre, round(act.arc.radius, 7))
+            if circle not in circles:
+                circles.add(circle)
+                c1 += 0 if act.centre in on else 1
+                c3 += 1
+            on = ()
         elif isinstance(act, RuleLine):
             r1, r2 = r1 + 2, r2 + 1
         elif isinstance(act, AlignProtractor) or (

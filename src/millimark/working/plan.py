@@ -14,6 +14,7 @@ from millimark.plane.point import Point
 from millimark.working.acts import ElementWorking, Working
 from millimark.working.bench import SAME, Bench, cm
 from millimark.working.bounds import Box, box_of, extent
+from millimark.working.flatness import flat_crossings
 from millimark.working.handedness import for_hand
 from millimark.working.instruments import Instruments
 from millimark.working.methods import FREEHAND, draw
@@ -68,6 +69,7 @@ def _on_bench(bench: Bench, answers: Sequence[Answer]) -> Working:
         )
         if any(d.method == FREEHAND for d in drawn):
             notes.append(f"{element.name}: {FREEHAND}.")
+    notes.extend(flat_crossings(bench.acts))
     return for_hand(Working(tuple(steps), tuple(notes)), bench.instruments.left_handed)
 
 

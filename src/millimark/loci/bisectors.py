@@ -55,10 +55,30 @@ def bisector(figure: Figure, f: Feature, g: Feature) -> list[Curve]:
 
 
 def border(figure: Figure, f: Feature, g: Feature) -> list[Curve]:
-    """Every curve across which "nearer to f than to g" can change, cut at its crossings."""
-    if isinstance(f, PointOf) and isinstance(g, PointOf):
-        return bisector(figure, f, g)
+    """Every curve across which "nearer to f than to g" can change."""
+    match f, g:
+        case PointOf(a), PointOf(b):
+            return _of_points(place(figure, a), place(figure, b))
+        case RayOf(a, b), RayOf(c, d) if place(figure, a).distance(place(figure, c)) <= EPS:
+            rays = _of_arms(place(figure, a), place(figure, b), place(figure, d))
+            if rays is not None:
+                return rays
     return _general(figure, f, g, with_borders=True)
+
+
+def _of_arms(vertex: Point, p: Point, q: Point) -> list[Curve] | None:
+    """The bisector of an angle and the two edges of the wedge behind it, square to the arms; None
+    for arms along one line."""
+    if vertex.distance(p) <= EPS or vertex.distance(q) <= EPS:
+        return None
+    one, two = (p - vertex).unit(), (q - vertex).unit()
+    turn = one.cross(two)
+    if abs(turn) <= 1e-9:
+        return None
+    if turn < 0:
+        one, two = two, one
+    bisector = Ray(vertex, (one + two).unit())
+    return [bisector, Ray(vertex, -one.left()), Ray(vertex, two.left())]
 
 
 def angle_bisector(vertex: Point, p: Point, q: Point) -> Ray | None:

@@ -28,17 +28,16 @@ from millimark.loci.conditions import (
     Not,
     RatioCompared,
     SameSide,
-    SidesOf,
     SumCompared,
     WithinRope,
 )
 from millimark.loci.figure import Figure
 from millimark.loci.leaf import Leaf
 from millimark.loci.offsets import Traces, at_distance, required_length
-from millimark.loci.places import circle, corners, place
+from millimark.loci.places import circle, place
 from millimark.loci.rope_leaf import rope_leaf
 from millimark.loci.sites import StraightSite as _Straight
-from millimark.loci.sites import distance_field, ring_test, sites
+from millimark.loci.sites import distance_field, inside_field, sites
 from millimark.plane.curves import Arc, Line
 from millimark.plane.point import EPS
 
@@ -59,7 +58,16 @@ Single = (
 def compiled(figure: Figure, condition: Condition) -> tuple[list[Leaf], Tree]:
     """The leaves of a condition, in order of mention, and the tree over their truths."""
     leaves: list[Leaf] = []
-    return leaves, _tree(figure, condition, leaves)
+    tree = _tree(figure, condition, leaves)
+    return leaves, all if _conjunction(condition) else tree
+
+
+def _conjunction(condition: Condition) -> bool:
+    """Whether the condition is nothing but "and": the tree is then ``all`` itself, which lets
+    pieces of border be dropped at the first leaf that does not hold."""
+    if isinstance(condition, AllOf):
+        return all(_conjunction(c) for c in condition.conditions)
+    return not isinstance(condition, AnyOf | Not)
 
 
 def _tree(figure: Figure, condition: Condition, leaves: list[Leaf]) -> Tree:
@@ -152,15 +160,8 @@ def _inside(figure: Figure, c: Inside) -> Leaf:
         (cx, cy), r = given.centre, given.radius
         rim = Traces((Arc(given.centre, r),)) if r > EPS else Traces((), (given.centre,))
         return Leaf(lambda x, y: r - math.hypot(x - cx, y - cy), not c.strict, lambda: rim)
-    ring = corners(figure, c.shape.labels)
-    within = ring_test(ring)
-    sides = distance_field(figure, SidesOf(c.shape.labels))
     shape = c.shape
-    return Leaf(
-        lambda x, y: sides(x, y) if within(x, y) else -sides(x, y),
-        not c.strict,
-        lambda: at_distance(figure, shape, 0.0),
-    )
+    return Leaf(inside_field(figure, shape), not c.strict, lambda: at_distance(figure, shape, 0.0))
 
 
 def _same_side(figure: Figure, c: SameSide) -> Leaf:

@@ -16,6 +16,7 @@ from millimark.loci.conditions import (
 )
 from millimark.loci.figure import Figure
 from millimark.loci.names import angle_bisector_name, locus_name
+from millimark.loci.offsets import Traces
 from millimark.loci.places import place
 from millimark.loci.tracing import curves_of
 from millimark.plane.curves import Curve, Line
@@ -24,8 +25,11 @@ from millimark.plane.pieces import MERGE
 Kind = Literal["line", "arc", "path"]
 
 
-def elements_of(figure: Figure, locus: Locus, needed: Sequence[Curve]) -> list[Element]:
-    """The elements that draw ``locus``, of which ``needed`` is wanted.
+def elements_of(
+    figure: Figure, locus: Locus, needed: Sequence[Curve], whole: Traces | None = None
+) -> list[Element]:
+    """The elements that draw ``locus``, of which ``needed`` is wanted; ``whole`` is all of it
+    where that is known already.
 
     One element, but two where a locus is drawn by two constructions (both bisectors of two
     lines). Two segments that share an end and need only the bisector of their angle
@@ -39,7 +43,7 @@ def elements_of(figure: Figure, locus: Locus, needed: Sequence[Curve]) -> list[E
                     return [found]
             case (LineOf(), LineOf()):
                 return _of_lines(figure, locus, needed)
-    curves = curves_of(figure, locus).curves
+    curves = (whole or curves_of(figure, locus)).curves
     return [Element(locus_name(locus), _kind(curves), locus, curves, tuple(needed))]
 
 

@@ -6,9 +6,9 @@ import math
 from dataclasses import dataclass
 
 from millimark.errors import NoAnswerError
-from millimark.loci.conditions import DiscOf, Feature, PolygonOf
+from millimark.loci.conditions import DiscOf, Feature, PointOf, PolygonOf
 from millimark.loci.figure import Figure
-from millimark.loci.places import corners
+from millimark.loci.places import corners, place
 from millimark.loci.sites import (
     CircleSite,
     PointSite,
@@ -18,6 +18,7 @@ from millimark.loci.sites import (
     own_curves,
     sites,
     straight,
+    turns_one_way,
 )
 from millimark.plane.curves import Arc, Curve
 from millimark.plane.pieces import kept
@@ -48,6 +49,8 @@ def at_distance(figure: Figure, feature: Feature, length: float) -> Traces:
     if required_length(length) <= EPS:
         curves, points = own_curves(figure, feature)
         return Traces(tuple(curves), tuple(points))
+    if isinstance(feature, PointOf):
+        return Traces((Arc(place(figure, feature.label), length),))
     found = sites(figure, feature)
     if len(found) == 1:
         return _round_one(found[0], length, isinstance(feature, DiscOf))
@@ -67,7 +70,7 @@ def at_distance(figure: Figure, feature: Feature, length: float) -> Traces:
 def _outside(figure: Figure, polygon: PolygonOf, found: list[Site], length: float) -> Traces:
     """Outside a polygon: sides and corner arcs, trimmed where it is not convex."""
     ring = corners(figure, polygon.labels)
-    if _is_convex(ring):
+    if turns_one_way(ring):
         return Traces(tuple(_round_convex(ring, length)))
     field = distance_field(figure, polygon)
     return Traces(
@@ -119,20 +122,6 @@ def _round_run(found: list[Site], length: float) -> list[Curve]:
         elif isinstance(site, CircleSite):
             out.extend(_round_one(site, length, False).curves)
     return out
-
-
-def _is_convex(ring: list[Point]) -> bool:
-    """Whether the polygon turns one way at every corner and only once round."""
-    turned = 0.0
-    signs = set()
-    for i, p in enumerate(ring):
-        before, after = p - ring[i - 1], ring[(i + 1) % len(ring)] - p
-        if before.norm() <= EPS or after.norm() <= EPS:
-            return False
-        cross = before.cross(after)
-        signs.add(cross > 0)
-        turned += math.atan2(cross, before.dot(after))
-    return len(signs) == 1 and abs(abs(turned) - 2 * math.pi) < 1e-6
 
 
 def _round_convex(ring: list[Point], length: float) -> list[Curve]:

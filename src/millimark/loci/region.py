@@ -12,8 +12,8 @@ from millimark.loci.leaf import Leaf
 from millimark.plane.crossings import meet
 from millimark.plane.curves import Curve, Ray
 from millimark.plane.joining import joined
-from millimark.plane.loops import Chained, area, chained, perimeter
-from millimark.plane.pieces import MERGE, intervals, middle
+from millimark.plane.loops import Chained, chained
+from millimark.plane.pieces import MERGE, Interval, intervals, middle
 from millimark.plane.point import EPS, Point
 from millimark.plane.tracks import AnyTrack, track_of
 
@@ -47,18 +47,20 @@ class Region:
 
 @dataclass(slots=True)
 class _Found:
-    """What the arrangement's pieces turned out to be."""
+    """What the arrangement's pieces turned out to be. ``shared`` says that some piece lay on the
+    borders of two leaves, so that pieces may coincide."""
 
     edges: list[Piece]
     thin: list[Curve]
-    vertices: list[tuple[float, float]]
+    spans: list[tuple[AnyTrack, list[Interval]]]
+    shared: bool = False
 
 
 def solved(leaves: Sequence[Leaf], tree: Tree) -> Region:
     """The region of a compiled condition. Empty, everything, single points and bare curves are
     told by ``special``."""
     found = _arranged(leaves, tree)
-    edges = _once(found.edges)
+    edges = _once(found.edges) if found.shared else found.edges
     if not edges:
         return _without_edges(leaves, tree, found)
     chains = chained([e.curve for e in edges])
@@ -84,10 +86,17 @@ def _arranged(leaves: Sequence[Leaf], tree: Tree) -> _Found:
             tracks.append(track_of(c))
             owner.append(i)
     stops = _stops(tracks, owner, leaves)
-    found = _Found([], [], [p for leaf in leaves for p in leaf.points])
+    found = _Found([], [], [])
+    # The own leaf last: where all must hold, another leaf usually rules a piece out.
+    orders = [[*leaves[:i], *leaves[i + 1 :], leaf] for i, leaf in enumerate(leaves)]
     for track, at, own in zip(tracks, stops, owner, strict=True):
-        for t0, t1 in intervals(track, at):
-            _judge(track, t0, t1, own, leaves, tree, found)
+        spans = intervals(track, at)
+        found.spans.append((track, spans))
+        for t0, t1 in spans:
+            if tree is all:
+                _judge_all(track, t0, t1, own, orders[own], found)
+            else:
+                _judge(track, t0, t1, own, leaves, tree, found)
     return found
 
 
@@ -106,6 +115,35 @@ def _stops(tracks: list[AnyTrack], owner: list[int], leaves: Sequence[Leaf]) -> 
     return stops
 
 
+def _judge_all(
+    track: AnyTrack, t0: float, t1: float, own: int, leaves: Sequence[Leaf], found: _Found
+) -> None:
+    """Sorts one piece where all leaves must hold: an edge of the region, a thin part of it, or
+    nothing."""
+    mid = middle(t0, t1)
+    x, y = track.at(mid)
+    borders: list[Leaf] = []
+    for leaf in leaves:
+        v = leaf.value(x, y)
+        if v < -EPS:
+            return
+        if v <= EPS:
+            borders.append(leaf)
+    if not borders:
+        return
+    step = min(SIDESTEP, 1e-3 * (t1 - t0) * track.speed(mid))
+    left = right = True
+    for leaf in borders:
+        left = left and _beside(leaf, track, mid, x, y, step)
+        right = right and _beside(leaf, track, mid, x, y, -step)
+    found.shared = found.shared or len(borders) > 1
+    if left != right:
+        curve = track.piece(t0, t1)
+        found.edges.append(Piece(curve if left else curve.reversed(), own))
+    elif not left and all(leaf.closed for leaf in borders):
+        found.thin.append(track.piece(t0, t1))
+
+
 def _judge(
     track: AnyTrack,
     t0: float,
@@ -115,13 +153,14 @@ def _judge(
     tree: Tree,
     found: _Found,
 ) -> None:
-    """Sorts one piece: an edge of the region, a thin part of it, or nothing."""
+    """Sorts one piece for any boolean of the leaves."""
     mid = middle(t0, t1)
     x, y = track.at(mid)
     left: list[bool] = []
     right: list[bool] = []
     on: list[bool] = []
-    border = False
+    borders = 0
+    step = min(SIDESTEP, 1e-3 * (t1 - t0) * track.speed(mid))
     for leaf in leaves:
         v = leaf.value(x, y)
         if v > EPS or v < -EPS:
@@ -129,14 +168,13 @@ def _judge(
             right.append(v > 0)
             on.append(v > 0)
         else:
-            border = True
-            step = min(SIDESTEP, 1e-3 * (t1 - t0) * track.speed(mid))
+            borders += 1
             left.append(_beside(leaf, track, mid, x, y, step))
             right.append(_beside(leaf, track, mid, x, y, -step))
             on.append(leaf.closed)
-    found.vertices.extend(track.at(t) for t in (t0, t1) if math.isfinite(t))
-    if not border:
+    if not borders:
         return
+    found.shared = found.shared or borders > 1
     is_left, is_right = tree(left), tree(right)
     if is_left != is_right:
         curve = track.piece(t0, t1)
@@ -182,8 +220,8 @@ def _measured(leaves: Sequence[Leaf], tree: Tree, edges: list[Piece], chains: Ch
     curves = tuple(tuple(p.curve for p in loop) for loop in loops)
     answer = RegionAnswer(
         loops=curves,
-        area=math.fsum(area(loop) for loop in curves) if bounded else math.inf,
-        perimeter=math.inf if infinite else math.fsum(perimeter(loop) for loop in curves),
+        area=math.fsum(chains.areas) if bounded else math.inf,
+        perimeter=math.inf if infinite else math.fsum([c.length for p in curves for c in p]),
         bounded=bounded,
         empty=False,
         parts=chains.outer + (1 if far and not infinite else 0),
@@ -219,10 +257,11 @@ def _inside_point(leaves: Sequence[Leaf], tree: Tree, curves: list[Curve]) -> Po
     the longest chord square to an edge."""
     mids = [c.point_at(middle(c.t0, c.t1)) for c in curves]
     n = len(mids)
-    mean = Point(sum(p.x for p in mids) / n, sum(p.y for p in mids) / n)
-    if min(c.distance_to(mean) for c in curves) > 0.05 * max(
-        p.distance(mean) for p in mids
-    ) and truth(leaves, tree, *mean):
+    mean = Point(sum([p.x for p in mids]) / n, sum([p.y for p in mids]) / n)
+    values = [leaf.value(*mean) for leaf in leaves]
+    # The values are distances from the borders: keep well clear of all of them.
+    clear = 0.1 * max([abs(p.x - mean.x) + abs(p.y - mean.y) for p in mids])
+    if min([abs(v) for v in values]) > clear and tree([v > 0 for v in values]):
         return mean
     best: tuple[float, Point] | None = None
     for c, p in zip(curves, mids, strict=True):
@@ -257,13 +296,20 @@ def _without_edges(leaves: Sequence[Leaf], tree: Tree, found: _Found) -> Region:
             thin,
         )
     points: list[Point] = []
-    for x, y in found.vertices:
-        p = Point(x, y)
-        if truth(leaves, tree, x, y, MERGE) and all(p.distance(q) > MERGE for q in points):
+    for p in _vertices(leaves, found):
+        if truth(leaves, tree, p.x, p.y, MERGE) and all(p.distance(q) > MERGE for q in points):
             points.append(p)
     empty = RegionAnswer((), 0.0, 0.0, True, not points, 0, points[0] if points else None)
     special: Special = "empty" if not points else "point" if len(points) == 1 else "points"
     return Region(empty, (), special, (), tuple(points))
+
+
+def _vertices(leaves: Sequence[Leaf], found: _Found) -> list[Point]:
+    """Every place where borders meet or end, and single border points."""
+    out = [p for leaf in leaves for p in leaf.points]
+    for track, spans in found.spans:
+        out += [Point(*track.at(t)) for span in spans for t in span if math.isfinite(t)]
+    return out
 
 
 def _everywhere(leaves: Sequence[Leaf], tree: Tree) -> bool:

@@ -35,15 +35,13 @@ ORDINARY = (0.1, 1e3)
 
 def solved_in_frame(figure: Figure, ask: Ask, solve: Callable[[Figure, Ask], Answer]) -> Answer:
     """``solve(figure, ask)``, in an ordinary frame where the figure is out of the ordinary."""
-    points = [*figure.points.values(), *(c.centre for c in figure.circles)]
-    far = max((max(abs(p.x), abs(p.y)) for p in points), default=0.0)
-    size = max(
-        max((p.x for p in points), default=0.0) - min((p.x for p in points), default=0.0),
-        max((p.y for p in points), default=0.0) - min((p.y for p in points), default=0.0),
-        *(c.radius for c in figure.circles),
-        0.0,
-    )
-    if (ORDINARY[0] <= size <= ORDINARY[1] or _longest(ask) == size == 0) and far <= ORDINARY[1]:
+    points = [*figure.points.values(), *[c.centre for c in figure.circles]]
+    xs, ys = [p.x for p in points], [p.y for p in points]
+    x0, x1 = min(xs, default=0.0), max(xs, default=0.0)
+    y0, y1 = min(ys, default=0.0), max(ys, default=0.0)
+    far = max(-x0, x1, -y0, y1)
+    size = max(x1 - x0, y1 - y0, *[c.radius for c in figure.circles])
+    if ORDINARY[0] <= size <= ORDINARY[1] and far <= ORDINARY[1]:
         return solve(figure, ask)
     if size == 0.0:
         size = _longest(ask)

@@ -128,6 +128,9 @@ def straight(site: StraightSite) -> Curve:
 
 def distance_field(figure: Figure, feature: Feature) -> Field:
     """Distance (cm) from the feature, at (x, y); zero inside a polygon or disc."""
+    if isinstance(feature, PointOf):
+        (px, py), hypot = place(figure, feature.label), math.hypot
+        return lambda x, y: hypot(x - px, y - py)
     found = sites(figure, feature)
     if isinstance(feature, DiscOf):
         nearest = site_field(found)
@@ -195,3 +198,41 @@ def ring_test(ring: Sequence[Point]) -> Callable[[float, float], bool]:
         return inside
 
     return within
+
+
+def inside_field(figure: Figure, polygon: PolygonOf) -> Field:
+    """How deep (x, y) lies inside a polygon, negative outside; near the sides in cm. Of a convex
+    polygon the least depth behind its sides' lines, which is quick."""
+    ring = corners(figure, polygon.labels)
+    if turns_one_way(ring):
+        area = sum(p.cross(q) for p, q in zip(ring, [*ring[1:], ring[0]], strict=True))
+        sides = []
+        for p, q in zip(ring, [*ring[1:], ring[0]], strict=True):
+            along = (q - p).unit() if area > 0 else (p - q).unit()
+            sides.append((-along.y, along.x, along.y * p.x - along.x * p.y))
+
+        def depth(x: float, y: float) -> float:
+            return min([a * x + b * y + c for a, b, c in sides])
+
+        return depth
+    within = ring_test(ring)
+    nearest = site_field(sites(figure, polygon))
+
+    def either(x: float, y: float) -> float:
+        return nearest(x, y) if within(x, y) else -nearest(x, y)
+
+    return either
+
+
+def turns_one_way(ring: Sequence[Point]) -> bool:
+    """Whether a polygon is convex: it turns one way at every corner and only once round."""
+    turned = 0.0
+    signs = set()
+    for i, p in enumerate(ring):
+        before, after = p - ring[i - 1], ring[(i + 1) % len(ring)] - p
+        if before.norm() <= EPS or after.norm() <= EPS:
+            return False
+        cross = before.cross(after)
+        signs.add(cross > 0)
+        turned += math.atan2(cross, before.dot(after))
+    return len(signs) == 1 and abs(abs(turned) - 2 * math.pi) < 1e-6

@@ -9,6 +9,7 @@ from millimark.loci.answer import Answer, Element, Special
 from millimark.loci.compiled import compiled
 from millimark.loci.conditions import (
     Ask,
+    AtDistance,
     Condition,
     DrawLocus,
     Equidistant,
@@ -19,6 +20,7 @@ from millimark.loci.conditions import (
 )
 from millimark.loci.elements import elements_of
 from millimark.loci.figure import Figure
+from millimark.loci.leaf import Leaf
 from millimark.loci.measuring import measured
 from millimark.loci.offsets import Traces
 from millimark.loci.region import solved, truth
@@ -65,15 +67,17 @@ def _solve(figure: Figure, ask: Ask) -> Answer:
 def _region(figure: Figure, condition: Condition) -> Answer:
     leaves, tree = compiled(figure, condition)
     region = solved(leaves, tree)
+    drawn: dict[Locus, tuple[Leaf, list[Curve]]] = {}
+    needed = [
+        drawn.setdefault(leaf.locus, (leaf, []))[1] if leaf.locus is not None else []
+        for leaf in leaves
+    ]
+    for piece in region.pieces:
+        needed[piece.leaf].append(outward(piece.curve))
     elements: list[Element] = []
-    done: set[Locus] = set()
-    for leaf in leaves:
-        if leaf.locus is None or leaf.locus in done:
-            continue
-        done.add(leaf.locus)
-        same = {i for i, other in enumerate(leaves) if other.locus == leaf.locus}
-        needed = [outward(p.curve) for p in region.pieces if p.leaf in same]
-        elements.extend(elements_of(figure, leaf.locus, needed))
+    for locus, (leaf, curves_needed) in drawn.items():
+        whole = leaf.traces if isinstance(locus, AtDistance) else None
+        elements.extend(elements_of(figure, locus, curves_needed, whole))
     curves = tuple(outward(c) for loop in region.answer.loops for c in loop) or region.thin
     return Answer(
         dict(figure.points), curves, region.answer, region.special, tuple(elements), region.points

@@ -157,7 +157,10 @@ class Segment(_Straight):
 
     @property
     def direction(self) -> Point:  # type: ignore[override]
-        return (self.b - self.a).unit()
+        known: Point | None = self.__dict__.get("_direction")
+        if known is None:
+            known = self.__dict__["_direction"] = (self.b - self.a).unit()
+        return known
 
     @property
     def t0(self) -> float:
@@ -166,6 +169,18 @@ class Segment(_Straight):
     @property
     def t1(self) -> float:
         return self.a.distance(self.b)
+
+    def green(self) -> float:
+        return (self.a.x * self.b.y - self.b.x * self.a.y) / 2
+
+    def between(self, t0: float, t1: float) -> Segment:
+        whole = self.t1
+        a = self.a if t0 == 0.0 else self.point_at(t0)
+        return Segment(a, self.b if t1 == whole else self.point_at(t1))
+
+    @property
+    def start(self) -> Point:
+        return self.a
 
     @property
     def end(self) -> Point:

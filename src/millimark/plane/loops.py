@@ -18,10 +18,12 @@ def area(loop: Sequence[Curve]) -> float:
     Ends that only nearly meet are joined straight, so that the area does not depend on how
     far off the origin lies.
     """
-    total = math.fsum(c.green() for c in loop)
-    ends = [(c.start, c.end) for c in loop]
-    for (_, a), (b, _) in zip(ends, [*ends[1:], *ends[:1]], strict=True):
-        total += (a.x * (b.y - a.y) - (b.x - a.x) * a.y) / 2
+    total = 0.0
+    before = loop[-1].end if loop else ORIGIN
+    for c in loop:
+        at = c.start
+        total += c.green() + (before.x * (at.y - before.y) - (at.x - before.x) * before.y) / 2
+        before = c.end
     return total
 
 
@@ -33,11 +35,13 @@ def perimeter(loop: Sequence[Curve]) -> float:
 @dataclass(frozen=True)
 class Chained:
     """Loops with the area on their left, as indices of the curves; ``closed`` says of each whether
-    it closes without going to infinity. ``outer`` counts loops that are the outer edge of a part.
+    it closes without going to infinity, ``areas`` what it encloses (inf if it does not).
+    ``outer`` counts loops that are the outer edge of a part.
     """
 
     loops: tuple[tuple[int, ...], ...]
     closed: tuple[bool, ...]
+    areas: tuple[float, ...]
     outer: int
 
 
@@ -63,6 +67,7 @@ def chained(curves: Sequence[Curve]) -> Chained:
     used = [e.tail == e.head >= 0 and e.curve.length < 10 * MERGE for e in edges]
     loops: list[tuple[int, ...]] = []
     closed: list[bool] = []
+    areas: list[float] = []
     outer = 0
     for i in range(len(edges)):
         if used[i]:
@@ -73,9 +78,9 @@ def chained(curves: Sequence[Curve]) -> Chained:
         finite = all(edges[k].head >= 0 for k in chain)
         loops.append(tuple(chain))
         closed.append(finite)
-        if not finite or area([edges[k].curve for k in chain]) > 0:
-            outer += 1
-    return Chained(tuple(loops), tuple(closed), outer)
+        areas.append(area([curves[k] for k in chain]) if finite else math.inf)
+        outer += areas[-1] > 0
+    return Chained(tuple(loops), tuple(closed), tuple(areas), outer)
 
 
 def _walk(
@@ -143,7 +148,7 @@ def _edges(curves: Sequence[Curve]) -> tuple[list[_Edge], dict[int, int]]:
 
     out: list[_Edge] = []
     ends: list[tuple[float, int, bool]] = []
-    reach = _reach(curves)
+    reach = 0.0 if all(c.bounded for c in curves) else _reach(curves)
     for c in curves:
         tail = head = 0
         if math.isfinite(c.t0):

@@ -50,9 +50,8 @@ class StraightTrack:
 
     def __init__(self, curve: _Straight) -> None:
         self.curve: Curve = curve
-        anchor, direction = curve.anchor, curve.direction
-        self.ax, self.ay = anchor
-        self.dx, self.dy = direction
+        self.ax, self.ay = curve.anchor
+        self.dx, self.dy = curve.direction
         self.t0, self.t1 = curve.t0, curve.t1
         self.period = 0.0
 

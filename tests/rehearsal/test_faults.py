@@ -55,6 +55,16 @@ def test_lengths_asked_do_not_shrink_with_the_print(scale: float):
     assert page_radius == pytest.approx(40.0 / scale, abs=0.8 * mm)
 
 
+@pytest.mark.parametrize("scale", [0.94, 1.05])
+def test_pupils_work_from_the_figure_as_printed(scale: float):
+    """The needle stands on the printed A and B, whose page places know no print scale."""
+    printed = place(setting("1").question).points
+    needles = [s["compass"] for s in truth("1", scale=scale)["strokes"] if s["compass"]]
+    assert {n["about"] for n in needles} == {"A", "B"}
+    for n in needles:
+        assert np.hypot(*(np.array(n["centre_mm"]) - printed[n["about"]])) < 0.8 * mm
+
+
 def test_radius_wrong_by_five():
     got = truth("2", ("length-wrong", 5.0))
     assert got["elements"][0]["radius_mm"] == pytest.approx(45.0, abs=0.8 * mm)

@@ -41,6 +41,20 @@ def test_paper_bends_and_does_not_stretch(bend: Bend):
     assert np.ptp(height[np.abs(t) < 140]) > 1.0  # mm: it does bend
 
 
+def test_what_stands_higher_looks_larger():
+    """From straight above, a pinhole shows a place X across and Z up at X / (D - Z)."""
+    bend = Bend("cylinder", 0.0, 0.09)
+    view = View(Shot(bend, Pose(0, 0, 0, 400.0, 0.9, 0.0, False), DIM, (0.0, 0.0)), A4)
+    t, across, height = bend.profile()
+    away = np.array([-90.0, -40.0, 0.0, 55.0, 95.0])
+    q = np.column_stack((105.0 + away, np.full(5, 148.5)))
+    seen = view(q)[:, 0]
+    pinhole = np.interp(away, t, across) / (400.0 - np.interp(away, t, height))
+    scale = (seen[-1] - seen[0]) / (pinhole[-1] - pinhole[0])
+    assert seen - seen[2] == pytest.approx(scale * (pinhole - pinhole[2]), abs=1e-6)
+    assert np.ptp(np.interp(away, t, height)) > 2.0  # mm: or the test says nothing
+
+
 def test_the_whole_sheet_is_in_the_picture():
     for seed in range(30):
         shot = aim(np.random.default_rng(seed), upside_down=bool(seed % 2))

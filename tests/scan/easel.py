@@ -64,8 +64,30 @@ def layout_of(*pages):
     return Layout({}, PAPER_ID, (SheetMap("S0001", None, tuple(pages)),))
 
 
-def grid(per_mm):
-    rows, columns = math.ceil(HEIGHT * per_mm), math.ceil(WIDTH * per_mm)
+def a4_page_of_two():
+    """An A4 page with two answer frames, for the benchmark."""
+    boxes = ((175.0, 6.2, 191.0, 22.2), (19.0, 275.0, 35.0, 291.0))
+    frames = ((17.0, 45.0, 193.0, 145.0), (17.0, 165.0, 193.0, 265.0))
+    places = tuple(
+        QuestionPlace(str(k + 1), frame, 10.0, {"A": (70.0, frame[1] + 50)}, (70.0, 90.0))
+        for k, frame in enumerate(frames)
+    )
+    border = [
+        d
+        for d in border_dots(210.0, 297.0)
+        if not any(b[0] - 1 < d.x < b[2] + 1 and b[1] - 1 < d.y < b[3] + 1 for b in boxes)
+    ]
+    inside = [
+        Dot(x, y, 0.45) for x in (30.0, 65.0, 105.0, 150.0, 180.0) for y in (60.0, 130.0, 180.0)
+    ]
+    text = encode(PAPER_ID, "S0001", 1)
+    codes = tuple(CodeBox(text, box) for box in boxes)
+    marks = border_marks(210.0, 297.0)
+    return PageMap(1, 1, 210.0, 297.0, places, marks, (*border, *inside), codes)
+
+
+def grid(per_mm, size=(WIDTH, HEIGHT)):
+    columns, rows = (math.ceil(v * per_mm) for v in size)
     return np.ones((rows, columns), dtype=np.float32)
 
 
@@ -90,7 +112,7 @@ def _edge(inside_mm, per_mm):
 
 def printed(page, per_mm):
     """The page as printed, (H, W) uint8: what ``read_page`` asks for."""
-    paper = grid(per_mm)
+    paper = grid(per_mm, (page.width_mm, page.height_mm))
     for mark in page.marks:
         pattern = cv2.aruco.generateImageMarker(
             cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_4X4_50), mark.id, 6
@@ -200,10 +222,10 @@ def _grain(grain, x, y, per_mm):
 
 
 @cache
-def tooth(seed, per_mm=MASTER, depth=0.35):
+def tooth(seed, depth=0.35, shape=None):
     """Paper's tooth: how well each spot takes graphite, correlated over about 0.1 mm."""
     rng = np.random.default_rng(seed)
-    rows, columns = grid(per_mm).shape
+    rows, columns = shape or grid(MASTER).shape
     field = cv2.GaussianBlur(rng.normal(size=(rows, columns)).astype(np.float32), (0, 0), 1.5)
     field /= field.std()
     return np.clip(1.0 - depth + depth * field, 0.0, 1.0).astype(np.float32)
@@ -237,16 +259,19 @@ def scan(
     feed=None,
     bilevel=False,
     stated=True,
+    size=(WIDTH, HEIGHT),
+    margin=3.0,
 ):
     """The master as a scanner of ``dpi`` sees it. ``scale`` is paper mm per page mm along x and
-    y; ``feed`` displaces paper mm (N, 2), as an uneven feed does."""
+    y, ``size`` the page's; ``feed`` displaces paper mm (N, 2), as an uneven feed does."""
     per_mm = dpi / 25.4
     turn = math.radians(turn_deg)
-    corners = np.array([[0, 0], [WIDTH, 0], [WIDTH, HEIGHT], [0, HEIGHT]]) * scale
+    width, height = size
+    corners = np.array([[0, 0], [width, 0], [width, height], [0, height]]) * scale
     rotation = np.array([[math.cos(turn), -math.sin(turn)], [math.sin(turn), math.cos(turn)]])
     seen = corners @ rotation.T
-    low = seen.min(axis=0) - 3.0
-    columns, rows = np.ceil((seen.max(axis=0) + 3.0 - low) * per_mm).astype(int)
+    low = seen.min(axis=0) - margin
+    columns, rows = np.ceil((seen.max(axis=0) + margin - low) * per_mm).astype(int)
 
     def page_of(px):
         paper = (px + 0.5) / per_mm + low

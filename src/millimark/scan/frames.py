@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 from numpy.typing import NDArray
+from scipy.interpolate import RectBivariateSpline
 
 from millimark.scan.mapping import PageFit
 
@@ -97,15 +98,27 @@ def _bent_map(
 ) -> tuple[Dark, Dark]:
     """Image x and y for every frame pixel, from nodes every `_STEP` px and one beyond."""
     rows, columns = (math.ceil(n / _STEP) + 2 for n in shape)
-    at_x = (np.arange(columns) - 0.5) * _STEP - 0.5
-    at_y = (np.arange(rows) - 0.5) * _STEP - 0.5
-    gx, gy = np.meshgrid(at_x, at_y)
+    at_x = np.arange(columns, dtype=np.float64) * _STEP - 0.5 * _STEP - 0.5
+    at_y = np.arange(rows, dtype=np.float64) * _STEP - 0.5 * _STEP - 0.5
+    sparse_x, sparse_y = _sparse(at_x), _sparse(at_y)
+    gx, gy = np.meshgrid(sparse_x, sparse_y)
     nodes = np.column_stack((gx.ravel(), gy.ravel()))
-    image = fit.px(np.array(box[:2]) + (nodes + 0.5) / per_mm).reshape(rows, columns, 2)
+    known = fit.px(np.array(box[:2]) + (nodes + 0.5) / per_mm).reshape(*gx.shape, 2)
+    image = np.stack(
+        [RectBivariateSpline(sparse_y, sparse_x, known[..., k])(at_y, at_x) for k in (0, 1)],
+        axis=-1,
+    )
     size = (columns * _STEP, rows * _STEP)
     full = cv2.resize(image.astype(np.float32), size, interpolation=cv2.INTER_LINEAR)
     inner = full[_STEP : _STEP + shape[0], _STEP : _STEP + shape[1]]
     return np.ascontiguousarray(inner[..., 0]), np.ascontiguousarray(inner[..., 1])
+
+
+def _sparse(at: Array) -> Array:
+    """About every fourth of the places ``at``, ends included, at least four: a cubic spline
+    through them gives the rest."""
+    places = np.linspace(float(at[0]), float(at[-1]), max(4, len(at) // 4 + 1))
+    return np.asarray(places, dtype=np.float64)
 
 
 def hidden_by_print(printed: Grey, window: Window, sigma_mm: float) -> Mask:

@@ -174,7 +174,7 @@ def window(grey: Grey, fit: PageFit, box: tuple[float, float, float, float], per
 def _refined(grey: Grey, setting: Setting, fit: PageFit, pairs: Pairs, page: PageMap) -> PageFit:
     """The map fitted again with every printed dot that can be measured."""
     dots = measured_dots(grey, fit, page.dots)
-    again = fit_page(setting, pairs.and_(dots)) if len(dots) else fit_page(setting, pairs)
+    again = fit_page(setting, pairs.and_(dots), warm=fit)
     return fit if again is None else again
 
 

@@ -20,7 +20,7 @@ Array = NDArray[np.float64]
 
 GOOD_FLAT_MM = 0.06
 """A flat model whose marks fit this well (rms) is not asked to bend: see docs/measurement.md."""
-_LENGTHS = (25.0, 45.0, 80.0, 150.0)
+_LENGTHS = (35.0, 70.0, 140.0)
 """Correlation lengths of paper and feed errors that are tried, mm."""
 _SIZES = (0.01, 0.02, 0.04, 0.08, 0.16, 0.4, 1.0)
 """Standard deviations of the smooth part that are tried, mm."""
@@ -113,15 +113,18 @@ class PageFit:
         return self.model.family.kind == "affine"
 
 
-def fit_page(setting: Setting, pairs: Pairs, *, smooth: bool = True) -> PageFit | None:
+def fit_page(
+    setting: Setting, pairs: Pairs, *, smooth: bool = True, warm: PageFit | None = None
+) -> PageFit | None:
     """The best map for the known points; None where they do not fix one.
 
-    Points that no smooth map explains are dropped first.
+    Points that no smooth map explains are dropped first. ``warm`` is an earlier fit to fewer
+    points, near which a bend is looked for.
     """
     start = models.flat_start(setting, pairs.xy, pairs.px)
     if start is None:
         return None
-    model, kept = _trimmed(setting, start, pairs)
+    model, kept = _trimmed(setting, start, pairs, None if warm is None else warm.model)
     scale = _px_per_mm(model, setting)
     left = _in_mm(model, kept)
     rough = math.sqrt(float((left**2).sum(axis=1).mean()))
@@ -132,10 +135,12 @@ def fit_page(setting: Setting, pairs: Pairs, *, smooth: bool = True) -> PageFit 
     return PageFit(model, process, kept, rms, scale)
 
 
-def _trimmed(setting: Setting, start: Array, pairs: Pairs) -> tuple[Fitted, Pairs]:
+def _trimmed(
+    setting: Setting, start: Array, pairs: Pairs, warm: Fitted | None
+) -> tuple[Fitted, Pairs]:
     """The chosen model after dropping points far from it, at most three times."""
     kept = pairs
-    model = _chosen(setting, start, kept)
+    model = _chosen(setting, start, kept, warm)
     for _ in range(3):
         off = np.hypot(*_in_mm(model, kept).T)
         limit = max(0.25, 4.5 * 1.4826 * float(np.median(off)))
@@ -143,30 +148,39 @@ def _trimmed(setting: Setting, start: Array, pairs: Pairs) -> tuple[Fitted, Pair
         if good.all() or good.sum() < 8:
             break
         kept = kept.only(good)
-        model = _chosen(setting, start, kept)
+        model = _chosen(setting, start, kept, model)
     return model, kept
 
 
-def _chosen(setting: Setting, start: Array, pairs: Pairs) -> Fitted:
+def _chosen(setting: Setting, start: Array, pairs: Pairs, warm: Fitted | None) -> Fitted:
     """Affine, homography, lens or bend: the least Bayesian information criterion."""
     flat = models.fit(Flat(setting, "homography"), start, *_parts(pairs))
     affine = models.fit(Flat(setting, "affine"), flat.parameters[:6], *_parts(pairs))
     found = [affine, flat]
     if _rms_mm(flat, pairs) > GOOD_FLAT_MM and len(pairs) >= 12:
-        found += _cameras(setting, flat, pairs)
+        found += _cameras(setting, flat, pairs, warm)
     return min(found, key=lambda f: _information(f, pairs))
 
 
-def _cameras(setting: Setting, flat: Fitted, pairs: Pairs) -> list[Fitted]:
+def _cameras(
+    setting: Setting, flat: Fitted, pairs: Pairs, warm: Fitted | None
+) -> tuple[Fitted, Fitted]:
+    """Lens without and with a bend: from ``warm`` if that is bent, else from eight starts,
+    the two best of which after a few steps are carried on."""
+    parts = _parts(pairs)
     pose = models.camera_start(setting, flat.parameters)
-    lens = models.fit(Camera(setting, "lens"), pose, *_parts(pairs))
+    lens = models.fit(Camera(setting, "lens"), pose, *parts)
     family = Camera(setting, "bend")
-    bends = []
+    if warm is not None and warm.family.kind == "bend":
+        return lens, models.fit(family, warm.parameters, *parts)
+    rough = []
     for direction in (0.0, 0.25 * math.pi, 0.5 * math.pi, 0.75 * math.pi):
         for lift in (0.03, -0.03):
             start = np.array([*lens.parameters, direction, lift, 0.0, 0.0])
-            bends.append(models.fit(family, start, *_parts(pairs)))
-    return [lens, min(bends, key=lambda f: f.cost)]
+            rough.append(models.fit(family, start, *parts, steps=4))
+    rough.sort(key=lambda f: f.cost)
+    bends = [models.fit(family, f.parameters, *parts) for f in rough[:2]]
+    return lens, min(bends, key=lambda f: f.cost)
 
 
 def _information(model: Fitted, pairs: Pairs) -> float:

@@ -154,13 +154,17 @@ class Fitted:
 
     def spread(self, xy: Array) -> Array:
         """Standard uncertainty (N,) px of the mapped points from the parameters alone."""
-        slope = _slopes(lambda p: self.family.project(p, xy).ravel(), self.parameters)
+        here = self.family.project(self.parameters, xy).ravel()
+        slope = _slopes(lambda p: self.family.project(p, xy).ravel(), self.parameters, here)
         variance = np.einsum("ij,jk,ik->i", slope, self.covariance, slope).reshape(-1, 2)
         return np.asarray(np.sqrt(np.maximum(variance.mean(axis=1), 0.0)), dtype=np.float64)
 
 
-def fit(family: Family, start: Array, xy: Array, px: Array, sigma: Array) -> Fitted:
-    """Least squares from ``start``; ``sigma`` (N,) px weighs the points."""
+def fit(
+    family: Family, start: Array, xy: Array, px: Array, sigma: Array, steps: int = 40
+) -> Fitted:
+    """Least squares from ``start`` in at most ``steps`` steps; ``sigma`` (N,) px weighs the
+    points."""
     mean, width = family.prior()
     pull = np.where(np.isfinite(width), 1.0 / np.where(np.isfinite(width), width, 1.0), 0.0)
     held = pull > 0.0
@@ -169,36 +173,39 @@ def fit(family: Family, start: Array, xy: Array, px: Array, sigma: Array) -> Fit
         off = (family.project(p, xy) - px) / sigma[:, None]
         return np.concatenate((off.ravel(), (p - mean)[held] * pull[held]))
 
-    parameters, covariance, cost = _marquardt(misfit, start)
+    parameters, covariance, cost = _marquardt(misfit, start, steps)
     residual = px - family.project(parameters, xy)
     chi2 = float(((residual / sigma[:, None]) ** 2).sum())
     covariance *= max(1.0, chi2 / max(2 * len(xy) - len(parameters), 1))
     return Fitted(family, parameters, covariance, residual, cost, len(parameters))
 
 
-def _slopes(function: Callable[[Array], Array], p: Array) -> Array:
-    """Central differences of ``function`` at ``p``: (values, parameters)."""
-    columns = []
+def _slopes(function: Callable[[Array], Array], p: Array, here: Array) -> Array:
+    """Forward differences of ``function`` at ``p``, where it is ``here``: (values, parameters)."""
+    slope = np.empty((len(here), len(p)))
     for i in range(len(p)):
-        step = np.zeros(len(p))
-        step[i] = 1e-6 * max(1.0, abs(float(p[i])))
-        columns.append((function(p + step) - function(p - step)) / (2 * step[i]))
-    return np.column_stack(columns)
+        stepped = p.copy()
+        step = 1e-7 * max(1.0, abs(float(p[i])))
+        stepped[i] += step
+        slope[:, i] = (function(stepped) - here) / step
+    return slope
 
 
-def _marquardt(misfit: Callable[[Array], Array], start: Array) -> tuple[Array, Array, float]:
+def _marquardt(
+    misfit: Callable[[Array], Array], start: Array, steps: int
+) -> tuple[Array, Array, float]:
     """Parameters, covariance and cost at the minimum of the summed squares of ``misfit``."""
     p, damp = start.astype(np.float64), 1e-3
     off = misfit(p)
     cost = float(off @ off)
     normal = np.eye(len(p))
-    for _ in range(40):
-        slope = _slopes(misfit, p)
+    for _ in range(steps):
+        slope = _slopes(misfit, p, off)
         normal, gradient = slope.T @ slope, slope.T @ off
         better = False
         for _ in range(8):
             lifted = normal + damp * np.diag(np.maximum(np.diag(normal), 1e-12))
-            trial = p - np.linalg.lstsq(lifted, gradient, rcond=None)[0]
+            trial = p - np.linalg.solve(lifted, gradient)
             off_trial = misfit(trial)
             cost_trial = float(off_trial @ off_trial)
             if cost_trial < cost:
@@ -209,7 +216,7 @@ def _marquardt(misfit: Callable[[Array], Array], start: Array) -> tuple[Array, A
             break
         gain = cost - cost_trial
         p, off, cost, damp = trial, off_trial, cost_trial, max(damp * 0.2, 1e-9)
-        if gain < 1e-7 * cost + 1e-9:
+        if gain < 1e-6 * cost + 1e-6:
             break
     return p, np.asarray(np.linalg.pinv(normal, hermitian=True), dtype=np.float64), cost
 

@@ -88,6 +88,10 @@ KINDS: dict[str, tuple[str, Callable[[Rng], bytes]]] = {
 }
 
 
+PAGE_TWICE = "page-twice"
+"""A good scan a second time, under another name."""
+
+
 def add_hostile_files(
     folder: Path, rng: Rng, kinds: Sequence[str] | None = None, count: int | None = None
 ) -> list[dict[str, str]]:
@@ -95,19 +99,30 @@ def add_hostile_files(
 
     Names are kept apart by a number where a kind comes twice.
     """
-    known = list(kinds) if kinds is not None else list(KINDS)
+    scans = sorted(p for p in folder.iterdir() if p.is_file())
+    every = [*KINDS, *([PAGE_TWICE] if scans else [])]
+    known = list(kinds) if kinds is not None else every
     for kind in known:
-        if kind not in KINDS:
+        if kind not in every:
             raise MillimarkError(
-                f"There is no hostile file {kind!r}.", f"Kinds: {', '.join(KINDS)}."
+                f"There is no hostile file {kind!r}.", f"Kinds: {', '.join(every)}."
             )
     chosen = known if count is None else [known[i % len(known)] for i in range(count)]
     lines = []
     for i, kind in enumerate(chosen):
-        name, make = KINDS[kind]
+        name, data = _made(kind, scans, rng)
         path = folder / name
         if path.exists():
             path = folder / f"{Path(name).stem}-{i}{Path(name).suffix}"
-        path.write_bytes(make(rng))
+        path.write_bytes(data)
         lines.append({"file": path.name, "kind": kind})
     return lines
+
+
+def _made(kind: str, scans: Sequence[Path], rng: Rng) -> tuple[str, bytes]:
+    """Name and content of one hostile file."""
+    if kind == PAGE_TWICE:
+        twice = scans[int(rng.integers(len(scans)))]
+        return f"again-{twice.name}", twice.read_bytes()
+    name, make = KINDS[kind]
+    return name, make(rng)

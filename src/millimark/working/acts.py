@@ -23,8 +23,16 @@ class PrintedLine:
     b: str
 
 
-Ink = str | PrintedLine
-"""What can be crossed: ink of an earlier act by its ``name``, or a printed line."""
+@dataclass(frozen=True)
+class PrintedCircle:
+    """A printed circle, by its centre and radius."""
+
+    centre: Point
+    radius: float
+
+
+Ink = str | PrintedLine | PrintedCircle
+"""What can be crossed: ink of an earlier act by its ``name``, or a printed line or circle."""
 
 
 @dataclass(frozen=True)

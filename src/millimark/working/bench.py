@@ -25,6 +25,7 @@ from millimark.working.acts import (
     JoinMarks,
     MarkPoint,
     North,
+    PrintedCircle,
     PrintedLine,
     Role,
     RuleLine,
@@ -275,6 +276,8 @@ class Bench:
         """The ink of that name, or the printed line through two labels."""
         if isinstance(which, PrintedLine):
             return Segment(self.points[which.a], self.points[which.b])
+        if isinstance(which, PrintedCircle):
+            return Arc(which.centre, which.radius)
         return self.inks[which]
 
     def line_through(self, a: str, b: str, role: Role = "construction") -> Ink:

@@ -15,6 +15,9 @@ from millimark.working.drawn import PAST, PROTRACTOR, SHORTEST, Drawn, Span
 CLEAR = 1.04
 """Arcs must be longer than half the distance by this factor, so that they cross clearly."""
 
+LEAST_APART = 2.0
+"""cm between two crossings on one side, below which the line through them is too unsure."""
+
 WHY_BISECTOR = (
     "The four radii are equal, so the two points and the two crossings are the corners of a "
     "rhombus, and the diagonals of a rhombus bisect each other at right angles."
@@ -32,6 +35,10 @@ def perpendicular_bisector(
     middle, up = midpoint(pa, pb), (pb - pa).unit().left()
     limits = bench.room.along(middle, up) or (0.0, 0.0)
     wanted = needed or (max(-SHORTEST, limits[0]), min(SHORTEST, limits[1]))
+    if _truest(bench, pa, pb, max(-wanted[0], wanted[1])) is None:
+        one_side = _two_pairs(bench, pa, pb)
+        if one_side is not None:
+            return _on_one_side(bench, a, b, one_side, wanted, role)
     radius, (above, below) = equal_arcs(bench, a, b, max(-wanted[0], wanted[1]))
     h = math.sqrt(radius**2 - pa.distance(pb) ** 2 / 4)
     low = max(limits[0], min(-h - PAST, wanted[0]))
@@ -71,6 +78,53 @@ def equal_arcs(bench: Bench, a: str, b: str, reach: float) -> tuple[float, tuple
     }
     above, below = (bench.cross(inks[a, place], inks[b, place], place) for place in places)
     return radius, (above, below)
+
+
+def _two_pairs(bench: Bench, a: Point, b: Point) -> tuple[float, float, int] | None:
+    """Two openings and a side (+1 left) whose crossings are both in the room and farthest
+    apart; None where they would be closer than ``LEAST_APART``."""
+    d, middle, up = a.distance(b), midpoint(a, b), (b - a).unit().left()
+    best: tuple[float, tuple[float, float, int]] | None = None
+    for side in (1, -1):
+        fitting = []
+        tools = bench.instruments
+        for r in lattice(max(tools.compasses_min_cm, CLEAR * d / 2), tools.compasses_cm):
+            place = middle + up * (side * math.sqrt(r * r - d * d / 4))
+            if all(bench.fits(short_arc(end, place, r)) for end in (a, b)):
+                fitting.append((place.distance(middle), r))
+        if len(fitting) > 1 and (best is None or fitting[-1][0] - fitting[0][0] > best[0]):
+            best = (fitting[-1][0] - fitting[0][0], (fitting[0][1], fitting[-1][1], side))
+    return best[1] if best and best[0] >= LEAST_APART else None
+
+
+def _on_one_side(
+    bench: Bench, a: str, b: str, pairs: tuple[float, float, int], wanted: Span, role: Role
+) -> Drawn:
+    """Where there is no room on both sides: two pairs of equal arcs on one side."""
+    pa, pb = bench.points[a], bench.points[b]
+    d, middle, up = pa.distance(pb), midpoint(pa, pb), (pb - pa).unit().left()
+    limits = bench.room.along(middle, up) or (0.0, 0.0)
+    side, marks, heights = pairs[2], [], []
+    for r in pairs[:2]:
+        heights.append(side * math.sqrt(r * r - d * d / 4))
+        place = middle + up * heights[-1]
+        bench.open_to(r, f"Open the compasses to {cm(r)}.", free=True)
+        arcs = [
+            bench.strike_at(
+                end, place, f"With the needle on {bench.call(end)}, strike an arc on the same side."
+            )
+            for end in bench.first_to_last(a, b)
+        ]
+        marks.append(bench.cross(arcs[0], arcs[1], place))
+    low = max(limits[0], min(wanted[0], *(h - PAST for h in heights)))
+    high = min(limits[1], max(wanted[1], *(h + PAST for h in heights)))
+    first, last = (marks[0], marks[1]) if side > 0 else (marks[1], marks[0])
+    base = min(heights)
+    caption = "Rule the line through the two crossings."
+    line = bench.rule(first, last, low - base, high - base, role, caption)
+    evidence = ArcEvidence(f"equal arcs from {a} and {b}", "equal-arcs", (a, b), both_sides=False)
+    why = "Each crossing is equally far from both points, and so is every point of the line."
+    return Drawn(line, "perpendicular bisector by two pairs of equal arcs", (evidence,), why)
 
 
 def midpoint_of(bench: Bench, a: str, b: str, shown: bool = True) -> str:

@@ -6,7 +6,7 @@ from __future__ import annotations
 import math
 
 from millimark.plane.point import Point
-from millimark.working.acts import Role
+from millimark.working.acts import Ink, Role
 from millimark.working.angle_bisectors import Arm, angle_bisector
 from millimark.working.bench import Bench, cm
 from millimark.working.bisectors import midpoint_of, perpendicular_bisector
@@ -103,15 +103,21 @@ def _out(bench: Bench, centre: str, p: str) -> Point:
 
 
 def tangent_from(bench: Bench, centre: str, on: str, p: str) -> tuple[str, str]:
-    """The two tangents from ``p`` to the circle about ``centre`` through ``on``."""
-    o, far = bench.points[centre], bench.points[p]
-    d, r = o.distance(far), o.distance(bench.points[on])
-    middle = midpoint_of(bench, centre, p, shown=False)
-    half, heading = math.acos(r / d), (far - o).angle()
+    """The two tangents from ``p`` to the circle about ``centre`` through ``on``, which is drawn."""
+    o = bench.points[centre]
+    r = o.distance(bench.points[on])
     bench.open_between(centre, on, f"Open the compasses to {cm(r)}.")
     caption = f"With the needle on {bench.call(centre)}, draw the circle of radius {cm(r)}."
-    circle = bench.strike(centre, (bench.points[on] - o).angle(), 2 * math.pi,
-                          "construction", caption)  # fmt: skip
+    start = (bench.points[on] - o).angle()
+    circle = bench.strike(centre, start, 2 * math.pi, "construction", caption)
+    return tangents_to(bench, centre, circle, r, p)
+
+
+def tangents_to(bench: Bench, centre: str, circle: Ink, r: float, p: str) -> tuple[str, str]:
+    """The two tangents from ``p`` to a circle that is there, of radius ``r`` about ``centre``."""
+    o, far = bench.points[centre], bench.points[p]
+    half, heading = math.acos(r / o.distance(far)), (far - o).angle()
+    middle = midpoint_of(bench, centre, p, shown=False)
     inks = []
     for side in (1, -1):
         touch_at = o.polar(r, heading + side * half)

@@ -30,6 +30,7 @@ from millimark.working.acts import (
     JoinMarks,
     MarkPoint,
     North,
+    PrintedCircle,
     PrintedLine,
     RuleLine,
     SetCompasses,
@@ -209,6 +210,10 @@ class _Hands:
         return Dot(on.x - (b.y - a.y) / length * aside, on.y + (b.x - a.x) / length * aside)
 
     def _ink(self, ink: Ink) -> DrawnLine | DrawnArc:
+        if isinstance(ink, PrintedCircle):
+            centre = Dot(np.array([ink.centre.x]), np.array([ink.centre.y]))
+            whole = Arc(ink.centre, ink.radius)
+            return DrawnArc(centre, np.array([ink.radius]), np.zeros(1), whole)
         if isinstance(ink, PrintedLine):
             a, b = self.drawing.marks[ink.a], self.drawing.marks[ink.b]
             plan = Segment(Point(float(a.x[0].real), float(a.y[0].real)),

@@ -6,6 +6,7 @@ parabola, a cycloid) are plotted by points and joined freehand, and ``plan`` say
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 
@@ -26,14 +27,16 @@ from millimark.loci.conditions import (
     SegmentOf,
     Subtends,
     SumOfDistances,
+    Tangents,
 )
 from millimark.loci.conditions import LineOf as Line
 from millimark.plane.curves import Arc, Curve
 from millimark.plane.point import Point, midpoint
+from millimark.working.acts import PrintedCircle
 from millimark.working.angles import angle
 from millimark.working.bench import SAME, Bench, cm, label_at
 from millimark.working.bisectors import midpoint_of, perpendicular_bisector
-from millimark.working.circles import WHY, circumcircle, incircle
+from millimark.working.circles import WHY, circumcircle, incircle, tangent_at, tangents_to
 from millimark.working.distances import OVERRUN, at_distance, sides_of
 from millimark.working.drawn import SHORTEST, Drawn
 from millimark.working.equidistant import equidistant
@@ -41,6 +44,7 @@ from millimark.working.parallels import WHY_PARALLEL, parallel_through
 from millimark.working.perpendiculars import (
     WHY_AT,
     WHY_FROM,
+    line_past,
     perpendicular_at,
     perpendicular_from,
 )
@@ -116,6 +120,8 @@ def _by_construction(bench: Bench, element: Element, needed: Sequence[Curve]) ->
         case Incircle((a, b, c)):
             ink = incircle(bench, a, b, c)
             return Drawn(ink, "incircle by two bisectors", (), WHY["incircle"])
+        case Tangents(circle, through):
+            return _tangents(bench, circle.name, through.label, needed)
         case FootOfPerpendicular(of, about):
             return _on_diameter(bench, of.label, about.label)
         case Subtends(a, b, _):
@@ -201,6 +207,23 @@ def label_at_north(bench: Bench, of: str) -> str | None:
     )
 
 
+def _tangents(bench: Bench, name: str, p: str, needed: Sequence[Curve]) -> Drawn | None:
+    """Both tangents from a point outside, or the one at a point of the circle; None where the
+    circle's centre has no letter."""
+    circle = next((c for c in bench.figure.circles if c.name == name), None)
+    centre = label_at(bench.points, circle.centre) if circle else None
+    if circle is None or centre is None:
+        return None
+    if abs(bench.points[p].distance(circle.centre) - circle.radius) < SAME:
+        way = (bench.points[p] - circle.centre).unit().left()
+        low, high = _ends(bench, p, way, needed)
+        ink = tangent_at(bench, centre, p, min(-low, high))
+        return Drawn(ink, "tangent at a point", (), WHY["tangent at"])
+    printed = PrintedCircle(circle.centre, circle.radius)
+    inks = tangents_to(bench, centre, printed, circle.radius, p)
+    return Drawn(inks[0], "tangents from a point", (), WHY["tangent from"])
+
+
 def _on_diameter(bench: Bench, a: str, b: str) -> Drawn:
     middle = midpoint_of(bench, a, b, shown=False)
     bench.open_between(middle, a, f"Open the compasses from the midpoint to {bench.call(a)}.")
@@ -280,17 +303,36 @@ def _pieces(bench: Bench, element: Element, needed: Sequence[Curve]) -> Drawn:
     """Arcs about labelled points by compasses; everything else plotted and joined."""
     traced = False
     for piece in needed:
-        centre = label_at(bench.points, piece.centre) if isinstance(piece, Arc) else None
+        centre = _needle_for(bench, piece) if isinstance(piece, Arc) else None
         if isinstance(piece, Arc) and centre is not None:
             bench.open_to(piece.radius, f"Open the compasses to {cm(piece.radius)}.")
             what = "circle" if piece.is_circle else "arc"
-            caption = f"With the needle on {centre}, draw the {what} of radius {cm(piece.radius)}."
+            needle, radius = bench.call(centre), cm(piece.radius)
+            caption = f"With the needle on {needle}, draw the {what} of radius {radius}."
             bench.strike(centre, piece.from_, piece.sweep, "answer", caption)
         else:
             _trace(bench, piece)
             traced = True
     method = FREEHAND if traced else "arcs by compasses"
     return Drawn("", method, (), "" if traced else _why_distance(True))
+
+
+def _needle_for(bench: Bench, arc: Arc) -> str | None:
+    """The mark at an arc's centre: a letter, or a place measured along a line through two
+    letters; None where it is on no such line."""
+    name = label_at(bench.points, arc.centre)
+    if name is not None:
+        return name
+    for a, b in itertools.permutations(bench.figure.points, 2):
+        start, ahead = bench.points[a], bench.points[b] - bench.points[a]
+        off = arc.centre - start
+        if ahead.norm() > SAME and abs(ahead.unit().cross(off)) < SAME and off.dot(ahead) > 0:
+            length = off.norm()
+            if length > ahead.norm():
+                line_past(bench, b, a, length - ahead.norm() + 0.3)
+            caption = f"Measure {cm(length)} from {a} along {a}{b} and mark the centre."
+            return bench.step(a, b, length, caption)
+    return None
 
 
 def _trace(bench: Bench, piece: Curve) -> None:

@@ -1,0 +1,142 @@
+"""Each locus has a working that reproduces it, or says that it is plotted by points."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from millimark.loci.conditions import (
+    AngleAt,
+    AtDistance,
+    ChordMidpoints,
+    Circumcircle,
+    DrawLocus,
+    Equidistant,
+    FootOfPerpendicular,
+    Incircle,
+    LineOf,
+    Locus,
+    OnBearing,
+    Parallel,
+    Perpendicular,
+    PointOf,
+    RatioOfDistances,
+    Subtends,
+    SumOfDistances,
+    Tangents,
+)
+from millimark.loci.features import CircleOf
+from millimark.loci.figure import Figure, GivenCircle
+from millimark.loci.solve import solve
+from millimark.plane.point import Point
+from millimark.working.acts import JoinMarks, MarkPoint, StrikeArc
+from millimark.working.bounds import Box, extent
+from millimark.working.execute import NoErrors, execute
+from millimark.working.instruments import Instruments
+from millimark.working.plan import plan
+from millimark.working.spread import acts_of, places, strays
+
+EXACT = 1e-9  # cm
+ROOM = (24.0, 24.0)
+A, B, P = Point(0.0, 0.0), Point(6.0, 1.0), Point(2.0, 3.5)
+LINE = Figure({"A": A, "B": B, "P": P}, lines=(("A", "B"),))
+POINTS = Figure({"A": A, "B": B, "P": P})
+TRIANGLE = Figure({"A": A, "B": B, "P": P}, polygons=(("A", "B", "P"),))
+ROUND = Figure(
+    {"O": A, "P": Point(5.0, 3.0), "Q": Point(2.0, 1.0)},
+    circles=(GivenCircle("the pond", A, 2.5, "O"),),
+)
+ab = LineOf("A", "B")
+a, b, p = PointOf("A"), PointOf("B"), PointOf("P")
+
+CONSTRUCTED: list[tuple[str, Figure, Locus]] = [
+    ("perpendicular from", LINE, Perpendicular(ab, p)),
+    ("perpendicular at", LINE, Perpendicular(ab, a)),
+    ("parallel", LINE, Parallel(ab, p)),
+    ("angle", POINTS, AngleAt(a, b, 60.0)),
+    ("odd angle", POINTS, AngleAt(a, b, 47.0, p)),
+    ("bearing", POINTS, OnBearing(a, 70.0)),
+    ("bearing west", POINTS, OnBearing(a, 250.0)),
+    ("circumcircle", TRIANGLE, Circumcircle(("A", "B", "P"))),
+    ("incircle", TRIANGLE, Incircle(("A", "B", "P"))),
+    ("feet", POINTS, FootOfPerpendicular(a, b)),
+    ("right angles", POINTS, Subtends(a, b, 90.0)),
+    ("equal angles", POINTS, Subtends(a, b, 50.0)),
+    ("ratio", POINTS, RatioOfDistances(a, b, 2.0)),
+    ("tangents", ROUND, Tangents(CircleOf("the pond"), p)),
+    ("chords", ROUND, ChordMidpoints(CircleOf("the pond"), length=3.0)),
+    ("chords through", ROUND, ChordMidpoints(CircleOf("the pond"), through=PointOf("Q"))),
+    ("round a circle", ROUND, AtDistance(CircleOf("the pond"), 1.0)),
+]
+
+
+@pytest.mark.parametrize(
+    ("figure", "locus"), [case[1:] for case in CONSTRUCTED], ids=[case[0] for case in CONSTRUCTED]
+)
+def test_constructed_loci_are_exact(figure: Figure, locus: Locus) -> None:
+    answer = solve(figure, DrawLocus(locus))
+    working = plan(figure, [answer], Instruments(), ROOM)
+    acts = acts_of(working)
+    assert not any(isinstance(act, JoinMarks) for act in acts)
+    where = places([answer], working)
+    pieces = sum(len(e.needed) for e in answer.elements)
+    assert len({(q.ink, q.normal) for q in where}) >= pieces
+    assert np.abs(strays(execute(figure.points, acts, NoErrors()), where)).max() < EXACT
+    assert all(step.reason for step in working.steps)
+    box = extent(working)
+    assert box.width <= ROOM[0] + EXACT
+    assert box.height <= ROOM[1] + EXACT
+
+
+def test_an_ellipse_is_plotted_by_arcs() -> None:
+    figure = Figure({"A": Point(-3, 0), "B": Point(3, 0)})
+    working = plan(
+        figure, [solve(figure, DrawLocus(SumOfDistances(a, b, 10.0)))], Instruments(), ROOM
+    )
+    acts = acts_of(working)
+    marks = [act for act in acts if isinstance(act, MarkPoint)]
+    assert len(marks) >= 8
+    for mark in marks:
+        total = mark.at.distance(Point(-3, 0)) + mark.at.distance(Point(3, 0))
+        assert total == pytest.approx(10.0, abs=EXACT)
+    (curve,) = [act for act in acts if isinstance(act, JoinMarks)]
+    assert set(curve.through) == {m.name for m in marks}
+    assert any("plot points" in note for note in working.notes)
+
+
+def test_a_parabola_is_told_to_be_plotted() -> None:
+    answer = solve(LINE, DrawLocus(Equidistant((p, ab))))
+    working = plan(LINE, [answer], Instruments(), ROOM)
+    assert any(isinstance(act, JoinMarks) for act in acts_of(working))
+    assert any("plot points" in note for note in working.notes)
+
+
+def test_without_room_on_one_side_two_pairs_of_arcs_go_on_the_other() -> None:
+    """A and B at the room's lower edge: a figure point far above leaves room only there."""
+    figure = Figure({"A": Point(0, 0), "B": Point(7, 0), "T": Point(3.0, 9.8)})
+    answer = solve(figure, DrawLocus(Equidistant((a, b))))
+    working = plan(figure, [answer], Instruments(), (9.0, 10.0))
+    (step,) = working.steps
+    assert step.evidence[0].both_sides is False
+    radii = {act.arc.radius for act in step.acts if isinstance(act, StrikeArc)}
+    assert len(radii) == 2
+    off = strays(execute(figure.points, step.acts, NoErrors()), places([answer], working))
+    assert np.abs(off).max() < EXACT
+    assert Box(-1.0, -0.2, 8.0, 9.8).holds_box(extent(working)) or extent(working).height <= 10.0
+
+
+def test_tangents_touch() -> None:
+    """The lines ruled stay exactly a radius away from the centre."""
+    answer = solve(ROUND, DrawLocus(Tangents(CircleOf("the pond"), p)))
+    working = plan(ROUND, [answer], Instruments(), ROOM)
+    drawing = execute(ROUND.points, acts_of(working), NoErrors())
+    for place in places([answer], working):
+        line = drawing.inks[place.ink]
+        ax, ay, bx, by = (
+            float(v[0])
+            for v in (line.a.x, line.a.y, line.b.x, line.b.y)  # type: ignore[union-attr]
+        )
+        off = abs(ax * by - ay * bx) / math.hypot(bx - ax, by - ay)
+        assert off == pytest.approx(2.5, abs=EXACT)

@@ -26,6 +26,7 @@ from millimark.loci.conditions import (
     Inside,
     Nearer,
     Not,
+    PointOf,
     RatioCompared,
     SameSide,
     SumCompared,
@@ -36,8 +37,8 @@ from millimark.loci.leaf import Leaf
 from millimark.loci.offsets import Traces, at_distance, required_length
 from millimark.loci.places import circle, place
 from millimark.loci.rope_leaf import rope_leaf
+from millimark.loci.sites import Field, distance_field, inside_field, sites
 from millimark.loci.sites import StraightSite as _Straight
-from millimark.loci.sites import distance_field, inside_field, sites
 from millimark.plane.curves import Arc, Line
 from millimark.plane.point import EPS
 
@@ -125,16 +126,8 @@ def _leaf(figure: Figure, condition: Single) -> Leaf:
 
 
 def _distance(figure: Figure, c: Distance) -> Leaf:
-    field, length = distance_field(figure, c.feature), required_length(c.length)
-    if c.relation in ("<", "<="):
-
-        def value(x: float, y: float) -> float:
-            return length - field(x, y)
-    else:
-
-        def value(x: float, y: float) -> float:
-            return field(x, y) - length
-
+    length = required_length(c.length)
+    value = _compared(figure, c)
     return Leaf(
         value,
         c.relation in ("<=", ">="),
@@ -143,10 +136,27 @@ def _distance(figure: Figure, c: Distance) -> Leaf:
     )
 
 
+def _compared(figure: Figure, c: Distance) -> Field:
+    """length - distance where less is wanted, distance - length where more is."""
+    length = c.length
+    less = c.relation in ("<", "<=")
+    if isinstance(c.feature, PointOf) and less:
+        # By far the commonest condition: one call less.
+        (px, py), hypot = place(figure, c.feature.label), math.hypot
+        return lambda x, y: length - hypot(x - px, y - py)
+    field = distance_field(figure, c.feature)
+    return (lambda x, y: length - field(x, y)) if less else (lambda x, y: field(x, y) - length)
+
+
 def _nearer(figure: Figure, to: Feature, than: Feature, strict: bool) -> Leaf:
     near, far = distance_field(figure, to), distance_field(figure, than)
+    value: Field = lambda x, y: far(x, y) - near(x, y)  # noqa: E731
+    if isinstance(to, PointOf) and isinstance(than, PointOf):
+        (ax, ay), (bx, by) = place(figure, to.label), place(figure, than.label)
+        hypot = math.hypot
+        value = lambda x, y: hypot(x - bx, y - by) - hypot(x - ax, y - ay)  # noqa: E731
     return Leaf(
-        lambda x, y: far(x, y) - near(x, y),
+        value,
         not strict,
         lambda: Traces(tuple(border(figure, to, than))),
         Equidistant((to, than)),

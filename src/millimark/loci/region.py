@@ -120,7 +120,9 @@ def _judge_all(
 ) -> None:
     """Sorts one piece where all leaves must hold: an edge of the region, a thin part of it, or
     nothing."""
-    mid = middle(t0, t1)
+    mid = (t0 + t1) / 2
+    if not -math.inf < mid < math.inf:
+        mid = middle(t0, t1)
     x, y = track.at(mid)
     borders: list[Leaf] = []
     for leaf in leaves:
@@ -132,11 +134,13 @@ def _judge_all(
     if not borders:
         return
     step = min(SIDESTEP, 1e-3 * (t1 - t0) * track.speed(mid))
+    dx, dy = track.slope(mid)
     left = right = True
     for leaf in borders:
-        left = left and _beside(leaf, track, mid, x, y, step)
-        right = right and _beside(leaf, track, mid, x, y, -step)
-    found.shared = found.shared or len(borders) > 1
+        left = left and _beside(leaf, x, y, -dy, dx, step)
+        right = right and _beside(leaf, x, y, dy, -dx, step)
+    if len(borders) > 1:
+        found.shared = True
     if left != right:
         curve = track.piece(t0, t1)
         found.edges.append(Piece(curve if left else curve.reversed(), own))
@@ -161,6 +165,7 @@ def _judge(
     on: list[bool] = []
     borders = 0
     step = min(SIDESTEP, 1e-3 * (t1 - t0) * track.speed(mid))
+    dx, dy = track.slope(mid)
     for leaf in leaves:
         v = leaf.value(x, y)
         if v > EPS or v < -EPS:
@@ -169,8 +174,8 @@ def _judge(
             on.append(v > 0)
         else:
             borders += 1
-            left.append(_beside(leaf, track, mid, x, y, step))
-            right.append(_beside(leaf, track, mid, x, y, -step))
+            left.append(_beside(leaf, x, y, -dy, dx, step))
+            right.append(_beside(leaf, x, y, dy, -dx, step))
             on.append(leaf.closed)
     if not borders:
         return
@@ -183,14 +188,12 @@ def _judge(
         found.thin.append(track.piece(t0, t1))
 
 
-def _beside(leaf: Leaf, track: AnyTrack, t: float, x: float, y: float, step: float) -> bool:
-    """Whether the leaf holds ``step`` to the left of the track's point (x, y) at ``t``."""
-    dx, dy = track.slope(t)
-    v = leaf.value(x - dy * step, y + dx * step)
+def _beside(leaf: Leaf, x: float, y: float, dx: float, dy: float, step: float) -> bool:
+    """Whether the leaf holds ``step`` away from (x, y) in the direction (dx, dy)."""
+    v = leaf.value(x + dx * step, y + dy * step)
     if -LEVEL < v < LEVEL:
-        step = math.copysign(LONG_STEP, step)
-        v = leaf.value(x - dy * step, y + dx * step)
-    return _holds(leaf, v, LEVEL)
+        v = leaf.value(x + dx * LONG_STEP, y + dy * LONG_STEP)
+    return v > LEVEL or (leaf.closed and v >= -LEVEL)
 
 
 def _once(edges: list[Piece]) -> list[Piece]:

@@ -11,6 +11,7 @@ import itertools
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from millimark.errors import NoAnswerError
 from millimark.loci.features import (
@@ -27,7 +28,7 @@ from millimark.loci.features import (
 )
 from millimark.loci.figure import Figure
 from millimark.loci.places import circle, corners, place
-from millimark.plane.curves import Arc, Curve, Line
+from millimark.plane.curves import Arc, Curve, Line, Segment
 from millimark.plane.point import EPS, Point
 
 Field = Callable[[float, float], float]
@@ -110,6 +111,10 @@ def _run(points: Sequence[Point]) -> list[Site]:
 
 def own_curves(figure: Figure, feature: Feature) -> tuple[list[Curve], list[Point]]:
     """The feature itself as curves, and as a point where it is only that."""
+    if isinstance(feature, PolygonOf | SidesOf):
+        ring = corners(figure, feature.labels)
+        sides = [Segment(p, q) for p, q in pairwise([*ring, ring[0]]) if p.distance(q) > EPS]
+        return [*sides], [] if sides else [ring[0]]
     found = sites(figure, feature)
     out: list[Curve] = []
     for site in found:
@@ -131,6 +136,9 @@ def distance_field(figure: Figure, feature: Feature) -> Field:
     if isinstance(feature, PointOf):
         (px, py), hypot = place(figure, feature.label), math.hypot
         return lambda x, y: hypot(x - px, y - py)
+    if isinstance(feature, SegmentOf | RayOf | LineOf):
+        p, q = place(figure, feature.a), place(figure, feature.b)
+        return _from_run(p, q, type(feature) is LineOf, type(feature) is not SegmentOf)
     found = sites(figure, feature)
     if isinstance(feature, DiscOf):
         nearest = site_field(found)
@@ -168,9 +176,24 @@ def _one_field(site: Site) -> Field:
     if isinstance(site, CircleSite):
         (cx, cy), r = site.centre, site.radius
         return lambda x, y: abs(hypot(x - cx, y - cy) - r)
-    (ax, ay), (dx, dy), t0, t1 = site.at, site.along, site.t0, site.t1
+    return _from_straight(*site.at, *site.along, site.t0, site.t1)
 
-    def from_straight(x: float, y: float) -> float:
+
+def _from_run(p: Point, q: Point, before: bool, after: bool) -> Field:
+    """Distance from the straight run from p to q, which goes on ``before`` p and ``after`` q."""
+    dx, dy = q.x - p.x, q.y - p.y
+    size = math.hypot(dx, dy)
+    if size <= EPS:
+        px, py, hypot = p.x, p.y, math.hypot
+        return lambda x, y: hypot(x - px, y - py)
+    t0 = -math.inf if before else 0.0
+    return _from_straight(p.x, p.y, dx / size, dy / size, t0, math.inf if after else size)
+
+
+def _from_straight(ax: float, ay: float, dx: float, dy: float, t0: float, t1: float) -> Field:
+    hypot = math.hypot
+
+    def distance(x: float, y: float) -> float:
         x -= ax
         y -= ay
         t = x * dx + y * dy
@@ -182,7 +205,7 @@ def _one_field(site: Site) -> Field:
             return abs(x * dy - y * dx)
         return hypot(x - t * dx, y - t * dy)
 
-    return from_straight
+    return distance
 
 
 def ring_test(ring: Sequence[Point]) -> Callable[[float, float], bool]:
@@ -205,11 +228,12 @@ def inside_field(figure: Figure, polygon: PolygonOf) -> Field:
     polygon the least depth behind its sides' lines, which is quick."""
     ring = corners(figure, polygon.labels)
     if turns_one_way(ring):
-        area = sum(p.cross(q) for p, q in zip(ring, [*ring[1:], ring[0]], strict=True))
         sides = []
-        for p, q in zip(ring, [*ring[1:], ring[0]], strict=True):
-            along = (q - p).unit() if area > 0 else (p - q).unit()
-            sides.append((-along.y, along.x, along.y * p.x - along.x * p.y))
+        turn = (ring[1] - ring[0]).cross(ring[2] - ring[1])
+        for p, q in pairwise([*ring, ring[0]]):
+            k = math.copysign(1.0 / p.distance(q), turn)
+            dx, dy = (q.x - p.x) * k, (q.y - p.y) * k
+            sides.append((-dy, dx, dy * p.x - dx * p.y))
 
         def depth(x: float, y: float) -> float:
             return min([a * x + b * y + c for a, b, c in sides])
@@ -227,12 +251,14 @@ def inside_field(figure: Figure, polygon: PolygonOf) -> Field:
 def turns_one_way(ring: Sequence[Point]) -> bool:
     """Whether a polygon is convex: it turns one way at every corner and only once round."""
     turned = 0.0
-    signs = set()
-    for i, p in enumerate(ring):
-        before, after = p - ring[i - 1], ring[(i + 1) % len(ring)] - p
-        if before.norm() <= EPS or after.norm() <= EPS:
+    lefts = 0
+    ux, uy = ring[0].x - ring[-1].x, ring[0].y - ring[-1].y
+    for p, q in pairwise([*ring, ring[0]]):
+        vx, vy = q.x - p.x, q.y - p.y
+        if abs(vx) + abs(vy) <= EPS:
             return False
-        cross = before.cross(after)
-        signs.add(cross > 0)
-        turned += math.atan2(cross, before.dot(after))
-    return len(signs) == 1 and abs(abs(turned) - 2 * math.pi) < 1e-6
+        cross = ux * vy - uy * vx
+        lefts += cross > 0
+        turned += math.atan2(cross, ux * vx + uy * vy)
+        ux, uy = vx, vy
+    return lefts in (0, len(ring)) and abs(abs(turned) - 2 * math.pi) < 1e-6

@@ -44,16 +44,18 @@ def crossings(a: Curve, b: Curve) -> tuple[Point, ...]:
 
 def meet(a: AnyTrack, b: AnyTrack) -> list[Meeting]:
     """Parameters of the meeting points of two tracks, in no promised order."""
-    if isinstance(a, StraightTrack):
-        if isinstance(b, StraightTrack):
-            return _straight_straight(a, b)
-        if isinstance(b, ArcTrack):
-            return _straight_arc(a, b)
-    elif isinstance(a, ArcTrack):
-        if isinstance(b, ArcTrack):
-            return _arc_arc(a, b)
-        if isinstance(b, StraightTrack):
-            return _swapped(_straight_arc(b, a))
+    one, two = type(a), type(b)
+    # The common pairs first, by exact type: this is the inner loop of every arrangement.
+    if one is StraightTrack:
+        if two is StraightTrack:
+            return _straight_straight(a, b)  # type: ignore[arg-type]
+        if two is ArcTrack:
+            return _straight_arc(a, b)  # type: ignore[arg-type]
+    elif one is ArcTrack:
+        if two is ArcTrack:
+            return _arc_arc(a, b)  # type: ignore[arg-type]
+        if two is StraightTrack:
+            return _swapped(_straight_arc(b, a))  # type: ignore[arg-type]
     if isinstance(a, ParametricTrack):
         return parametric_meetings(a, b)
     if isinstance(b, ParametricTrack):

@@ -159,7 +159,11 @@ class Segment(_Straight):
     def direction(self) -> Point:  # type: ignore[override]
         known: Point | None = self.__dict__.get("_direction")
         if known is None:
-            known = self.__dict__["_direction"] = (self.b - self.a).unit()
+            (ax, ay), (bx, by) = self.a, self.b
+            size = math.hypot(bx - ax, by - ay)
+            if size == 0.0:
+                raise ValueError("a segment of no length has no direction")
+            known = self.__dict__["_direction"] = Point((bx - ax) / size, (by - ay) / size)
         return known
 
     @property
@@ -169,6 +173,10 @@ class Segment(_Straight):
     @property
     def t1(self) -> float:
         return self.a.distance(self.b)
+
+    def point_at(self, t: float) -> Point:
+        (ax, ay), (dx, dy) = self.a, self.direction
+        return Point(ax + t * dx, ay + t * dy)
 
     def green(self) -> float:
         return (self.a.x * self.b.y - self.b.x * self.a.y) / 2

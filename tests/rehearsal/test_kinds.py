@@ -30,7 +30,20 @@ KINDS = [
         f"{SHADE} inside triangle PQR that is less than 4 cm from P and nearer to Q than to R.",
     ),
     (SIDES, f"{SHADE} inside triangle PQR that is more than 3 cm from P."),
+    (SIDES, "Construct the perpendicular from P to QR."),
+    (SIDES, "Construct the perpendicular to PQ at P."),
+    (SIDES, "Construct the line through R parallel to PQ."),
+    (SIDES, "Construct the circumcircle of triangle PQR."),
+    (SIDES, "Construct the incircle of triangle PQR."),
+    (POINTS, "Draw the lines through A that make an angle of 60° with AB."),
+    (POINTS, "Draw the locus of points P such that angle APB = 90°."),
+    (POINTS, "Draw the locus of points P such that angle APB is 50°."),
+    (POINTS, "Draw the locus of points P such that PA = 2 PB."),
+    (POINTS, "Draw the locus of points P such that PA + PB = 10 cm."),
+    (SIDES, "Draw the locus of points equidistant from P and the line QR."),
     (POINTS, f"{SHADE} that is less than 4 cm from A and less than 5 cm from B."),
+    (POINTS, f"{SHADE} that is less than 4 cm from A or less than 3 cm from B."),
+    (POINTS, f"{SHADE} that is between 2 cm and 4 cm from A."),
     (POINTS, f"{SHADE} that is within 2 cm of the line segment AB and nearer to A than to B."),
 ]
 
@@ -43,5 +56,6 @@ def test_a_careful_pupil_earns_everything(given: str, ask: str, scale: float):
     setting = set_out(paper, question, place(question), scale)
     done = answer(setting, PUPIL, [], np.random.default_rng(2))
     truth = question_truth(setting, done, scale)
+    assert all(e["mean_mm"] < 0.8 for e in truth["elements"])
     assert [m["decision"] for m in truth["deserved"]] == ["awarded"] * truth["out_of"]
     assert {s["role"] for s in truth["strokes"]} <= {"answer", "construction", "shade"}

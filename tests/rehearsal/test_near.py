@@ -11,6 +11,7 @@ from shapely.geometry import LineString
 from shapely.geometry import Point as ShapelyPoint
 from tests.rehearsal.strategies import bounded_curves, points
 
+from millimark.plane.conics import ParabolaArc
 from millimark.plane.curves import Arc, Curve, Line, Ray
 from millimark.plane.point import Point
 from millimark.rehearsal.near import circle_through, distance_to_curves, samples
@@ -58,3 +59,17 @@ def test_no_circle_through_a_line_or_a_few_points():
     line = np.column_stack((np.linspace(0, 9, 50), np.zeros(50)))
     assert circle_through(line) is None
     assert circle_through(line[:4]) is None
+
+
+def test_an_endless_parabola_is_clipped_far_enough():
+    """Points of y = x^2 / 4f and their offset along the normal, by hand."""
+    curve = ParabolaArc(Point(0, 0), Point(0, 1), 10.0)
+    x = np.linspace(-60, 60, 41)
+    on = np.column_stack((x, x**2 / 40))
+    normal = np.column_stack((-x / 20, np.ones_like(x)))
+    normal /= np.hypot(*normal.T)[:, None]
+    assert distance_to_curves(on, [curve]) == pytest.approx(np.zeros(41), abs=0.02)
+    off = distance_to_curves(on - 3.0 * normal, [curve])
+    assert off == pytest.approx(np.full(41, 3.0), abs=0.02)
+    inside = samples(curve, FRAME)
+    assert inside[:, 1].max() == pytest.approx(30.0**2 / 40, abs=0.2)  # it leaves by the sides

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from millimark.loci.answer import Element
+from millimark.plane.point import Point
 from millimark.rehearsal import extras
 from millimark.rehearsal.bench import Bench, given_curves, work
 from millimark.rehearsal.faults import NEAR_LIMIT, Fault
@@ -72,7 +73,7 @@ def _lines(
         if step is None:
             continue
         bench.strokes = []
-        work(bench, step, setting.to_paper, mine, across=_endless(element))
+        work(bench, step, setting.to_paper, mine, _starts(element, setting))
         drawn = [replace(s, element=element.name) for s in bench.strokes]
         for fault in mine:
             if not (fault.kind in LENGTH_FAULTS and element.kind != "line"):
@@ -85,9 +86,12 @@ def _lines(
     return strokes, planted
 
 
-def _endless(element: Element) -> bool:
-    """Whether the locus is a set of whole lines, all of which count."""
-    return element.kind == "path" and all(c.kind == "line" for c in element.needed)
+def _starts(element: Element, setting: Setting) -> tuple[Point, ...] | None:
+    """Where the rays of an endless set of lines start, all of which count; None for any
+    other element."""
+    if element.kind != "path" or not all(c.kind in ("line", "ray") for c in element.needed):
+        return None
+    return tuple(setting.to_paper(c.start) for c in element.needed if c.kind == "ray")
 
 
 def _shading(

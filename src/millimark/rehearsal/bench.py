@@ -7,7 +7,7 @@ lines, so that an error made early is carried through to the end, as it is on pa
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -85,10 +85,13 @@ def work(
     step: ElementWorking,
     to_paper: Similarity,
     faults: Iterable[Fault],
-    across: bool = False,
+    starts: Sequence[Point] | None = None,
 ) -> None:
-    """Do every act of one element; its strokes are added to ``bench.strokes``. ``across``:
-    its answer lines are ruled from edge to edge of the frame, as endless lines are."""
+    """Do every act of one element; its strokes are added to ``bench.strokes``.
+
+    ``starts`` is None for a bounded element; the answer lines of an endless one are ruled
+    from edge to edge of the frame, or from one of these starts (paper mm) to its edge.
+    """
     wrong = _radius_faults(step, bench, faults)
     for act in step.acts:
         if isinstance(act, SetCompasses):
@@ -96,7 +99,7 @@ def work(
         elif isinstance(act, StrikeArc):
             _strike(bench, act, step.element, to_paper, wrong)
         elif isinstance(act, RuleLine):
-            _rule(bench, act, step.element, to_paper, across and act.role == "answer")
+            _rule(bench, act, step.element, to_paper, starts if act.role == "answer" else None)
         elif isinstance(act, MarkPoint):
             bench.points[act.name] = _mark(bench, act, to_paper)
         elif isinstance(act, JoinMarks):
@@ -160,7 +163,11 @@ def _strike(
 
 
 def _rule(
-    bench: Bench, act: RuleLine, element: str, to_paper: Similarity, across: bool = False
+    bench: Bench,
+    act: RuleLine,
+    element: str,
+    to_paper: Similarity,
+    starts: Sequence[Point] | None = None,
 ) -> None:
     nominal = Segment(to_paper(act.segment.a), to_paper(act.segment.b))
     a, b = (bench.place(name) for name in act.through)
@@ -171,8 +178,10 @@ def _rule(
     u = (b - a).unit()
     along = 1.0 if u.dot(nominal.direction) >= 0 else -1.0
     ends = [a + u * ((end - a).dot(u)) for end in (nominal.a, nominal.b)]
-    if across:
-        ends = [ends[0] - u * (along * LONG), ends[1] + u * (along * LONG)]
+    if starts is not None:
+        for i, way in enumerate((-along, along)):
+            if all(ends[i].distance(s) > 4.0 for s in starts):
+                ends[i] = ends[i] + u * (way * LONG)
     first = ends[0] - u * (along * bench.stray(0.8))
     last = ends[1] + u * (along * bench.stray(0.8))
     actual = _cut_to(Segment(first, last), bench.frame)

@@ -38,7 +38,24 @@ def _distance(xy: Xy, curve: Curve) -> Values:
         t = np.clip((xy - a) @ u, curve.t0, curve.t1)
         away = xy - a - t[:, None] * u
         return np.asarray(np.hypot(away[:, 0], away[:, 1]), dtype=np.float64)
-    return distance_to_points(xy, resampled(curve.sampled(1e-3), 0.02))
+    middle = Point(float(xy[:, 0].mean()), float(xy[:, 1].mean()))
+    reach = float(np.ptp(xy, axis=0).max()) + 100.0
+    return distance_to_points(xy, resampled(clipped(curve, middle, reach).sampled(1e-3), 0.02))
+
+
+def clipped(curve: Curve, middle: Point, reach: float) -> Curve:
+    """A bounded curve as it is; of an endless one, all that lies within ``reach`` mm of the
+    place nearest to ``middle``."""
+    near = curve.nearest(middle)
+    ends = []
+    for end, way in ((curve.t0, -1.0), (curve.t1, 1.0)):
+        step = 0.05
+        while not math.isfinite(end):
+            if curve.point_at(near + way * step).distance(curve.point_at(near)) > reach:
+                end = near + way * step
+            step *= 1.3
+        ends.append(end)
+    return curve if curve.bounded else curve.between(ends[0], ends[1])
 
 
 def _from_arc(xy: Xy, arc: Arc) -> Values:
@@ -62,12 +79,8 @@ def distance_to_points(xy: Xy, points: Xy) -> Values:
 
 def samples(curve: Curve, frame: Frame) -> Xy:
     """Points every ``SAMPLE`` mm along a curve, those inside the frame only; may be empty."""
-    piece = curve
-    if not curve.bounded:
-        middle = Point((frame[0] + frame[2]) / 2, (frame[1] + frame[3]) / 2)
-        reach = math.hypot(frame[2] - frame[0], frame[3] - frame[1])
-        t = curve.nearest(middle)
-        piece = curve.between(max(t - reach, curve.t0), min(t + reach, curve.t1))
+    middle = Point((frame[0] + frame[2]) / 2, (frame[1] + frame[3]) / 2)
+    piece = clipped(curve, middle, math.hypot(frame[2] - frame[0], frame[3] - frame[1]))
     xy = resampled(piece.sampled(1e-3), SAMPLE)
     inside = (
         (xy[:, 0] >= frame[0]) & (xy[:, 0] <= frame[2])

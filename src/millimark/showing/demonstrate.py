@@ -10,6 +10,7 @@ from millimark.paper.question import Paper
 from millimark.paper.question_pages import plan_paper
 from millimark.showing.captions import transcript, webvtt
 from millimark.showing.director import direct
+from millimark.showing.film import film
 from millimark.showing.picture import frame
 from millimark.showing.player import page
 from millimark.showing.score import Score
@@ -25,10 +26,12 @@ def demonstrate(
     out: Path,
     frames_per_second: float = 0.0,
     progress: Progress | None = None,
+    as_film: bool = False,
 ) -> tuple[Path, ...]:
     """The files written, in order: ``demonstration.html``, ``captions.vtt``,
-    ``transcript.txt``, ``step-sheets.pdf`` and, if ``frames_per_second`` is over 0,
-    ``frames/0000.svg`` and so on. PaperError where the paper has no such question."""
+    ``transcript.txt``, ``step-sheets.pdf``; if ``frames_per_second`` is over 0,
+    ``frames/0000.svg`` and so on; ``as_film``, ``demonstration.mp4``. PaperError where the
+    paper has no such question."""
     stage = stage_for(paper, number)
     score = direct(stage)
     out.mkdir(parents=True, exist_ok=True)
@@ -47,6 +50,8 @@ def demonstrate(
         written.append(path)
     if frames_per_second > 0:
         written += _frames(stage, score, out / "frames", frames_per_second, progress)
+    if as_film:
+        written.append(film(stage, score, out / "demonstration.mp4", progress=progress))
     if progress:
         progress(len(parts), len(parts), "demonstration")
     return tuple(written)

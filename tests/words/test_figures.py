@@ -65,7 +65,7 @@ IMPOSSIBLE = [
     (["Triangle ABC has AB = 6 cm."], "C"),
     (["Triangle ABC has AB = 6 cm and BC = 5 cm."], "C"),
     (["A is at (0, 0).", "B is 5 cm from A."], "do not fix where B is"),
-    (["AB = 8 cm.", "M is the midpoint of AB and AM = 3 cm."], "M is the midpoint of AB"),
+    (["AB = 8 cm.", "M is the midpoint of AB and AM = 3 cm."], "AM = 3 cm"),
     (["1 cm represents 2 km.", "1 cm represents 5 km."], "2 different scales"),
     (["0 cm represents 2 km.", "A is 4 km from B."], "above zero"),
     (["A circle has centre O and radius 0 cm."], "more than zero"),

@@ -189,6 +189,8 @@ class FeatureTree(CommonTree):
         return labels
 
     def only_shape(self, kind: str) -> PolygonOf:
+        if kind == "polygon":
+            return self.any_shape()
         found = [p for p in self.figure.polygons if kind in self.kinds.get(p, "")]
         if not found:
             found = [p for p in self.figure.polygons if len(p) == CORNERS.get(kind, 0)]

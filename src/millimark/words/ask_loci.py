@@ -50,15 +50,6 @@ class LocusTree(FeatureTree):
     def at_inside(self, length: Quantity, shape: PolygonOf) -> tuple[Predicate, ...]:
         return AtDistance(SidesOf(shape.labels), self.cm(length)), Inside(shape)
 
-    def at_sides(self, length: Quantity, shape: PolygonOf) -> Locus:
-        return AtDistance(SidesOf(shape.labels), self.cm(length))
-
-    def at_its_sides(self, length: Quantity) -> Locus:
-        return self.at_sides(length, self.it_shape())
-
-    def at_it(self, length: Quantity) -> Locus:
-        return AtDistance(self.it_shape(), self.cm(length))
-
     def moving_distance(self, ab: Word, length: Quantity) -> Locus:
         return AtDistance(self._other_end(ab), self.cm(length))
 

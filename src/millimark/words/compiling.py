@@ -296,7 +296,7 @@ def _demands(
         case ParallelApart(a, b, c, d, gap):
             r, said = cm(gap), f"{c}{d} is parallel to {a}{b} and {_said(gap)} from it"
             if r <= 0:
-                raise GivensError(f"{said}: the gap must be more than zero.")
+                raise GivensError(f"{said}: the gap must be more than zero.", "Correct it.")
             return [Slope(a, b, c, d, 0.0, said), Gap(c, a, b, r, said), Gap(d, a, b, r, said)]
         case Perpendicular(a, b, c, d):
             says = f"{a}{b} is perpendicular to {c}{d}"

@@ -13,22 +13,29 @@ from millimark.words.examples import EXAMPLES
 from millimark.words.grammar import Kind, words_of
 
 _PLAIN = {
-    "LABEL": "a point such as A",
-    "PAIR": "a line such as AB",
-    "TRIPLE": "three letters such as ABC",
-    "QUAD": "four letters such as PQRS",
-    "MANY": "a polygon's letters",
-    "NUMBER": "a number",
-    "UNIT": "a unit such as cm",
+    "POINT_NAME": "a point such as A",
+    "LINE_NAME": "a line such as AB",
+    "ANGLE_NAME": "three letters such as ABC",
+    "FOUR_NAMES": "four letters such as PQRS",
+    "MANY_NAMES": "a polygon's letters",
+    "NUMERAL": "a number",
+    "UNIT_NAME": "a unit such as cm",
 }
 _MOST = 12
+_COMMON = (
+    "draw", "construct", "shade", "mark", "find", "measure", "triangle", "rectangle", "square",
+    "angle", "is", "are", "has", "from", "than", "to", "of", "apart", "and", "or", "but", "points",
+    "point", "region", "locus", "bisector", "that", "which", "less", "more", "nearer", "closer",
+    "inside", "outside", "within", "line", "segment", "side", "the", "a", "as", "with", ",", ".",
+)  # fmt: skip
 
 
 def plain(names: Sequence[str]) -> tuple[str, ...]:
-    """What terminals stand for, in plain words, labels and numbers first."""
-    known = [_PLAIN[name] for name in _PLAIN if name in names]
-    words = sorted({words_of()[name][0] for name in names if words_of().get(name)})
-    return tuple(known + [f"'{word}'" for word in words])
+    """What terminals stand for, in plain words: names and numbers first, then common words."""
+    known = [said for name, said in _PLAIN.items() if name in names]
+    words = {w for name in names for w in words_of()[name]}
+    rest = sorted(words - set(_COMMON))
+    return tuple(known + [f"'{word}'" for word in (*(w for w in _COMMON if w in words), *rest)])
 
 
 def explained(
@@ -72,7 +79,7 @@ def _meant(word: str, expected: Sequence[str]) -> str | None:
 def nearest(sentence: str, kind: Kind) -> str | None:
     """The example sentence most like this one, with its own labels and numbers kept."""
     shape = _shape(sentence)
-    best, score = None, 0.35
+    best, score = None, -1.0
     for example in EXAMPLES[kind]:
         matcher = SequenceMatcher(None, shape, _shape_of_example(example), autojunk=False)
         if matcher.real_quick_ratio() <= score or matcher.quick_ratio() <= score:

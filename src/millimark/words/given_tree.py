@@ -231,9 +231,6 @@ class GivenTree(CommonTree):
         origin = str(start) if start else a
         return lambda p: [OnLine(p, a, b, "segment"), Length(p, origin, length, drawn=False)]
 
-    def on_at(self, ab: Word, length: Quantity, start: Word) -> Any:
-        return self.along(length, ab, start)
-
     def along_from(self, length: Quantity, start: Word, ab: Word) -> Any:
         return self.along(length, ab, start)
 
@@ -320,7 +317,7 @@ class GivenTree(CommonTree):
         return -float(number)
 
     def read(self, node: Node | Word) -> Any:
-        if isinstance(node, Node) and node.name in _DIRECTIONS:
+        if isinstance(node, Node) and node.name in DIRECTIONS:
             return node.name.replace("_", "-")
         return super().read(node)
 
@@ -415,7 +412,7 @@ def same_start(start: Word, end: Word | None) -> None:
         )
 
 
-_DIRECTIONS = {
+DIRECTIONS = {
     "horizontal", "vertical",
     "right", "left", "above", "below", "north", "south", "east", "west",
     "north_east", "north_west", "south_east", "south_west",

@@ -12,6 +12,7 @@ from collections.abc import Mapping, Sequence
 from millimark.plane.point import Point
 from millimark.words.compiling import Compiled
 from millimark.words.constraints import Constraint
+from millimark.words.shapes import clockwise
 
 _STARTS = 12
 _ROUNDS = 60
@@ -28,15 +29,20 @@ def solved(
     if not active or len(missing) > 12:
         return None
     base = missing[0] if not fixed_turn else None
+    best: dict[str, Point] | None = None
     for start in range(_STARTS):
         guess = _start(givens, at, missing, start)
         found = _newton(active, at, list(missing), guess, base)
-        if found is not None:
-            jacobian = _jacobian(active, at, list(missing), found, base)
-            if _rank(jacobian) < free:
-                return None
-            return {p: Point(found[2 * i], found[2 * i + 1]) for i, p in enumerate(missing)}
-    return None
+        if found is None:
+            continue
+        jacobian = _jacobian(active, at, list(missing), found, base)
+        if _rank(jacobian) < free:
+            return None
+        places = {p: Point(found[2 * i], found[2 * i + 1]) for i, p in enumerate(missing)}
+        if clockwise(givens.shapes, {**at, **places}) == 0:
+            return places
+        best = best or places
+    return best
 
 
 def _start(

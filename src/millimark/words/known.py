@@ -40,7 +40,10 @@ class Known:
     def set_length(self, a: str, b: str, cm: float, says: str) -> bool:
         """Note a length; True if it is new."""
         if a == b:
-            raise GivensError(f"{says}: a length needs two different points, not {a} twice.")
+            raise GivensError(
+                f"{says}: a length needs two different points, not {a} twice.",
+                "Name two points.",
+            )
         if not (cm > 0 and math.isfinite(cm)):
             raise GivensError(f"{says}: a length must be more than zero.", "Correct the length.")
         pair = frozenset((a, b))
@@ -59,7 +62,9 @@ class Known:
     def set_angle(self, a: str, v: str, b: str, degrees: float, says: str) -> bool:
         """Note an angle; True if it is new."""
         if len({a, v, b}) < 3:
-            raise GivensError(f"{says}: an angle needs three different points.")
+            raise GivensError(
+                f"{says}: an angle needs three different points.", "Name three points."
+            )
         if not 0 < degrees < 360:
             raise GivensError(
                 f"{says}: an angle must lie between 0° and 360°.", "Correct the angle."

@@ -26,6 +26,7 @@ from millimark.words.constraints import (
     Vector,
 )
 from millimark.words.known import number
+from millimark.words.shapes import clockwise
 
 ARM_CM = 6.0
 """Length of an angle's arm that no sentence gives, cm: a page holds it, a protractor reads it."""
@@ -100,24 +101,14 @@ class Placing:
     def _best(self, p: str, spots: Sequence[Point], ready: Sequence[Constraint]) -> Point:
         """The spot that fits the other constraints, then the anticlockwise one, then the upper."""
 
+        mine = [shape for shape in self.givens.shapes if p in shape.labels]
+
         def rank(spot: Point) -> tuple[bool, int, float, float]:
             at = {**self.at, p: spot}
             misses = any(_miss(c, at) > FITS for c in ready)
-            return misses, self._clockwise(p, at), -round(self._left(spot), 9), -round(spot.x, 9)
+            return misses, clockwise(mine, at), -round(self._left(spot), 9), -round(spot.x, 9)
 
         return min(spots, key=rank)
-
-    def _clockwise(self, p: str, at: dict[str, Point]) -> int:
-        """How many corners of shapes with vertex p turn clockwise."""
-        count = 0
-        for shape in self.givens.shapes:
-            ring = [v for v in shape.labels if v in at]
-            if p in ring and len(ring) >= 3:
-                n = len(ring)
-                for i in range(n):
-                    u, v, w = (at[ring[(i + k) % n]] for k in range(3))
-                    count += (v - u).cross(w - v) < -1e-9
-        return count
 
     def _left(self, spot: Point) -> float:
         """How far a spot lies to the left of the line from the first point to the second."""
@@ -226,6 +217,11 @@ class Placing:
     def _insufficient(self, missing: Sequence[str]) -> None:
         p = missing[0]
         about = [c.says for c in self.givens.constraints if p in c.labels]
+        about += [
+            f"it is a vertex of {s.kind} {''.join(s.labels)}"
+            for s in self.givens.shapes
+            if p in s.labels and not about
+        ]
         placed = ", ".join(self.at) or "no point"
         if not about:
             raise GivensError(

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from millimark.errors import WordsError
+from millimark.errors import NoAnswerError, WordsError
 from millimark.loci.conditions import Ask
 from millimark.loci.figure import Figure
 from millimark.words.earley import Node, Stop
@@ -56,13 +56,18 @@ def understand(given: Sequence[str], ask: Sequence[str]) -> Understood:
     tether = tethers[-1] if tethers else None
     asks: list[Ask] = []
     for sentence in ask:
-        for start, part in _parts(sentence):
+        for start, part in parts_of(sentence):
             found, said = read_ask(
                 _tree(part, "ask", sentence, start), figure, scale, kinds, tether
             )
             if found is not None:
                 asks.append(found)
             notes.extend(note for note in said if note not in notes)
+    if ask and not asks:
+        raise NoAnswerError(
+            f"'{' '.join(ask)}' asks for nothing to be drawn, shaded, marked or measured.",
+            "Add a sentence such as 'Draw the locus of points that are 3 cm from A.'",
+        )
     return Understood(
         figure=with_asked(figure, asks),
         asks=tuple(asks),
@@ -78,8 +83,8 @@ def sort_sentences(sentences: Sequence[str]) -> tuple[tuple[str, ...], tuple[str
     given: list[str] = []
     ask: list[str] = []
     for sentence in sentences:
-        for _, part in _parts(sentence):
-            (ask if kind_of(part) == "ask" else given).append(part)
+        for _, part in parts_of(sentence):
+            (ask if kind_of(part) == "ask" else given).append(part.strip())
     return tuple(given), tuple(ask)
 
 
@@ -103,7 +108,7 @@ _ASKING = {
 _STOP = re.compile(r"(?<=[a-z0-9°\])'A-Z])\.(?=\s+[A-Z△∠]|\s*$)")
 
 
-def _parts(text: str) -> list[tuple[int, str]]:
+def parts_of(text: str) -> list[tuple[int, str]]:
     """The sentences of a string with where each starts; the full stops stay."""
     out: list[tuple[int, str]] = []
     start = 0
@@ -119,7 +124,7 @@ def _facts(sentence: str) -> list[Fact]:
     from millimark.words.asking import read_given
 
     out: list[Fact] = []
-    for start, part in _parts(sentence):
+    for start, part in parts_of(sentence):
         out.extend(read_given(_tree(part, "given", sentence, start)))
     return out
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from millimark.errors import GivensError
-from millimark.words.constraints import Constraint, Parallelogram, Slope
+from millimark.plane.point import Point
+from millimark.words.constraints import Constraint, EqualDist, Parallelogram, Slope
 from millimark.words.facts import Shape
 from millimark.words.known import Known
 
@@ -49,11 +49,27 @@ def imply(shape: Shape, known: Known) -> list[Constraint]:
         _all_angles(labels, 90.0, name, known)
     if shape.kind in ("square", "rectangle", "parallelogram", "rhombus"):
         return _parallelogram(labels, sides, name, known)
+    if shape.kind == "isosceles trapezium":
+        a, b, c, d = labels
+        known.set_equal((a, d), (b, c), f"{a}{d} = {b}{c} in {name}")
+        return [EqualDist(a, c, b, d, f"the diagonals of {name} are equal")]
     if shape.kind == "kite":
         a, b, c, d = labels
         known.set_equal((a, b), (a, d), f"{a}{b} = {a}{d} in {name}")
         known.set_equal((c, b), (c, d), f"{c}{b} = {c}{d} in {name}")
     return []
+
+
+def clockwise(shapes: Sequence[Shape], at: Mapping[str, Point]) -> int:
+    """How many corners of the shapes turn clockwise, vertices not yet placed left out."""
+    count = 0
+    for shape in shapes:
+        ring = [at[v] for v in shape.labels if v in at]
+        n = len(ring)
+        for i in range(n if n >= 3 else 0):
+            u, v, w = (ring[(i + k) % n] for k in range(3))
+            count += (v - u).cross(w - v) < -1e-9
+    return count
 
 
 def parallel_sides(shape: Shape) -> Slope:
@@ -95,6 +111,3 @@ def _spread_angle(labels: Sequence[str], i: int, degrees: float, says: str, know
         before, after = labels[(i + step - 1) % 4], labels[(i + step + 1) % 4]
         size = degrees if step == 2 else 180 - degrees
         known.set_angle(before, v, after, size, says)
-
-
-RIGHT = math.pi / 2

@@ -1,9 +1,9 @@
 """A sentence into tokens: words, labels, numbers, units, signs, each with its column.
 
 An empty sentence gives no tokens. A word that the grammar does not know becomes a token
-of type ``UNKNOWN``, which no rule accepts, so that the error points at its column.
+of type ``UNKNOWN_WORD``, which no rule accepts, so that the error points at its column.
 Capitals are labels ("A", "B1", "P'"), grouped as they are printed: "AB" is one token of
-type ``PAIR``. Words are lower case; the first letter may be a capital.
+type ``LINE_NAME``. Words are lower case; the first letter may be a capital.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from collections.abc import Iterator, Mapping
 
 from millimark.words.earley import Word
 
-UNKNOWN = "UNKNOWN"
+UNKNOWN = "UNKNOWN_WORD"
 
 _LABEL = r"[A-Z](?:\d+|[₀-₉]+)?['′’]*"
 _TOKEN = re.compile(
@@ -31,7 +31,7 @@ _TOKEN = re.compile(
 )
 _ONE_LABEL = re.compile(_LABEL)
 _SUBSCRIPTS = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
-_GROUPS = {1: "LABEL", 2: "PAIR", 3: "TRIPLE", 4: "QUAD"}
+_GROUPS = {1: "POINT_NAME", 2: "LINE_NAME", 3: "ANGLE_NAME", 4: "FOUR_NAMES"}
 _FRACTIONS = {"½": 0.5, "¼": 0.25, "¾": 0.75}
 _SIGN_WORDS = {"∠": "angle", "△": "triangle", "º": "°", "−": "-", "–": "-", "≤": "≤", "≥": "≥"}
 _UNITS = {
@@ -72,16 +72,16 @@ def _read(
     text, end = match.group(), match.end()
     match match.lastgroup:
         case "number":
-            return "NUMBER", text.replace("·", ".").replace(" ", "").replace(",", "")
+            return "NUMERAL", text.replace("·", ".").replace(" ", "").replace(",", "")
         case "fraction":
-            return "NUMBER", repr(float(text[:-1] or 0) + _FRACTIONS[text[-1]])
+            return "NUMERAL", repr(float(text[:-1] or 0) + _FRACTIONS[text[-1]])
         case "word":
             return _word(text.lower(), before, sentence, end, vocabulary)
         case "labels":
             return _labels(text, before, sentence, end, vocabulary)
         case "sign":
             if text == '"':
-                return ("UNIT", "in") if before == "NUMBER" else (UNKNOWN, text)
+                return ("UNIT_NAME", "in") if before == "NUMERAL" else (UNKNOWN, text)
             text = _SIGN_WORDS.get(text, text)
     return vocabulary.get(text, UNKNOWN), text
 
@@ -89,10 +89,10 @@ def _read(
 def _word(
     word: str, before: str, sentence: str, end: int, vocabulary: Mapping[str, str]
 ) -> tuple[str, str]:
-    if word in _UNITS and (before == "NUMBER" or word not in ("in", "foot")):
-        return "UNIT", _UNITS[word]
+    if word in _UNITS and (before == "NUMERAL" or word not in ("in", "foot")):
+        return "UNIT_NAME", _UNITS[word]
     if word in _NUMBER_WORDS and _unit_follows(sentence, end):
-        return "NUMBER", str(_NUMBER_WORDS[word])
+        return "NUMERAL", str(_NUMBER_WORDS[word])
     return vocabulary.get(word, UNKNOWN), word
 
 
@@ -102,7 +102,7 @@ def _labels(
     if text == "A" and not before and not _AFTER_LABEL.match(sentence, end):
         return vocabulary.get("a", UNKNOWN), "a"
     labels = split_labels(text)
-    return _GROUPS.get(len(labels), "MANY"), "".join(labels)
+    return _GROUPS.get(len(labels), "MANY_NAMES"), "".join(labels)
 
 
 def _unit_follows(sentence: str, end: int) -> bool:

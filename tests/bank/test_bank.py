@@ -15,8 +15,7 @@ from millimark.cli.bank_command import command
 from millimark.errors import PaperError
 from millimark.paper.editions import is_fair, variants
 from millimark.paper.fields import Field
-from millimark.paper.placing import place
-from millimark.paper.question_pages import text_heights
+from millimark.paper.question_pages import plan_paper
 from millimark.paper.reading import PaperSource, read_paper
 
 # G2, G15, R2: DfE, GCSE mathematics content (2013) [V2]; the rest: Common Core [V2].
@@ -40,8 +39,8 @@ def test_a_question_solves_fits_a4_is_fair_and_its_marks_add_up(question: BankQu
     read = source(question)
     paper = read.paper()
     (asked,) = paper.questions
-    place(paper, text_heights(paper))  # FitError if it does not fit A4
-    assert is_fair(asked, read.questions[0]), "a careful hand fails more than once in 20"
+    plan_paper(paper, "7K2QXW")  # FitError if it does not fit A4
+    assert is_fair(asked), "a careful hand fails more than once in 20"
     assert asked.marks == len(asked.scheme) >= 2
     assert set(question.codes) <= CODES
 

@@ -88,7 +88,8 @@ def test_every_variant_is_fair_to_a_careful_hand() -> None:
     read = source(LENGTH, ANGLE)
     for choices in choices_for(read, 6):
         for question in read.questions:
-            assert is_fair(question.question(choices[question.number]), question)
+            values = choices[question.number]
+            assert is_fair(question.question(values))
 
 
 def test_each_sheet_prints_and_keeps_its_own_values(tmp_path: Path) -> None:

@@ -9,7 +9,7 @@ from millimark.drawing.canvas import Pen
 from millimark.drawing.look import MEDIUM, PLUM, SLATE
 from millimark.drawing.svg import SvgCanvas
 from millimark.paper.alt import describe_question
-from millimark.paper.answer_pages import distinct_questions, flow, for_sheets
+from millimark.paper.answer_pages import distinct_questions, flow
 from millimark.paper.figure_drawing import cross_at, draw_frame, draw_given
 from millimark.paper.items import unbroken
 from millimark.paper.question_pages import Drawn, PaperPlan, words
@@ -24,10 +24,17 @@ _NOW = Pen(1.0, PLUM)
 
 
 def typeset_booklet(plans: Sequence[PaperPlan], sheets: Sequence[SheetMap]) -> bytes:
-    """The PDF of the step booklet. Pictures are reduced: nothing is measured on them."""
+    """The PDF of the step booklet. Pictures are reduced: nothing is measured on them.
+
+    Where a question varies from sheet to sheet, the steps are those of the first sheet.
+    """
+
+    def whose(drawn: Drawn) -> str:
+        return f"sheet {sheets[0].sheet}" if drawn.question.number in plans[0].choices else ""
+
     files: dict[str, str] = {}
     questions = []
-    for drawn, owners in distinct_questions(plans, sheets):
+    for drawn, _ in distinct_questions(plans[:1], sheets[:1]):
         panels = []
         for number, (svg, caption) in enumerate(_panels(drawn), start=1):
             name = f"step-{len(files)}.svg"
@@ -35,9 +42,7 @@ def typeset_booklet(plans: Sequence[PaperPlan], sheets: Sequence[SheetMap]) -> b
             panels.append(
                 {"file": name, "caption": f"{number}. {caption}", "alt": _alt(drawn, caption)}
             )
-        questions.append(
-            {**words(drawn.question), "sheets": for_sheets(owners, sheets), "panels": panels}
-        )
+        questions.append({**words(drawn.question), "sheets": whose(drawn), "panels": panels})
     data: dict[str, Any] = {
         **flow(plans[0], "Step by step"),
         "questions": questions,

@@ -6,21 +6,20 @@ only if it reads, solves, can be constructed and is fair to a careful hand.
 
 from __future__ import annotations
 
+import json
 from collections.abc import Sequence
 
 from millimark.errors import MillimarkError, PaperError
 from millimark.paper.fields import Field
 from millimark.paper.question import Paper, Question
-from millimark.paper.question_pages import PaperPlan, plan_paper
+from millimark.paper.question_pages import PaperPlan, plan_paper, word_heights
 from millimark.paper.question_reading import QuestionSource
 from millimark.paper.reading import Choices, PaperSource
-from millimark.paper.room import whole_room_cm
 from millimark.sheet.code import paper_id_of
 from millimark.sheet.layout import SheetMap
 from millimark.working.budget import FAIR, fairness
-from millimark.working.plan import plan as plan_working
 
-HANDS = 2000  # sampled hands to judge a variant's fairness by
+HANDS = 1000  # sampled hands to judge a variant's fairness by
 
 
 def plans_for(paper: Paper, count: int) -> list[PaperPlan]:
@@ -39,15 +38,15 @@ def plans_of_sheets(data: object, paper_id: str, sheets: Sequence[SheetMap]) -> 
 
 
 def _planned(source: PaperSource, paper_id: str, chosen: Sequence[Choices]) -> list[PaperPlan]:
-    plans: dict[str, PaperPlan] = {}
-    for choices in chosen:
-        key = repr(sorted((n, sorted(v.items())) for n, v in choices.items()))
-        if key not in plans:
-            plans[key] = plan_paper(source.paper(choices), paper_id, choices, len(plans) + 1)
-    return [
-        plans[repr(sorted((n, sorted(v.items())) for n, v in choices.items()))]
-        for choices in chosen
-    ]
+    keys = [json.dumps(choices, sort_keys=True) for choices in chosen]
+    different = dict(zip(keys, chosen, strict=True))
+    papers = {key: source.paper(choices) for key, choices in different.items()}
+    heights = word_heights(*papers.values())
+    plans = {
+        key: plan_paper(paper, paper_id, different[key], number, heights)
+        for number, (key, paper) in enumerate(papers.items(), start=1)
+    }
+    return [plans[key] for key in keys]
 
 
 def choices_for(source: PaperSource, count: int) -> list[Choices]:
@@ -71,7 +70,7 @@ def variants(source: QuestionSource, count: int) -> list[dict[str, str]]:
         except MillimarkError as error:
             trouble = trouble or error
             continue
-        if is_fair(question, source):
+        if is_fair(question):
             good.append(values)
     if good:
         return good
@@ -81,13 +80,15 @@ def variants(source: QuestionSource, count: int) -> list[dict[str, str]]:
     )
 
 
-def is_fair(question: Question, source: QuestionSource) -> bool:
+def is_fair(question: Question) -> bool:
     """Whether a careful hand lands inside the tolerance at least 95 times in 100."""
-    setting = source.setting
-    working = plan_working(
-        question.figure, question.answers, setting.instruments, whole_room_cm(setting.page)
-    )
+    if question.working is None:
+        return True
     found = fairness(
-        question.figure, question.answers, working, question.tolerance.length_mm, hands=HANDS
+        question.figure,
+        question.answers,
+        question.working,
+        question.tolerance.length_mm,
+        hands=HANDS,
     )
     return found.chance >= FAIR

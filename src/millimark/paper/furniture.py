@@ -14,6 +14,7 @@ from millimark.plane.point import Point
 from millimark.sheet.border import border_dots, border_marks, mark_squares
 from millimark.sheet.layout import CodeBox, Dot, RegistrationMark
 
+MASK = 2  # of the QR symbol; trying all eight for each page costs more than the rest of it
 BORDER_DOT_COLOUR = RULE
 FRAME_DOT_COLOUR = PALE
 FRAME_DOT_DIAMETER = 0.45  # mm: seen by a scanner at 200 dpi, hardly by a pupil
@@ -57,7 +58,7 @@ def draw_code(canvas: SvgCanvas, code: CodeBox) -> None:
     """A QR symbol, version 2, level Q, inside its box."""
     import segno
 
-    symbol = segno.make(code.text, error="q", version=2, boost_error=False, micro=False)
+    symbol = segno.make(code.text, error="q", version=2, boost_error=False, micro=False, mask=MASK)
     rows = [bytes(row) for row in symbol.matrix]
     x0, y0 = code.box[0] + CODE_QUIET, code.box[1] + CODE_QUIET
     module = (code.box[2] - code.box[0] - 2 * CODE_QUIET) / len(rows)

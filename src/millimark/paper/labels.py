@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,7 +22,7 @@ _SAGITTA = 0.05  # mm
 _SPACING = 0.4  # mm between the places at which a line is tested
 _REACHES = (2.6, 3.2, 4.0, 5.0, 6.5)  # mm from the point to the middle of its label's near edge
 _TURNS = 24
-_NEAR = 30.0  # mm: no label reaches further from its point
+_NEAR = 24.0  # mm: no label reaches further from its point
 
 
 @dataclass(frozen=True)
@@ -50,48 +50,44 @@ def place_labels(
     centre = _middle([p for _, p in points])
     placed: list[Label] = []
     for name, point in points:
-        labels, costs = _candidates(name, point, centre, lettering)
-        clear = _clearances([label.box for label in labels], point, obstacles, placed, frame)
+        places, costs = _candidates(name, point, centre, lettering)
+        x0, y0, x1, y1 = text_box(name, Point(0.0, 0.0), lettering)
+        boxes = np.hstack((places, places)) + np.array([x0, y0, x1, y1])
+        clear = _clearances(boxes, point, obstacles, placed, frame)
         best = int(np.argmin(costs + 12.0 * np.maximum(0.0, ENOUGH - clear)))
-        placed.append(replace(labels[best], clearance=float(clear[best])))
+        at = Point(float(places[best, 0]), float(places[best, 1]))
+        placed.append(Label(name, at, text_box(name, at, lettering), float(clear[best])))
     return tuple(placed)
 
 
 def _candidates(
     name: str, point: Point, centre: Point, lettering: Lettering
-) -> tuple[list[Label], NDArray[np.float64]]:
-    """Places round the point with their cost: far is dear, inwards is a little dear."""
-    half_w, half_h = text_width(name, lettering.height) / 2, lettering.height / 2
-    away = point - centre
-    found, costs = [], []
-    for reach in _REACHES:
-        for k in range(_TURNS):
-            turn = 2 * math.pi * k / _TURNS
-            way = Point(math.cos(turn), -math.sin(turn))
-            middle = Point(
-                point.x + way.x * (reach - 1.0 + half_w), point.y + way.y * (reach - 1.0 + half_h)
-            )
-            at = Point(middle.x, middle.y + half_h)
-            inward = -way.dot(away) / away.norm() if away.norm() > 1.0 else 0.0
-            slant = abs(way.x * way.y)  # slanting places read best beside a cross
-            cost = 0.8 * reach + 0.5 * inward - 0.4 * slant + (0.1 if way.y > 0 else 0.0)
-            found.append(Label(name, at, text_box(name, at, lettering), 0.0))
-            costs.append(cost)
-    return found, np.array(costs)
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Baseline places (N, 2) round the point and their cost (N,): far is dear, inwards a little."""
+    half = np.array([text_width(name, lettering.height) / 2, lettering.height / 2])
+    turn = np.tile(2 * np.pi * np.arange(_TURNS) / _TURNS, len(_REACHES))
+    reach = np.repeat(np.array(_REACHES), _TURNS)
+    way = np.column_stack((np.cos(turn), -np.sin(turn)))
+    places = np.array(point) + way * (reach[:, None] - 1.0 + half) + np.array([0.0, half[1]])
+    away = np.array(point - centre)
+    far = float(np.hypot(*away))
+    inward = -(way @ away) / far if far > 1.0 else np.zeros(len(way))
+    slant = np.abs(way[:, 0] * way[:, 1])  # slanting places read best beside a cross
+    costs = 0.8 * reach + 0.5 * inward - 0.4 * slant + np.where(way[:, 1] > 0, 0.1, 0.0)
+    return places, costs
 
 
 def _clearances(
-    boxes: Sequence[Box],
+    b: NDArray[np.float64],
     point: Point,
     obstacles: NDArray[np.float64],
     placed: Sequence[Label],
     frame: Box,
 ) -> NDArray[np.float64]:
-    """Least distance (N,) from each box to any line, cross, label or the frame; < 0 outside it.
+    """Least distance (N,) from boxes (N, 4) to any line, cross, label or frame; < 0 outside it.
 
     Only what lies within ``_NEAR`` of the point can matter.
     """
-    b = np.array(boxes)
     near = obstacles[np.abs(obstacles - np.array(point)).max(axis=1) < _NEAR]
     found = np.min(
         (b[:, 0] - frame[0], b[:, 1] - frame[1], frame[2] - b[:, 2], frame[3] - b[:, 3]), axis=0

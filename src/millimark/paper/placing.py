@@ -127,9 +127,11 @@ def core_box(question: Question) -> FigureBox:
 
 def planned(question: Question, instruments: Instruments, room: tuple[float, float]) -> Working:
     """A working whose ink stays in the room with figure and answer. FitError, PlanError."""
+    if question.working is not None and _inside(whole_box(question, question.working), room):
+        return question.working  # the best there is: planned with a whole page to itself
     working = plan(question.figure, question.answers, instruments, room)
     box = whole_box(question, working)
-    if box.width > room[0] + 1e-6 or box.height > room[1] + 1e-6:
+    if not _inside(box, room):
         raise FitError(
             f"The drawing of question {question.number} with its construction is "
             f"{box.width:.1f} cm wide and {box.height:.1f} cm high; the room for it is "
@@ -137,6 +139,10 @@ def planned(question: Question, instruments: Instruments, room: tuple[float, flo
             "Use shorter lengths, a smaller scale or a larger page.",
         )
     return working
+
+
+def _inside(box: FigureBox, room: tuple[float, float]) -> bool:
+    return box.width <= room[0] + 1e-6 and box.height <= room[1] + 1e-6
 
 
 def whole_box(question: Question, working: Working) -> FigureBox:

@@ -10,7 +10,7 @@ from millimark.loci.answer import Answer
 from millimark.loci.conditions import Ask
 from millimark.loci.figure import Figure
 from millimark.paper.access import Access
-from millimark.working.acts import ArcEvidence
+from millimark.working.acts import ArcEvidence, Working
 from millimark.working.instruments import Instruments
 
 
@@ -54,6 +54,7 @@ class Question:
     ``given`` and ``ask`` are the sentences as the teacher wrote them; ``notes`` say how a
     phrase with more than one reading was read. ``answers`` belong to ``asks`` in order.
     ``scale`` is real cm per cm of paper, None at true size; ``north``: the page's top is north.
+    ``working`` is how it is drawn where it has a page to itself.
     """
 
     number: str
@@ -69,6 +70,7 @@ class Question:
     notes: tuple[str, ...] = ()
     scale: float | None = None
     north: bool = False
+    working: Working | None = None
 
 
 @dataclass(frozen=True)

@@ -93,11 +93,24 @@ class PaperPlan:
         return [d for d in self.drawn if d.placed.page == page]
 
 
+Heights = Mapping[tuple[str, ...], float]
+"""Heights in mm of printed words, by ``words_key``."""
+
+
 def plan_paper(
-    paper: Paper, paper_id: str, choices: Choices | None = None, key: int = 1
+    paper: Paper,
+    paper_id: str,
+    choices: Choices | None = None,
+    key: int = 1,
+    heights: Heights | None = None,
 ) -> PaperPlan:
-    """Place and draw all questions. FitError says what does not fit and what would help."""
-    drawn = tuple(_drawn(p, paper.access) for p in place(paper, text_heights(paper)))
+    """Place and draw all questions. FitError says what does not fit and what would help.
+
+    ``heights`` saves asking the typesetter again for words it has set already.
+    """
+    known = word_heights(paper) if heights is None else heights
+    by_number = {q.number: known[words_key(paper, q)] for q in paper.questions}
+    drawn = tuple(_drawn(p, paper.access) for p in place(paper, by_number))
     return PaperPlan(paper, paper_id, page_format(paper.page), drawn, choices or {}, key)
 
 
@@ -115,10 +128,22 @@ def _drawn(placed: Placed, access: Access) -> Drawn:
 
 
 def text_heights(paper: Paper) -> dict[str, float]:
-    """Height in mm of each question's printed words, as the typesetter sets them."""
-    data = document(paper, [], [_set_words(paper, q) for q in paper.questions])
+    """Height in mm of each question's printed words by number."""
+    heights = word_heights(paper)
+    return {q.number: heights[words_key(paper, q)] for q in paper.questions}
+
+
+def word_heights(*papers: Paper) -> dict[tuple[str, ...], float]:
+    """Heights of the printed words of papers of one page and look, as the typesetter sets them."""
+    wanted = {words_key(p, q): _set_words(p, q) for p in papers for q in p.questions}
+    data = document(papers[0], [], list(wanted.values()))
     heights = measured(TEMPLATE, data, "heights")
-    return {q.number: float(h) for q, h in zip(paper.questions, heights, strict=True)}
+    return {key: float(h) for key, h in zip(wanted, heights, strict=True)}
+
+
+def words_key(paper: Paper, question: Question) -> tuple[str, ...]:
+    """What the height of a question's words depends on."""
+    return tuple(str(value) for value in _set_words(paper, question).values())
 
 
 def question_sheets(

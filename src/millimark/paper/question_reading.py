@@ -25,6 +25,7 @@ from millimark.paper.choices import Combination, combinations_of, filled, unused
 from millimark.paper.fields import Field
 from millimark.paper.formats import PAGE_NAMES, PageFormat, page_format
 from millimark.paper.map_marks import needs_north
+from millimark.paper.placing import whole_box
 from millimark.paper.question import Question, Tolerance
 from millimark.paper.room import half_room_cm, whole_room_cm
 from millimark.paper.scheme import EvidenceBy, default_scheme
@@ -132,7 +133,7 @@ class QuestionSource:
             north=needs_north([*given, *ask]),
         )
         question, working = self._placed(question, understood, values)
-        return self._with_marks(question, working)
+        return self._with_marks(replace(question, working=working), working)
 
     # --- words ----------------------------------------------------------------------
     def _understood(self, given: list[str], ask: list[str]) -> Understood:
@@ -170,12 +171,15 @@ class QuestionSource:
             answers = self._answers(figure, understood.asks)
             found = replace(question, figure=figure, answers=answers)
             working = self._working(figure, answers)
-            if turn == wanted[-1] or self._fits_half(found):
+            if turn == wanted[-1] or self._fits_half(found, working):
                 break
         return found, working
 
-    def _fits_half(self, question: Question) -> bool:
+    def _fits_half(self, question: Question, working: Working) -> bool:
         room = half_room_cm(self.setting.page)
+        box = whole_box(question, working)
+        if box.width <= room[0] and box.height <= room[1]:
+            return True
         try:
             plan(question.figure, question.answers, self.setting.instruments, room)
         except (FitError, PlanError):

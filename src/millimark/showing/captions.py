@@ -17,7 +17,7 @@ def webvtt(score: Score) -> str:
 
 def transcript(stage: Stage, score: Score) -> str:
     """Plain text: the question, then each element with its acts numbered."""
-    lines = [stage.title, f"Question {stage.number}", "", *stage.asked]
+    lines = [stage.heading, "", *stage.asked]
     chapter = ""
     for number, cue in enumerate(score.cues, 1):
         if cue.chapter != chapter:

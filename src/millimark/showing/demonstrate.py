@@ -15,7 +15,9 @@ from millimark.showing.picture import frame
 from millimark.showing.player import page
 from millimark.showing.score import Score
 from millimark.showing.sheets import step_sheets
-from millimark.showing.stage import Stage, stage_of
+from millimark.showing.stage import Stage, stage_for_construction, stage_of
+from millimark.working.catalogue import construct
+from millimark.working.instruments import Instruments
 
 Progress = Callable[[int, int, str], None]
 
@@ -32,7 +34,31 @@ def demonstrate(
     ``transcript.txt``, ``step-sheets.pdf``; if ``frames_per_second`` is over 0,
     ``frames/0000.svg`` and so on; ``as_film``, ``demonstration.mp4``. PaperError where the
     paper has no such question."""
-    stage = stage_for(paper, number)
+    return write_all(stage_for(paper, number), out, frames_per_second, progress, as_film)
+
+
+def demonstrate_construction(
+    name: str,
+    out: Path,
+    instruments: Instruments | None = None,
+    frames_per_second: float = 0.0,
+    progress: Progress | None = None,
+    as_film: bool = False,
+) -> tuple[Path, ...]:
+    """The same files for a standard construction of the catalogue, without a paper. PlanError
+    where the catalogue has no such name."""
+    stage = stage_for_construction(construct(name, instruments=instruments))
+    return write_all(stage, out, frames_per_second, progress, as_film)
+
+
+def write_all(
+    stage: Stage,
+    out: Path,
+    frames_per_second: float = 0.0,
+    progress: Progress | None = None,
+    as_film: bool = False,
+) -> tuple[Path, ...]:
+    """Direct a stage and write its files; see ``demonstrate``."""
     score = direct(stage)
     out.mkdir(parents=True, exist_ok=True)
     parts: dict[str, Callable[[], bytes]] = {

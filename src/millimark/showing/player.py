@@ -22,7 +22,7 @@ KEYS = (
 
 def page(stage: Stage, score: Score, language: str = "en") -> str:
     """The whole HTML document."""
-    title = escape(f"{stage.title}: question {stage.number}")
+    title = escape(stage.heading)
     return f"""<!doctype html>
 <html lang="{language}">
 <head>

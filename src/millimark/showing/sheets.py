@@ -45,7 +45,7 @@ def step_sheets(stage: Stage, score: Score, language: str = "en") -> bytes:
             )
         first += len(shown.words)
     data = {
-        "title": f"{stage.title}: question {stage.number}, step by step",
+        "title": f"{stage.heading}, step by step",
         "running": stage.title,
         "asked": list(stage.asked),
         "chapters": chapters,

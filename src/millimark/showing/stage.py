@@ -8,19 +8,31 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from millimark.drawing.canvas import Lettering, Pen
-from millimark.drawing.look import LABEL, PLUM, REGION_PAINT
+from millimark.drawing.look import (
+    CROSS_PEN,
+    GIVEN_PEN,
+    LABEL,
+    PLUM,
+    POINT_LABEL,
+    REGION_PAINT,
+)
 from millimark.drawing.svg import SvgCanvas
-from millimark.paper.figure_drawing import draw_frame, draw_given
+from millimark.paper.figure_drawing import cross_at, draw_frame, draw_given
 from millimark.paper.formats import Box
+from millimark.paper.ink import clipped, given_curves
+from millimark.paper.labels import place_labels
 from millimark.paper.question_pages import Drawn
 from millimark.plane.curves import Curve
 from millimark.plane.point import Point
-from millimark.plane.similarity import Similarity
-from millimark.working.acts import Working
+from millimark.plane.similarity import Similarity, page_frame
+from millimark.working.acts import JoinMarks, RuleLine, StrikeArc, Working
+from millimark.working.bounds import box_of, extent
+from millimark.working.catalogue import Built
 from millimark.working.instruments import Instruments
 
 TRAY = 46.0
 """mm below the frame, where the ruler lies while the compasses are set on it."""
+MARGIN = 14.0  # mm round a construction that stands by itself
 EDGE = 6.0  # mm at the sides of the frame
 HEADROOM = 18.0  # mm above the frame, for the hinge of the compasses
 MARK_PEN = Pen(0.35, PLUM)
@@ -46,6 +58,11 @@ class Stage:
     shading: str
     points: tuple[tuple[str, Point], ...]
     given: tuple[Curve, ...]
+
+    @property
+    def heading(self) -> str:
+        """Title and question, as they head a page."""
+        return f"{self.title}: question {self.number}" if self.number else self.title
 
     @property
     def box(self) -> Box:
@@ -75,6 +92,35 @@ def stage_of(drawn: Drawn, title: str, instruments: Instruments) -> Stage:
         drawn.ink.points,
         drawn.ink.given,
     )
+
+
+def stage_for_construction(built: Built) -> Stage:
+    """The stage for a construction of the catalogue, in a frame of its own."""
+    figure, working = built.bench.figure, built.working
+    (step,) = working.steps
+    ink = extent(working)
+    whole = box_of((), figure.points.values())
+    box = ink.joined(whole) if whole else ink
+    to_page = page_frame(Point(MARGIN - 10 * box.x0, MARGIN + 10 * box.y1))
+    frame = (0.0, 0.0, 10 * box.width + 2 * MARGIN, 10 * box.height + 2 * MARGIN)
+    given = clipped((c.transformed(to_page) for c in given_curves(figure)), frame)
+    points = tuple((name, to_page(p)) for name, p in figure.points.items())
+    drawn = [
+        curve.transformed(to_page)
+        for act in step.acts
+        if isinstance(act, StrikeArc | RuleLine | JoinMarks)
+        for curve in act.ink
+    ]
+    canvas = SvgCanvas(frame)
+    canvas.stroke(given, GIVEN_PEN)
+    for _, at in points:
+        canvas.stroke(cross_at(at), CROSS_PEN)
+    for label in place_labels(points, [*given, *drawn], frame):
+        canvas.write(label.text, label.at, POINT_LABEL)
+    return Stage(
+        "", step.element[:1].upper() + step.element[1:], (step.reason,), working,
+        built.bench.instruments, to_page, frame, inner(canvas.svg()), "", points, tuple(given),
+    )  # fmt: skip
 
 
 def _ground(drawn: Drawn) -> str:

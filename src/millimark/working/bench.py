@@ -41,6 +41,9 @@ from millimark.working.printed import printed_from
 SAME = 1e-7
 """cm: marks closer than this are one mark to a hand."""
 
+LEAST_PROTRACTED = 0.5
+"""cm: a direction marked closer than this to its vertex cannot be ruled; common practice."""
+
 NEAR_PRINT = 0.5
 """cm: a crossing closer than this to a printed point is hard to see; common practice."""
 
@@ -241,6 +244,11 @@ class Bench:
     ) -> str:
         """Mark a direction with the protractor, ``reach`` cm from the vertex."""
         start = self.points[vertex]
+        if reach < LEAST_PROTRACTED:
+            raise PlanError(
+                f"There is no room beside {self.call(vertex)} to mark an angle by protractor.",
+                "Use shorter lengths or a larger page.",
+            )
         zero = (self.points[arm] - start).angle()
         at = start.polar(reach, zero + turn * math.radians(degrees))
         if (name := self._known(at)) is not None:

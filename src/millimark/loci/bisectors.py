@@ -30,6 +30,7 @@ from millimark.plane.pieces import kept_each
 from millimark.plane.point import EPS, Point, midpoint
 
 Test = Callable[[float, float], bool]
+Window = Sequence[Point] | None
 FILLED = (PolygonOf, DiscOf)
 """Features with an inside at distance zero: where two of them overlap both distances are zero."""
 
@@ -54,16 +55,44 @@ def bisector(figure: Figure, f: Feature, g: Feature) -> list[Curve]:
     return _general(figure, f, g, with_borders=False)
 
 
-def border(figure: Figure, f: Feature, g: Feature) -> list[Curve]:
-    """Every curve across which "nearer to f than to g" can change."""
+def border(figure: Figure, f: Feature, g: Feature, window: Window = None) -> list[Curve]:
+    """Every curve across which "nearer to f than to g" can change inside the window."""
     match f, g:
         case PointOf(a), PointOf(b):
             return _of_points(place(figure, a), place(figure, b))
+    if window is not None:
+        one, two = (within_reach(sites(figure, x), window) for x in (f, g))
+        if len(one) == len(two) == 1 and not isinstance(f, FILLED) and not isinstance(g, FILLED):
+            return _carriers(one[0], two[0])
+    match f, g:
         case RayOf(a, b), RayOf(c, d) if place(figure, a).distance(place(figure, c)) <= EPS:
             rays = _of_arms(place(figure, a), place(figure, b), place(figure, d))
             if rays is not None:
                 return rays
     return _general(figure, f, g, with_borders=True)
+
+
+def within_reach(found: Sequence[Site], window: Sequence[Point]) -> list[Site]:
+    """The sites that can be nearest to a point of the window (the corners of a convex shape)."""
+    out: list[Site] = []
+    passed: list[Point] = []
+    for site in found:
+        if isinstance(site, StraightSite):
+            along = [_along(site, p.x, p.y) for p in window]
+            lo, hi = min(along), max(along)
+            if lo >= site.t0 - EPS:
+                passed.append(site.at + site.along * site.t0)
+            if hi <= site.t1 + EPS:
+                passed.append(site.at + site.along * site.t1)
+            if hi > site.t0 + EPS and lo < site.t1 - EPS:
+                out.append(site)
+        else:
+            out.append(site)
+    return [
+        s
+        for s in out
+        if not isinstance(s, PointSite) or all(s.at.distance(p) > EPS for p in passed)
+    ]
 
 
 def _of_arms(vertex: Point, p: Point, q: Point) -> list[Curve] | None:

@@ -47,7 +47,7 @@ def sum_leaf(figure: Figure, c: SumCompared) -> Leaf:
     return Leaf(
         _signed(total, c.relation, c.length),
         _closed(c.relation),
-        lambda: standard_curves(figure, locus),
+        lambda _: standard_curves(figure, locus),
         locus,
     )
 
@@ -62,7 +62,7 @@ def ratio_leaf(figure: Figure, c: RatioCompared) -> Leaf:
     return Leaf(
         _signed(excess, c.relation, 0.0),
         _closed(c.relation),
-        lambda: apollonius(a, b, k),
+        lambda _: apollonius(a, b, k),
         RatioOfDistances(c.a, c.b, k),
     )
 
@@ -82,7 +82,7 @@ def angle_leaf(figure: Figure, c: AngleCompared) -> Leaf:
     return Leaf(
         _signed(seen, c.relation, d * limit),
         _closed(c.relation),
-        lambda: Traces(tuple(seen_at(figure, c.a, c.b, c.degrees))),
+        lambda _: Traces(tuple(seen_at(figure, c.a, c.b, c.degrees))),
         Subtends(c.a, c.b, c.degrees),
     )
 
@@ -111,4 +111,4 @@ def bearing_leaf(figure: Figure, c: BearingBetween) -> Leaf:
         clockwise = (start - math.atan2(y - at.y, x - at.x)) % (2 * math.pi)
         return off if clockwise <= span else -off
 
-    return Leaf(value, not c.strict, lambda: Traces(tuple(rays), (at,)))
+    return Leaf(value, not c.strict, lambda _: Traces(tuple(rays), (at,)))

@@ -32,6 +32,7 @@ from millimark.loci.conditions import (
     SumCompared,
     WithinRope,
 )
+from millimark.loci.extents import extent, smallest
 from millimark.loci.figure import Figure
 from millimark.loci.leaf import Leaf
 from millimark.loci.offsets import Traces, at_distance, required_length
@@ -60,7 +61,12 @@ def compiled(figure: Figure, condition: Condition) -> tuple[list[Leaf], Tree]:
     """The leaves of a condition, in order of mention, and the tree over their truths."""
     leaves: list[Leaf] = []
     tree = _tree(figure, condition, leaves)
-    return leaves, all if _conjunction(condition) else tree
+    if not _conjunction(condition):
+        return leaves, tree
+    window = smallest([leaf.extent for leaf in leaves])
+    for leaf in leaves:
+        leaf.window = window
+    return leaves, all
 
 
 def _conjunction(condition: Condition) -> bool:
@@ -131,8 +137,9 @@ def _distance(figure: Figure, c: Distance) -> Leaf:
     return Leaf(
         value,
         c.relation in ("<=", ">="),
-        lambda: at_distance(figure, c.feature, length),
+        lambda _: at_distance(figure, c.feature, length),
         AtDistance(c.feature, length),
+        extent=extent(figure, c),
     )
 
 
@@ -158,7 +165,7 @@ def _nearer(figure: Figure, to: Feature, than: Feature, strict: bool) -> Leaf:
     return Leaf(
         value,
         not strict,
-        lambda: Traces(tuple(border(figure, to, than))),
+        lambda window: Traces(tuple(border(figure, to, than, window))),
         Equidistant((to, than)),
         crosses=True,
     )
@@ -169,9 +176,14 @@ def _inside(figure: Figure, c: Inside) -> Leaf:
         given = circle(figure, c.shape.name)
         (cx, cy), r = given.centre, given.radius
         rim = Traces((Arc(given.centre, r),)) if r > EPS else Traces((), (given.centre,))
-        return Leaf(lambda x, y: r - math.hypot(x - cx, y - cy), not c.strict, lambda: rim)
+        return Leaf(lambda x, y: r - math.hypot(x - cx, y - cy), not c.strict, lambda _: rim)
     shape = c.shape
-    return Leaf(inside_field(figure, shape), not c.strict, lambda: at_distance(figure, shape, 0.0))
+    return Leaf(
+        inside_field(figure, shape),
+        not c.strict,
+        lambda _: at_distance(figure, shape, 0.0),
+        extent=extent(figure, c),
+    )
 
 
 def _same_side(figure: Figure, c: SameSide) -> Leaf:
@@ -189,5 +201,5 @@ def _same_side(figure: Figure, c: SameSide) -> Leaf:
     return Leaf(
         lambda x, y: sign * (dx * (y - ay) - dy * (x - ax)),
         False,
-        lambda: Traces((Line(line.at, line.along),)),
+        lambda _: Traces((Line(line.at, line.along),)),
     )

@@ -259,6 +259,8 @@ def _inside_point(leaves: Sequence[Leaf], tree: Tree, curves: list[Curve]) -> Po
     """A point inside: the mean of the edges' middles if that will do, else the middle of
     the longest chord square to an edge."""
     mids = [c.point_at(middle(c.t0, c.t1)) for c in curves]
+    if len(curves) < 3:
+        mids += [c.start for c in curves if math.isfinite(c.t0)]
     n = len(mids)
     mean = Point(sum([p.x for p in mids]) / n, sum([p.y for p in mids]) / n)
     values = [leaf.value(*mean) for leaf in leaves]
@@ -267,7 +269,7 @@ def _inside_point(leaves: Sequence[Leaf], tree: Tree, curves: list[Curve]) -> Po
     if min([abs(v) for v in values]) > clear and tree([v > 0 for v in values]):
         return mean
     best: tuple[float, Point] | None = None
-    for c, p in zip(curves, mids, strict=True):
+    for c, p in zip(curves, mids, strict=False):
         inward = c.direction_at(middle(c.t0, c.t1)).left()
         chord = _chord(p, inward, curves)
         q = p + inward * (chord / 2)

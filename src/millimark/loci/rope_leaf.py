@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from millimark.loci.conditions import RopeEnd, WithinRope
 from millimark.loci.figure import Figure
-from millimark.loci.leaf import Leaf
+from millimark.loci.leaf import Leaf, Window
 from millimark.loci.obstacles import deepest, walls
 from millimark.loci.offsets import Traces
 from millimark.loci.places import place
@@ -15,7 +15,7 @@ def rope_leaf(figure: Figure, c: WithinRope) -> Leaf:
     """Positive where the rope has length to spare, negative out of reach or in an obstacle."""
     ways, found = rope_map(figure, c.anchor, c.length, c.obstacles)
 
-    def edges() -> Traces:
+    def edges(_: Window) -> Traces:
         edge = taut(ways, found, c.length)
         alone = () if edge else (place(figure, c.anchor.label),)
         return Traces((*edge, *walls(found)), alone)

@@ -156,7 +156,7 @@ def _line(criterion: Criterion, found: ElementFinding | None, tolerance: Toleran
     verdict = both(*(v for v, _ in parts))
     why = next(why for v, why in parts if v == verdict)
     if verdict == "yes":
-        why = _good(found, parts, tolerance)
+        why = _good(criterion, found, parts, tolerance)
     return _unless_two(found, verdict, why, tolerance.length_mm)
 
 
@@ -173,8 +173,11 @@ def _unless_two(found: ElementFinding, verdict: Verdict, why: str, limit: float)
     )
 
 
-def _good(found: ElementFinding, parts: Sequence[Judged], tolerance: Tolerance) -> str:
-    worst = found.worst_needed_mm if found.worst_needed_mm else found.worst_mm or 0.0
+def _good(
+    criterion: Criterion, found: ElementFinding, parts: Sequence[Judged], tolerance: Tolerance
+) -> str:
+    part = found.parts.get(criterion.part)
+    worst = part.worst_mm if part is not None and part.worst_mm else found.worst_mm or 0.0
     if worst <= tolerance.length_mm:
         near = f"your line stays within {worst:.1f} mm of the right place"
         return f"{near}; the limit is {tolerance.length_mm:g} mm"
@@ -191,7 +194,7 @@ def _share(criterion: Criterion, found: ElementFinding, least: float, limit: flo
     what = {"all": "what is needed", "straight": "the straight part", "round": "the round part"}
     share = f"{100 * part.coverage:.0f} % of {what[criterion.part]}"
     why = f"{share} is drawn within {limit:g} mm; {100 * least:.0f} % is needed"
-    worst = found.worst_needed_mm or 0.0
+    worst = part.worst_mm
     if verdict != "yes" and worst > limit:
         why = f"{why}, and your line strays up to {worst:.1f} mm{_where(found)}"
     return verdict, why

@@ -201,7 +201,9 @@ def _equal_arcs(
             )
         claim = pieces if best.sides or (short and best.mismatch < 4.0) else frozenset[int]()
         astray, seen = (best.a.astray, best.b.astray), _seen(ink, best.a, best.b)
-        return EvidenceFinding(evidence.name, "no", why, radii, claim, astray, arcs=seen)
+        return EvidenceFinding(
+            evidence.name, "no", why, radii, claim, astray, arcs=seen, shortfall=short
+        )
     verdict, why = _judged(best, na, nb)
     astray, seen = (best.a.astray, best.b.astray), _seen(ink, best.a, best.b)
     return EvidenceFinding(evidence.name, verdict, why, radii, pieces, astray, arcs=seen)

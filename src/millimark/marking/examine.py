@@ -7,12 +7,14 @@ from dataclasses import replace
 
 from millimark.loci.conditions import Equidistant, PointOf, RayOf
 from millimark.marking.decide import Doubt, decide, unmarked
+from millimark.marking.dots import lone_dot
 from millimark.marking.evidence import find_evidence
 from millimark.marking.expected import Expected
-from millimark.marking.faults import faults_of
+from millimark.marking.faults import faults_of, nothing_drawn
 from millimark.marking.findings import (
     ElementFinding,
     EvidenceFinding,
+    Fault,
     QuestionMarks,
     RegionFinding,
 )
@@ -49,8 +51,27 @@ def examine(
     blank = drawn < _BLANK_MM and not region.shaded
     doubt = Doubt(page.two_tone, page.print_scale_source == "assumed")
     marks = decide(question, elements, evidence, region, blank, doubt)
-    faults = () if blank else faults_of(question, expect, ink, elements, evidence, region, marks)
+    faults = _faults(frame, expect, elements, evidence, region, blank)
     return QuestionMarks(question.number, marks, elements, evidence, region, faults, page.page.page)
+
+
+def _faults(
+    frame: FrameReading,
+    expect: Expected,
+    elements: tuple[ElementFinding, ...],
+    evidence: tuple[EvidenceFinding, ...],
+    region: RegionFinding,
+    blank: bool,
+) -> tuple[Fault, ...]:
+    """Likely causes; a lone dot is looked for only where a line is missing."""
+    x0, y0, x1, _ = expect.frame
+    scale = (x1 - x0) * frame.px_per_mm / frame.pencil.shape[1]
+    missing = any(not e.found for e in elements)
+    dotted = missing and lone_dot(frame, (x0 / scale, y0 / scale))
+    if blank and not dotted:
+        return nothing_drawn()
+    limit = expect.question.tolerance.length_mm
+    return faults_of(expect.wanted, elements, evidence, region, limit, dotted)
 
 
 def not_there(question: Question, reason: str) -> QuestionMarks:

@@ -34,7 +34,7 @@ class EvidenceFinding:
 
     ``radii`` mm as drawn; ``pieces`` the pencil that it claims (indices of pieces);
     ``astray`` how far each centre is from its place, mm; ``arcs`` what to show;
-    ``owner`` the element that they work for.
+    ``owner`` the element that they work for; ``shortfall`` that they are too small to cross.
     """
 
     evidence: str
@@ -45,6 +45,7 @@ class EvidenceFinding:
     astray: tuple[float, ...] = ()
     owner: str = ""
     arcs: tuple[SeenArc, ...] = ()
+    shortfall: bool = False
 
     @property
     def found(self) -> bool:
@@ -58,7 +59,8 @@ class PartFinding:
 
     ``coverage`` is the share with pencil within tolerance; ``low`` and ``high`` bound it when
     the deviations move by 1.96 standard uncertainties and the ends are read strictly or
-    generously. ``within_mm`` is the length of pencil within tolerance.
+    generously. ``within_mm`` is the length of pencil within tolerance; ``worst_mm`` the worst
+    deviation of the pencil beside this part.
     """
 
     coverage: float
@@ -66,6 +68,7 @@ class PartFinding:
     high: float
     needed_mm: float
     within_mm: float
+    worst_mm: float = 0.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -75,6 +78,16 @@ class Deviation:
 
     xy: NDArray[np.float64]
     off: NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
+class Course:
+    """The drawn line along one smooth support: places ``t`` (N,) mm in order and signed
+    offsets ``u`` (N,) mm; ``turn`` radians for each mm of t (0 for a straight support)."""
+
+    t: NDArray[np.float64]
+    u: NDArray[np.float64]
+    turn: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -102,11 +115,13 @@ class ElementFinding:
     centre: Point | None = None
     radius_mm: float | None = None
     radius_asked_mm: float | None = None
+    radius_sigma_mm: float | None = None
     roughness_mm: float | None = None
     worst_at: Point | None = None
     parts: dict[str, PartFinding] = field(default_factory=dict)
     drawn: tuple[Curve, ...] = ()
     profile: tuple[Deviation, ...] = ()
+    course: tuple[Course, ...] = ()
     rival_mm: float | None = None
     darkness: float = 0.0
     scale_part_mm: float = 0.0

@@ -33,7 +33,9 @@ _WORTH_MM = 3.0
 _TOGETHER_MM, _SHORT_MM = 1.6, 12.0
 _SMOOTH_COS = math.cos(math.radians(32.0))
 """Where a line goes on from one piece to the next it turns by less than this."""
-_JOIN_MM = 3.2
+_JOIN_MM, _SCRAP_MM = 3.6, 4.0
+_JOIN_COS = math.cos(math.radians(45.0))
+_SHAKY_RAD = math.radians(30.0)
 
 
 @dataclass(frozen=True)
@@ -181,6 +183,7 @@ class _View:
     turn: Array
     fits: NDArray[np.bool_]
     round_mm: float
+    turn_limit: float
 
     @staticmethod
     def of(ink: Ink, target: Target, frame: Box) -> _View:
@@ -194,7 +197,7 @@ class _View:
             beside = (t > t0 - 3.0) & (t < t1 + 3.0)
             fits &= ink.means(beside.astype(np.float64)) > 0.35
         circle = isinstance(target.curve, Arc) and target.curve.is_circle
-        return _View(u, t, turn, fits, target.curve.length if circle else 0.0)
+        return _View(u, t, turn, fits, target.curve.length if circle else 0.0, limit)
 
 
 def _extent(curve: Curve) -> tuple[float, float]:
@@ -356,10 +359,11 @@ def _companions(ink: Ink, view: _View, main: Candidate, closed: Set[int]) -> lis
             off = np.minimum(off, ink.means(np.abs(view.u - model(view.t + turn_mm, 45.0))))
     turn = ink.means(view.turn)
     short = ink.lengths < _SHORT_MM
-    # A shaky line's next piece may lie as far from its trend as the line itself does.
-    together = max(_TOGETHER_MM, 2.5 * float((view.u[at] - model(view.t[at])).std()))
-    near = view.fits & (off < np.where(short, 0.5, 1.0) * together)
-    near &= turn < math.radians(15.0)
+    # A shaky line's next piece may lie as far from its trend, and turn as much, as the line does.
+    shaky = float((view.u[at] - model(view.t[at])).std())
+    together = max(_TOGETHER_MM, 2.5 * shaky)
+    near = off < np.where(short, 0.5, 1.0) * together
+    near &= turn < math.radians(15.0 + 25.0 * min(1.0, shaky / 0.8))
     covered = set(np.round(view.t[at]).astype(int).tolist())
     chosen: list[int] = []
     for k in sorted(np.flatnonzero(near), key=lambda k: -ink.lengths[k]):
@@ -370,17 +374,19 @@ def _companions(ink: Ink, view: _View, main: Candidate, closed: Set[int]) -> lis
         if again or len(bins - covered) > 0.5 * len(bins):
             chosen.append(int(k))
             covered |= bins
-    return chosen + _continuations(ink, view, [*main.pieces, *chosen], closed)
+    level = off < max(_TOGETHER_MM, 5.0 * shaky)
+    return chosen + _continuations(ink, view, [*main.pieces, *chosen], closed, level)
 
 
-def _continuations(ink: Ink, view: _View, line: list[int], closed: Set[int]) -> list[int]:
-    """Pieces that go on where the line stops, in its direction: a shaky or drifting line."""
+def _continuations(
+    ink: Ink, view: _View, line: list[int], closed: Set[int], level: NDArray[np.bool_]
+) -> list[int]:
+    """Pieces that go on where the line stops, in its direction: a shaky or drifting line, of
+    which a short piece may well run across the right direction."""
     ends = [e for k in line for e in _ends(ink, k)]
-    free = [
-        int(k)
-        for k in np.flatnonzero(view.fits & (ink.lengths > 4.0))
-        if int(k) not in closed and int(k) not in line
-    ]
+    limit = view.turn_limit + np.where(ink.lengths < _SHORT_MM, _SHAKY_RAD, 0.5 * _SHAKY_RAD)
+    near = level & (ink.means(view.turn) < limit)
+    free = [int(k) for k in np.flatnonzero(near) if int(k) not in closed and int(k) not in line]
     added: list[int] = []
     while True:
         joined = next(
@@ -393,18 +399,32 @@ def _continuations(ink: Ink, view: _View, line: list[int], closed: Set[int]) -> 
         ends += _ends(ink, joined)
 
 
-def _ends(ink: Ink, piece: int) -> list[tuple[Array, Array]]:
-    """Both ends of a piece: the point and the direction in which the pencil left it."""
+def _ends(ink: Ink, piece: int) -> list[_End]:
+    """Both ends of a piece."""
     p = ink.pieces[piece]
-    return [(p.xy[0], -p.tangent[0]), (p.xy[-1], p.tangent[-1])]
+    return [
+        _End(p.xy[0], -p.tangent[0], p.length),
+        _End(p.xy[-1], p.tangent[-1], p.length),
+    ]
 
 
-def _joins(a: tuple[Array, Array], b: tuple[Array, Array]) -> bool:
-    """Whether two ends lie close and look at each other."""
-    gap = b[0] - a[0]
+@dataclass(frozen=True, eq=False)
+class _End:
+    """An end of a piece: the point, the direction in which the pencil left it, its length."""
+
+    at: Array
+    out: Array
+    length: float
+
+
+def _joins(a: _End, b: _End) -> bool:
+    """Whether two ends lie close and look at each other; a scrap must lie closer and straighter."""
+    scrap = min(a.length, b.length) < _SCRAP_MM
+    gap = b.at - a.at
     size = float(np.hypot(gap[0], gap[1]))
-    facing = float(a[1] @ b[1]) < -_SMOOTH_COS
-    return facing and size < _JOIN_MM and (size < 0.8 or float(gap @ a[1]) > 0.7 * size)
+    facing = float(a.out @ b.out) < -(_SMOOTH_COS if scrap else _JOIN_COS)
+    ahead = size < 0.8 or float(gap @ a.out) > 0.6 * size
+    return facing and ahead and size < (0.6 if scrap else 1.0) * _JOIN_MM
 
 
 class _trend:  # noqa: N801 - used as a function of t

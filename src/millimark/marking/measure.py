@@ -8,11 +8,12 @@ half millimetre at loose ends is left out, and an extreme must hold for over a m
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from millimark.marking.courses import courses, roughness
 from millimark.marking.expected import Box, Wanted, clipped_samples, part_of
 from millimark.marking.findings import Deviation, ElementFinding, PartFinding
 from millimark.marking.ink import STEP_MM, Array
@@ -92,7 +93,7 @@ def measure(
     worst_needed, _ = _extreme(profile, beside)
     parts = _parts(wanted, needed, xy, off, sigma, ground)
     shape = _shape(ink, wanted, found, targets)
-    rough = _roughness(profile)
+    course = courses(ink, found, targets, ground.frame)
     return ElementFinding(
         element=wanted.name,
         kind=wanted.element.kind,
@@ -108,7 +109,9 @@ def measure(
         centre=shape.centre,
         radius_mm=shape.radius,
         radius_asked_mm=shape.asked,
-        roughness_mm=rough,
+        radius_sigma_mm=shape.radius_sigma,
+        roughness_mm=roughness(course),
+        course=course,
         worst_at=where,
         parts=parts,
         drawn=shape.drawn,
@@ -232,23 +235,6 @@ def _deviation_sigma(ink: Ink, found: Match, wanted: Wanted, ground: Ground) -> 
     return math.sqrt(ground.map_sigma_mm**2 + scale**2 + across**2 / 3.0 + 0.02**2)
 
 
-def _roughness(profile: tuple[Deviation, ...]) -> float:
-    """Rms of the waves that a shaky or free hand leaves: deviations less a cubic per piece.
-
-    A slipped radius, a shift or a turn is smooth and leaves none.
-    """
-    squares, count = 0.0, 0
-    for d in profile:
-        if len(d.off) < 15:
-            continue
-        t = np.linspace(-1.0, 1.0, len(d.off))
-        left = d.off - np.polynomial.polynomial.polyval(
-            t, np.polynomial.polynomial.polyfit(t, d.off, 3)
-        )
-        squares, count = squares + float((left**2).sum()), count + len(left)
-    return math.sqrt(squares / count) if count else 0.0
-
-
 # --- coverage --------------------------------------------------------------------------
 def _parts(
     wanted: Wanted,
@@ -264,10 +250,26 @@ def _parts(
         for part in ("straight", "round"):
             groups[part] = [k for k, kind in enumerate(kinds) if kind == part]
     found = {}
+    owner = _owners(xy, needed)
     for part, members in groups.items():
         curves = [needed[k] for k in members if len(needed[k])]
-        found[part] = _covered(curves, xy, off, sigma, ground)
+        beside = np.isin(owner, members)
+        worst = float(np.sort(off[beside])[-_HOLD]) if beside.sum() >= _HOLD else 0.0
+        found[part] = replace(_covered(curves, xy, off, sigma, ground), worst_mm=worst)
     return found
+
+
+def _owners(xy: Array, needed: list[Array]) -> NDArray[np.int_]:
+    """Which of the needed curves each point (N, 2) is nearest to; -1 where it lies past an end."""
+    from scipy.spatial import cKDTree
+
+    filled = [k for k, n in enumerate(needed) if len(n)]
+    if not filled or not len(xy):
+        return np.full(len(xy), -1)
+    distance = np.stack([cKDTree(needed[k]).query(xy)[0] for k in filled])
+    owner: NDArray[np.int_] = np.array(filled)[np.argmin(distance, axis=0)]
+    owner[~_beside_needed(xy, np.concatenate([needed[k] for k in filled]))] = -1
+    return owner
 
 
 def _covered(
@@ -392,6 +394,7 @@ class _Shape:
     centre: Point | None = None
     radius: float | None = None
     asked: float | None = None
+    radius_sigma: float | None = None
     drawn: tuple[Curve, ...] = ()
 
 
@@ -423,6 +426,7 @@ def _shape(ink: Ink, wanted: Wanted, found: Match, targets: tuple[Target, ...]) 
             centre=last.centre,
             radius=last.radius,
             asked=target.radius,
+            radius_sigma=last.radius_sigma,
             drawn=tuple(drawn),
         )
     return _Shape(drawn=tuple(drawn))

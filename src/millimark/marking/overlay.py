@@ -42,7 +42,9 @@ WORD: dict[Decision, str] = {
 }
 _GROUND = Paint(look.PAPER, opacity=0.86)
 _LINE = 3.5  # mm from baseline to baseline of small text
-_WIDTHS = (58.0, 74.0, 96.0)  # of the note, mm; the one that covers least is taken
+_TOLD_MM = 0.4
+"""A radius less sure than this is not told: a short arc does not fix it."""
+_WIDTHS = (62.0, 78.0, 100.0)  # of the note, mm; the one that covers least is taken
 
 
 def draw_answer(
@@ -91,7 +93,8 @@ def _measured(
             _span(canvas, at, foot, colour)
         word = f"{e.worst_mm:.1f} mm off" if out else f"within {e.worst_mm:.1f} mm"
         _label(canvas, room, word, at, colour)
-    if e.radius_mm is not None and e.centre is not None and e.radius_mm < 400.0:
+    known = e.radius_sigma_mm is not None and e.radius_sigma_mm < _TOLD_MM
+    if known and e.radius_mm is not None and e.centre is not None:
         centre = Point(e.centre.x / scale, e.centre.y / scale)
         x0, y0, x1, y1 = room.box
         if x0 < centre.x < x1 and y0 < centre.y < y1:
@@ -178,18 +181,25 @@ def _sides(box: Box) -> list[Curve]:
 # --- the note ---------------------------------------------------------------------------
 @dataclass(frozen=True)
 class _Row:
-    """One mark (or a likely cause) of the note: its heading and its sentence."""
+    """One mark (or a likely cause) of the note: its heading, what it is for, its sentence."""
 
     decision: Decision | None
     heading: str
+    subject: str
     text: str
+
+    def lines(self, width: float) -> list[tuple[str, str]]:
+        """The lines below the heading with their colours, wrapped to ``width`` mm."""
+        subject = [(line, look.SLATE) for line in wrapped(self.subject, width, look.SMALL)]
+        return subject + [(line, look.INK) for line in wrapped(self.text, width, look.SMALL)]
 
 
 def _note(marks: QuestionMarks) -> list[_Row]:
     rows = [
-        _Row(m.decision, f"{m.code} {WORD[m.decision]}{_follow(m)}", m.reason) for m in marks.marks
+        _Row(m.decision, f"{m.code} {WORD[m.decision]}{_follow(m)}", m.criterion, m.reason)
+        for m in marks.marks
     ]
-    rows += [_Row(None, "Likely cause", f.text) for f in marks.faults[:2]]
+    rows += [_Row(None, "Likely cause", "", f.text) for f in marks.faults[:2]]
     return rows
 
 
@@ -209,7 +219,7 @@ def _place_note(room: Room, rows: Sequence[_Row]) -> tuple[Point, float, float]:
 
 
 def _height(rows: Sequence[_Row], width: float) -> float:
-    lines = sum(1 + len(wrapped(r.text, width - 8.0, look.SMALL)) for r in rows)
+    lines = sum(1 + len(r.lines(width - 9.0)) for r in rows)
     return 7.0 + lines * _LINE + 1.2 * len(rows) + 1.0
 
 
@@ -257,9 +267,9 @@ def _write_note(
             symbol(canvas, row.decision, Point(corner.x + 4.0, y - look.SMALL / 2))
         heading = Lettering(look.SMALL, colour, bold=True)
         canvas.write(row.heading, Point(corner.x + 7.0, y), heading)
-        for line in wrapped(row.text, width - 8.0, look.SMALL):
+        for line, ink in row.lines(width - 9.0):
             y += _LINE
-            canvas.write(line, Point(corner.x + 7.0, y), Lettering(look.SMALL, look.INK))
+            canvas.write(line, Point(corner.x + 7.0, y), Lettering(look.SMALL, ink))
         y += 1.2
 
 

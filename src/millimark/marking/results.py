@@ -142,6 +142,7 @@ def _element(e: ElementFinding, scale: float) -> dict[str, Any]:
         "angle_deg": _number(e.angle_deg, 4),
         "centre_mm": centre,
         "radius_mm": _number(e.radius_mm, 4),
+        "radius_sigma_mm": _number(e.radius_sigma_mm, 4),
         "worst_needed_mm": _number(e.worst_needed_mm, 4),
         "roughness_mm": _number(e.roughness_mm, 4),
     }

@@ -30,6 +30,8 @@ from millimark.rehearsal.near import (
 from millimark.rehearsal.pencil import PencilStroke, Xy, resampled
 from millimark.working.acts import ArcEvidence
 
+FIRST_LINE = 1.0
+"""mm: a faint ruled line all of which is this close to the locus is part of the answer."""
 OVERSHOOT = 2.0
 """mm that a line may run past the end of a ray and still be on it."""
 
@@ -73,7 +75,7 @@ def element_facts(
 ) -> ElementFacts:
     """Measure one element of an answer."""
     locus = [_eased(c.transformed(to_paper)) for c in element.curves]
-    mine = [s for s in strokes if s.element == element.name and s.role == "answer"]
+    mine = [s for s in strokes if s.element == element.name and _counts(s, locus)]
     xy = np.concatenate([resampled(s.xy, 0.1) for s in mine]) if mine else np.empty((0, 2))
     needed = _gaps([c.transformed(to_paper) for c in element.needed], frame, mine)
     if len(xy) == 0:
@@ -97,6 +99,14 @@ def element_facts(
         circle[2] if circle else None,
         needed,
     )
+
+
+def _counts(stroke: PencilStroke, locus: Sequence[Curve]) -> bool:
+    """Whether a stroke is the answer, or a faint line ruled on the very place of it first,
+    which nobody can tell from it."""
+    if stroke.role != "construction" or stroke.compass is not None:
+        return stroke.role == "answer"
+    return bool(distance_to_curves(stroke.xy, locus).max() < FIRST_LINE)
 
 
 def _eased(curve: Curve) -> Curve:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -33,10 +34,12 @@ from millimark.loci.solve import solve
 from millimark.plane.point import Point
 from millimark.working.acts import JoinMarks, MarkPoint, StrikeArc
 from millimark.working.bounds import Box, extent
+from millimark.working.budget import fairness
 from millimark.working.execute import NoErrors, execute
+from millimark.working.hands import HANDS
 from millimark.working.instruments import Instruments
 from millimark.working.plan import plan
-from millimark.working.spread import acts_of, places, strays
+from millimark.working.spread import acts_of, places, sensitivities, strays
 
 EXACT = 1e-9  # cm
 ROOM = (24.0, 24.0)
@@ -104,6 +107,30 @@ def test_an_ellipse_is_plotted_by_arcs() -> None:
     (curve,) = [act for act in acts if isinstance(act, JoinMarks)]
     assert set(curve.through) == {m.name for m in marks}
     assert any("plot points" in note for note in working.notes)
+
+
+def test_a_plotted_curve_is_judged_at_its_marks() -> None:
+    """The freehand curve adds its own error to that of each mark, in quadrature."""
+    figure = Figure({"A": Point(-3, 0), "B": Point(3, 0)})
+    answer = solve(figure, DrawLocus(SumOfDistances(a, b, 10.0)))
+    working = plan(figure, [answer], Instruments(), ROOM)
+    where = places([answer], working)
+    assert len(where) >= 8
+    assert all(place.mark for place in where)
+    hand = HANDS["careful"]
+    steady = {**hand, "freehand": replace(hand["freehand"], sd=0.0)}
+    with_, without = (sensitivities(figure, working, where, h).sd for h in (hand, steady))
+    assert np.sqrt(with_**2 - without**2) == pytest.approx(hand["freehand"].sd, rel=1e-9)
+    odds = fairness(figure, [answer], working, 1.0)
+    assert 0.05 < odds.chance < 1.0
+    assert odds.not_judged == ()
+
+
+def test_what_is_not_judged_is_named() -> None:
+    answer = solve(LINE, DrawLocus(Equidistant((p, ab))))
+    working = plan(LINE, [answer], Instruments(), ROOM)
+    odds = fairness(LINE, [answer], working, 2.0)
+    assert odds.not_judged == tuple(e.name for e in answer.elements)
 
 
 def test_a_parabola_is_told_to_be_plotted() -> None:

@@ -70,7 +70,8 @@ class Fairness:
 
     ``chance``: of every element inside ``tolerance_mm`` at once, over ``hands`` sampled
     hands; ``sigma`` its standard error. ``contributions`` largest first. ``spread``: how far
-    the line strays at places along it.
+    the line strays at places along it. ``not_judged``: elements that are plotted by points
+    of the pupil's own choice, which these odds leave out.
     """
 
     hand: str
@@ -82,6 +83,7 @@ class Fairness:
     contributions: tuple[Contribution, ...]
     advice: tuple[str, ...]
     spread: tuple[PlaceSpread, ...] = ()
+    not_judged: tuple[str, ...] = ()
 
     @property
     def fair(self) -> bool:
@@ -102,8 +104,10 @@ def fairness(
     if hand not in HANDS:
         raise PlanError(f"There is no hand called '{hand}'.", f"Use {' or '.join(sorted(HANDS))}.")
     where = places(answers, working)
+    judged = {place.element for place in where}
+    rest = tuple(s.element for s in working.steps if s.element not in judged)
     if not where:
-        return Fairness(hand, hands, tolerance_mm, 1.0, 0.0, (), (), ())
+        return Fairness(hand, hands, tolerance_mm, 1.0, 0.0, (), (), (), (), rest)
     kind = HANDS[hand]
     off_mm = 10 * deviations(figure, working, where, kind, hands, seed)
     linear = sensitivities(figure, working, where, kind)
@@ -118,7 +122,7 @@ def fairness(
         for p, off in zip(where, off_mm.T, strict=True)
         if np.isfinite(off).any()
     )
-    return Fairness(hand, hands, tolerance_mm, chance, sigma, elements, parts, advice, spread)
+    return Fairness(hand, hands, tolerance_mm, chance, sigma, elements, parts, advice, spread, rest)
 
 
 def _inside(off_mm: NDArray[np.float64], tolerance_mm: float) -> NDArray[np.bool_]:
@@ -182,6 +186,7 @@ HELP: dict[Cause, str] = {
     "slip": "Tighten the compasses, or ask for a smaller radius.",
     "line width": "A sharper pencil draws a truer line.",
     "baseline": "A longer arm lays the protractor truer.",
+    "freehand": "More plotted points make a truer curve.",
     "protractor": "Arcs by compasses are truer than a protractor here.",
 }
 

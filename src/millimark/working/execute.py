@@ -91,10 +91,12 @@ class DrawnArc:
 
 @dataclass(eq=False)
 class Drawing:
-    """What lies on the paper of each hand."""
+    """What lies on the paper of each hand. ``joined``: by freehand curve and mark, how far
+    (cm, to either side) the curve passes beside the mark."""
 
     marks: dict[str, Dot] = field(default_factory=dict)
     inks: dict[str, DrawnLine | DrawnArc] = field(default_factory=dict)
+    joined: dict[tuple[str, str], Numbers] = field(default_factory=dict)
 
 
 def execute(points: Mapping[str, Point], acts: Iterable[Act], errors: Errors) -> Drawing:
@@ -128,7 +130,10 @@ class _Hands:
             self._rule(number, act)
         elif isinstance(act, AlignProtractor):
             self._protract(number, act)
-        elif not isinstance(act, JoinMarks):  # a freehand curve is no instrument's
+        elif isinstance(act, JoinMarks):
+            for name in act.through:
+                self.drawing.joined[act.name, name] = self.errors(number, "freehand")
+        else:
             self._mark(number, act)
 
     def _placed(self, number: int, name: str) -> Dot:

@@ -23,6 +23,7 @@ Cause = Literal[
     "line width",
     "baseline",
     "protractor",
+    "freehand",
 ]
 Shape = Literal["normal", "rectangular"]
 
@@ -59,6 +60,7 @@ def _hand(
     pencil: float,
     baseline: float,
     protractor: float,
+    freehand: float,
 ) -> Hand:
     """Arguments in mm and degrees, as read below."""
     practice = "common practice, no source"
@@ -107,17 +109,20 @@ def _hand(
             "reading the protractor",
             "in use 0.5° to 1° (memory)",
         ),
+        "freehand": Disturbance(
+            freehand / 10, "normal", "joining marks by a curve drawn freehand", practice
+        ),
     }
 
 
 HANDS: dict[str, Hand] = {
     "careful": _hand(
         placing=0.2, crossing=0.15, reading=0.25, parallax=0.2, zero=0.1,
-        play=0.1, slip=0.3, pencil=0.3, baseline=0.2, protractor=0.5,
+        play=0.1, slip=0.3, pencil=0.3, baseline=0.2, protractor=0.5, freehand=0.4,
     ),
     "typical": _hand(
         placing=0.4, crossing=0.3, reading=0.5, parallax=0.5, zero=0.25,
-        play=0.3, slip=1.0, pencil=0.7, baseline=0.5, protractor=1.0,
+        play=0.3, slip=1.0, pencil=0.7, baseline=0.5, protractor=1.0, freehand=0.9,
     ),
 }  # fmt: skip
 """'careful': a pupil who takes care, with sound instruments. 'typical': the class at large."""

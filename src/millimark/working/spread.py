@@ -9,7 +9,7 @@ Both run the one executor.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -20,7 +20,7 @@ from millimark.loci.answer import Answer
 from millimark.loci.figure import Figure
 from millimark.plane.curves import Arc, Curve, Segment
 from millimark.plane.point import Point
-from millimark.working.acts import Act, RuleLine, StrikeArc, Working
+from millimark.working.acts import Act, JoinMarks, MarkPoint, RuleLine, StrikeArc, Working
 from millimark.working.execute import Drawing, DrawnArc, DrawnLine, Numbers, execute
 from millimark.working.hands import Cause, Hand
 
@@ -34,13 +34,15 @@ TINY = 1e-20
 class Place:
     """A place on the true locus of ``element``, and the ink that draws it there.
 
-    ``normal`` is the locus's unit normal: deviations count along it.
+    ``normal`` is the locus's unit normal: deviations count along it. ``mark``: the plotted
+    mark that a freehand curve joins there; "" for a line or arc by instruments.
     """
 
     element: str
     ink: str
     at: Point
     normal: Point
+    mark: str = ""
 
 
 class SampledErrors:
@@ -116,13 +118,31 @@ def places(answers: Sequence[Answer], working: Working) -> tuple[Place, ...]:
         for act in acts_of(working)
         if isinstance(act, StrikeArc | RuleLine) and act.role == "answer"
     }
+    joins = [act for act in acts_of(working) if isinstance(act, JoinMarks)]
+    marks = {act.name: act.at for act in acts_of(working) if isinstance(act, MarkPoint)}
     return tuple(
         place
         for answer in answers
         for element in answer.elements
         for piece in element.needed
-        for place in _along(element.name, piece, inks)
+        for place in (
+            *_along(element.name, piece, inks),
+            *_at_marks(element.name, piece, joins, marks),
+        )
     )
+
+
+def _at_marks(
+    element: str, piece: Curve, joins: Sequence[JoinMarks], marks: Mapping[str, Point]
+) -> Iterator[Place]:
+    """The plotted marks on a piece that is joined freehand; none for a piece by instruments."""
+    for join in joins:
+        for name in join.through:
+            at = marks[name]
+            t = piece.nearest(at)
+            if piece.point_at(t).distance(at) < 1e-6:
+                normal = piece.direction_at(t).left()
+                yield Place(element, join.name, at, normal, name)
 
 
 def _along(element: str, piece: Curve, inks: dict[str, Curve]) -> Iterator[Place]:
@@ -166,6 +186,11 @@ def strays(drawing: Drawing, where: Sequence[Place]) -> NDArray[Any]:
     """(H, P) cm: how far each hand's ink lies from each true place, along its normal."""
     columns = []
     for place in where:
+        if place.mark:
+            dot = drawing.marks[place.mark]
+            off = (dot.x - place.at.x) * place.normal.x + (dot.y - place.at.y) * place.normal.y
+            columns.append(np.asarray(off + drawing.joined[place.ink, place.mark]))
+            continue
         ink = drawing.inks[place.ink]
         if isinstance(ink, DrawnLine):
             columns.append(_line_stray(ink, place))

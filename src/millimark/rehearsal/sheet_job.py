@@ -68,7 +68,9 @@ class Shared:
     conditions: Conditions
 
 
-_settings: dict[tuple[Any, ...], Setting] = {}
+_settings: dict[tuple[Any, ...], tuple[Paper, Setting]] = {}
+"""Settings with the paper that they belong to: while it is kept, its id is its own."""
+MOST_SETTINGS = 500
 
 
 def run(shared: Shared, job: SheetJob) -> tuple[dict[str, Any], list[dict[str, Any]]]:
@@ -119,8 +121,10 @@ def _setting(paper: Paper, question: Question, place: QuestionPlace, scale: floa
     key = (id(paper), question.number, place.frame_mm, place.origin_mm, place.turn_deg,
            place.mirror, place.mm_per_cm, scale)  # fmt: skip
     if key not in _settings:
-        _settings[key] = set_out(paper, question, place, scale)
-    return _settings[key]
+        if len(_settings) >= MOST_SETTINGS:
+            _settings.clear()
+        _settings[key] = (paper, set_out(paper, question, place, scale))
+    return _settings[key][1]
 
 
 def _scanned(

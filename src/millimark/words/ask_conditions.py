@@ -266,13 +266,16 @@ class ConditionTree(MovingTree):
         at = self.point(anchor)
         return WithinRope(at, length, self._obstacles(at, obstacles))
 
+    def within_rope_tied(self, anchor: Word, length: float, obstacles: Any) -> Condition:
+        return self.within_rope(length, anchor, obstacles)
+
     def goat_reach(self) -> Condition:
-        if self.tether is None:
+        if self.scene.tether is None:
             raise NoAnswerError(
                 "No given says how the animal is tied.",
                 "Say it first, as in 'A goat is tied to A by a rope 5 m long.'",
             )
-        anchor, length = self.tether
+        anchor, length = self.scene.tether
         at = PointOf(self.known(anchor))
         return WithinRope(at, length, self._obstacles(at, ()))
 

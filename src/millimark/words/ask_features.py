@@ -37,6 +37,16 @@ class Bare:
 Meant = Feature | Bare
 
 
+@dataclass(frozen=True)
+class Scene:
+    """What givens say of moving things: where an animal is tied and the length of its rope,
+    the length of a ladder, the corner (with floor and wall ends) it stands in; cm."""
+
+    tether: tuple[str, float] | None = None
+    ladder: float | None = None
+    corner: tuple[str, str, str] | None = None
+
+
 class FeatureTree(CommonTree):
     """The rules of asks.lark that name something; ``notes`` gathers how phrases were read."""
 
@@ -50,7 +60,7 @@ class FeatureTree(CommonTree):
         self.notes: list[str] = []
         self.moving_label: str | None = None
         self.last_shape: PolygonOf | None = None
-        self.tether: tuple[str, float] | None = None
+        self.scene = Scene()
 
     # --- features
     def point(self, label: Word) -> PointOf:

@@ -122,6 +122,25 @@ class MovingTree(LocusTree):
         corner, foot, top = self.known(corner), self.known(foot), self.known(top)
         return Ladder(PointOf(corner), PointOf(foot), PointOf(top), cm, self._share(share))
 
+    def ladder_alone(self, point: float | Quantity, length: Quantity) -> Locus:
+        return self._against_wall(point, self.cm(length))
+
+    def ladder_its(self, point: float | Quantity = 0.5) -> Locus:
+        if self.scene.ladder is None:
+            raise NoAnswerError(
+                "No given says how long the ladder is.",
+                "Say it first, as in 'A ladder 6 m long slides down a wall.'",
+            )
+        return self._against_wall(point, self.scene.ladder)
+
+    def _against_wall(self, point: float | Quantity, cm: float) -> Locus:
+        """A ladder against the wall that ``scene`` added to the figure."""
+        if self.scene.corner is None:
+            raise NoAnswerError("The ladder has no wall.", "Name its floor and its wall.")
+        corner, floor, wall = self.scene.corner
+        share = self.cm(point) / cm if isinstance(point, Quantity) else point
+        return Ladder(PointOf(corner), PointOf(floor), PointOf(wall), cm, self._share(share))
+
     # --- rolling
     def along_line(self, ab: Word) -> LineOf:
         return self.line(ab)

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from millimark.loci.conditions import Ask
 from millimark.loci.figure import Figure
+from millimark.words.ask_features import Scene
 from millimark.words.ask_tree import AskTree
 from millimark.words.earley import Node
 from millimark.words.facts import Fact
@@ -18,11 +19,11 @@ def read_ask(
     figure: Figure,
     scale: Scale,
     kinds: Mapping[tuple[str, ...], str],
-    tether: tuple[str, float] | None = None,
+    scene: Scene,
 ) -> tuple[Ask | None, tuple[str, ...]]:
     """The ask and how its ambiguous phrases were read; None for a mere instruction."""
     reader = AskTree(figure, scale.cm, kinds)
-    reader.tether = tether
+    reader.scene = scene
     ask: Ask | None = reader.read(tree)
     return ask, tuple(reader.notes)
 

@@ -262,6 +262,13 @@ class Tether:
 
 
 @dataclass(frozen=True)
+class LadderOf:
+    """A ladder of this length stands against a wall that is not drawn yet."""
+
+    length: Quantity
+
+
+@dataclass(frozen=True)
 class PathOf:
     """An open path that is printed through these points in order."""
 
@@ -304,6 +311,7 @@ Fact = (
     | Hypotenuse
     | Diagonals
     | Tether
+    | LadderOf
     | PathOf
     | ScaleIs
 )

@@ -19,6 +19,7 @@ from millimark.words.facts import (
     Drawn,
     Fact,
     Hypotenuse,
+    LadderOf,
     Length,
     Level,
     Mentioned,
@@ -369,6 +370,9 @@ class GivenTree(CommonTree):
 
     def tether(self, p: Word, length: Quantity) -> Facts:
         return [Tether(str(p), length)]
+
+    def ladder(self, length: Quantity) -> Facts:
+        return [LadderOf(length)]
 
     def path(self, labels: Word) -> Facts:
         return [PathOf(split_labels(str(labels)))]

@@ -7,17 +7,21 @@ No sentences give an empty figure and no asks. A sentence that is not understood
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Any
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from millimark.errors import NoAnswerError, WordsError
 from millimark.loci.conditions import Ask
 from millimark.loci.figure import Figure
+from millimark.plane.point import Point
 from millimark.words.earley import Node, Stop
-from millimark.words.facts import Fact, Shape, Tether
+from millimark.words.facts import Fact, Shape
 from millimark.words.grammar import Kind, parse
 from millimark.words.units import Scale, scale_of
+
+if TYPE_CHECKING:
+    from millimark.words.ask_features import Scene
 
 LONGEST = 1000
 """Characters in the longest sentence that is read."""
@@ -27,7 +31,8 @@ LONGEST = 1000
 class Understood:
     """What the sentences mean.
 
-    ``canonical_given`` and ``canonical_ask`` say it back, one for each sentence;
+    ``canonical_given`` says the givens back, one for each sentence, then what was added;
+    ``canonical_ask`` says each of ``asks`` back;
     ``notes`` say how ambiguous phrases were read; ``scale`` is the real length in cm for
     each cm of paper, None without a scale.
     """
@@ -41,28 +46,35 @@ class Understood:
 
 
 def understand(given: Sequence[str], ask: Sequence[str]) -> Understood:
-    """The figure that the givens fix and what is asked of it."""
-    from millimark.words.asking import read_ask
+    """The figure that the givens fix and what is asked of it.
+
+    A given that stands among the asks ("A goat is tied to P ...") is read as a given.
+    """
+    from millimark.words.asking import read_ask, read_given
     from millimark.words.drawing import figure_of, with_asked
+    from millimark.words.scenery import scene_of
     from millimark.words.writing import write_ask, write_given
 
     facts_of = [_facts(sentence) for sentence in given]
+    trees, late = _asked(ask)
+    facts_of += [read_given(tree) for tree in late]
     facts = [fact for several in facts_of for fact in several]
     scale = scale_of(facts)
     points, notes = _placed(facts, scale)
+    scene = scene_of(facts, scale)
+    scene, added = _with_wall(scene, trees, scale, points)
+    if added:
+        facts, facts_of = [*facts, *added], [*facts_of, added]
+        points, _ = _placed(facts, scale)
+        notes.append("The wall and the floor were added: " + write_given(added))
     figure = figure_of(facts, points, scale)
     kinds = {f.labels: f.kind for f in facts if isinstance(f, Shape)}
-    tethers = [(f.p, scale.cm(f.length)) for f in facts if isinstance(f, Tether)]
-    tether = tethers[-1] if tethers else None
     asks: list[Ask] = []
-    for sentence in ask:
-        for start, part in parts_of(sentence):
-            found, said = read_ask(
-                _tree(part, "ask", sentence, start), figure, scale, kinds, tether
-            )
-            if found is not None:
-                asks.append(found)
-            notes.extend(note for note in said if note not in notes)
+    for tree in trees:
+        found, said = read_ask(tree, figure, scale, kinds, scene)
+        if found is not None:
+            asks.append(found)
+        notes.extend(note for note in said if note not in notes)
     if ask and not asks:
         raise NoAnswerError(
             f"'{' '.join(ask)}' asks for nothing to be drawn, shaded, marked or measured.",
@@ -76,6 +88,36 @@ def understand(given: Sequence[str], ask: Sequence[str]) -> Understood:
         notes=tuple(notes),
         scale=scale.factor if scale.real else None,
     )
+
+
+def _asked(ask: Sequence[str]) -> tuple[list[Node], list[Node]]:
+    """The trees of the asks, and those of the givens that stand among them."""
+    asks: list[Node] = []
+    givens: list[Node] = []
+    for sentence in ask:
+        for start, part in parts_of(sentence):
+            short = len(part) <= LONGEST
+            tree = parse(part, "ask")[0] if short else None
+            late = parse(part, "given")[0] if short and isinstance(tree, Stop) else None
+            if isinstance(late, Node):
+                givens.append(late)
+            else:
+                asks.append(_tree(part, "ask", sentence, start))
+    return asks, givens
+
+
+def _with_wall(
+    scene: Scene, trees: Sequence[Node], scale: Scale, points: Mapping[str, Point]
+) -> tuple[Scene, list[Fact]]:
+    """The scene with a corner, and its facts, where a ladder needs one; else as it is."""
+    from millimark.words.scenery import corner_facts, ladder_length
+
+    for tree in trees:
+        length = ladder_length(tree, scene, scale)
+        if length is not None and length > 0:
+            corner, added = corner_facts(length, points)
+            return replace(scene, corner=corner), added
+    return scene, []
 
 
 def sort_sentences(sentences: Sequence[str]) -> tuple[tuple[str, ...], tuple[str, ...]]:
@@ -129,7 +171,7 @@ def _facts(sentence: str) -> list[Fact]:
     return out
 
 
-def _placed(facts: Sequence[Fact], scale: Scale) -> tuple[dict[str, Any], list[str]]:
+def _placed(facts: Sequence[Fact], scale: Scale) -> tuple[dict[str, Point], list[str]]:
     from millimark.words.compiling import compiled
     from millimark.words.placing import Placing
 

@@ -18,6 +18,7 @@ from millimark.words.facts import (
     Drawn,
     Fact,
     Hypotenuse,
+    LadderOf,
     Length,
     Level,
     Mentioned,
@@ -179,6 +180,8 @@ def _rest(fact: Fact) -> str:
             return f"a circle with centre {centre} passes through {p}"
         case Tether(p, length):
             return f"a goat is tied to {p} by a rope of {quantity(length)}"
+        case LadderOf(length):
+            return f"a ladder of {quantity(length)} slides down a wall"
         case PathOf(labels):
             return f"{''.join(labels)} is a path"
         case Drawn(a, b, "line"):

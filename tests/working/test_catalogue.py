@@ -12,6 +12,7 @@ import re
 import zlib
 from collections.abc import Callable
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -280,6 +281,14 @@ def test_captions_are_orders_in_plain_words(name: str) -> None:
             assert act.caption.endswith("."), act.caption
             assert not re.search(r"mark \d+(?!°)\b", act.caption), act.caption
             assert "?" not in act.caption
+
+
+@pytest.mark.parametrize("protractor", [False, True])
+@pytest.mark.parametrize("name", CATALOGUE)
+def test_no_caption_is_said_twice_running(name: str, protractor: bool) -> None:
+    built = construct(name, instruments=Instruments(protractor=protractor))
+    said = [act.caption for act in acts_of(built.working) if act.caption]
+    assert all(one != two for one, two in pairwise(said))
 
 
 def test_an_unknown_construction_is_named() -> None:

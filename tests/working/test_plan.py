@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -156,6 +157,15 @@ def test_ink_stays_in_the_room_and_in_reach(case: Case) -> None:
             assert instruments.compasses_min_cm <= act.radius <= instruments.compasses_cm
         if isinstance(act, RuleLine):
             assert act.segment.length <= instruments.ruler_cm
+
+
+@settings(max_examples=60, deadline=None)
+@given(cases, st.booleans())
+def test_no_caption_is_said_twice_running(case: Case, protractor: bool) -> None:
+    figure, ask = case
+    working = plan(figure, [solve(figure, ask)], Instruments(protractor=protractor), (30.0, 30.0))
+    said = [act.caption for act in acts_of(working) if act.caption]
+    assert all(one != two for one, two in pairwise(said))
 
 
 @settings(max_examples=80, deadline=None)

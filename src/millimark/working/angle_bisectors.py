@@ -105,14 +105,17 @@ def halve(bench: Bench, angle: Wedge, reach: float) -> str:
     if r2 != r1:
         bench.open_to(r2, f"Open the compasses to {cm(r2)}.", free=True)
     tip = angle.at + angle.along * choice.tip
+    names = [bench.pair(angle.vertex, arm.label) for arm in angle.arms]
+    straight = angle.half > math.radians(89.9)
+    wheres = (
+        ("on one cut", "on the other cut")
+        if straight
+        else tuple(f"where the arc cuts {name}" for name in names)
+    )
+    whats = ("away from the line" if straight else "inside the angle", "across it")
     arcs = [
-        bench.strike_at(
-            cut,
-            tip,
-            f"With the needle where the arc cuts {bench.pair(angle.vertex, arm.label)}, "
-            "strike an arc inside the angle.",
-        )
-        for cut, arm in zip(cuts, angle.arms, strict=True)
+        bench.strike_at(cut, tip, f"With the needle {where}, strike an arc {what}.")
+        for cut, where, what in zip(cuts, wheres, whats, strict=True)
     ]
     return bench.cross(arcs[0], arcs[1], tip)
 

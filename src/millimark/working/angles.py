@@ -46,7 +46,13 @@ class Fan:
 
     def _arc(self, degrees: int) -> str:
         self._open()
-        caption = f"With the needle on {self.bench.call(self.vertex)}, strike the arc."
+        needle = f"With the needle on {self.bench.call(self.vertex)}"
+        line = self.bench.pair(self.vertex, self.arm)
+        caption = (
+            f"{needle}, carry the same arc round to about {degrees}°."
+            if degrees
+            else f"{needle}, strike an arc that cuts {line}."
+        )
         return self.bench.strike_at(self.vertex, self.place(degrees), caption, 0.5)
 
     def mark(self, degrees: int) -> str:
@@ -64,7 +70,8 @@ class Fan:
             before = self.mark(degrees - 60)
             own = self._arc(degrees)
             self._open()
-            caption = "With the needle on the last mark, strike the same radius across the arc."
+            where = "the cut" if degrees == 60 else "that crossing"
+            caption = f"With the needle on {where}, strike across the arc: {degrees}°."
             return self.bench.cross(own, self.bench.strike_at(before, at, caption), at)
         if degrees == 180:
             line = line_over(self.bench, self.vertex, self.arm, at, 0.3)
@@ -73,7 +80,7 @@ class Fan:
         end = self.bench.points[self.vertex].distance(self.bench.points[tip]) + 0.3
         ray = self.bench.rule(
             self.vertex, tip, 0.0, max(end, self.r + 0.3), "construction",
-            f"Rule the line from {self.bench.call(self.vertex)} faintly.",
+            f"Rule the line from {self.bench.call(self.vertex)} at {degrees}°, faintly.",
         )  # fmt: skip
         return self.bench.cross(ray, self._arc(degrees), at)
 
@@ -104,8 +111,12 @@ class Fan:
         r2 = self.bench.free("opening to halve an angle", low, most, good)
         out = self.place(degrees, self.r * math.cos(half) + math.sqrt(r2**2 - base**2))
         self.bench.open_to(r2, f"Open the compasses to {cm(r2)}.", free=True)
-        caption = "With the needle on the mark, strike an arc inside the angle."
-        arcs = [self.bench.strike_at(mark, out, caption) for mark in (one, two)]
+        arcs = [
+            self.bench.strike_at(
+                mark, out, f"With the needle on the mark for {d}°, strike an arc inside the angle."
+            )
+            for mark, d in zip((one, two), HALVES[degrees], strict=True)
+        ]
         return self.bench.cross(arcs[0], arcs[1], out)
 
 

@@ -119,15 +119,17 @@ def tangents_to(bench: Bench, centre: str, circle: Ink, r: float, p: str) -> tup
     half, heading = math.acos(r / o.distance(far)), (far - o).angle()
     middle = midpoint_of(bench, centre, p, shown=False)
     inks = []
-    for side in (1, -1):
+    for side, which in ((1, "one side"), (-1, "the other side")):
         touch_at = o.polar(r, heading + side * half)
         bench.open_between(middle, centre, f"Open the compasses from the midpoint to {centre}.")
         arc = bench.strike_at(
-            middle, touch_at, "With the needle on the midpoint, strike an arc across the circle."
+            middle,
+            touch_at,
+            f"With the needle on the midpoint, strike an arc across the circle on {which}.",
         )
         touch = bench.cross(circle, arc, touch_at)
         length = far.distance(bench.points[touch])
-        caption = f"Rule the line from {bench.call(p)} through the crossing."
+        caption = f"Rule the line from {bench.call(p)} through the crossing on {which}."
         inks.append(bench.rule(p, touch, 0.0, length + 1.0, "answer", caption))
     return inks[0], inks[1]
 

@@ -137,8 +137,15 @@ def _draw_parallel(
         low,
         high,
         "answer",
-        f"Rule the line {cm(d)} from {a}{b} through the two marks.",
+        f"Rule the line {cm(d)} {beside(ahead.left() * hand)} {a}{b} through the two marks.",
     )
+
+
+def beside(normal: Point) -> str:
+    """Which way a unit vector points, in a word, as the page lies before the pupil."""
+    if abs(normal.y) >= abs(normal.x):
+        return "above" if normal.y > 0 else "below"
+    return "to the right of" if normal.x > 0 else "to the left of"
 
 
 def _home_side(bench: Bench, locus: AtDistance, piece: Curve) -> tuple[str, str, int]:

@@ -41,7 +41,8 @@ def divide(bench: Bench, a: str, b: str, parts: int) -> tuple[str, ...]:
     for k in range(1, parts):
         up, down = ups[k - 1], downs[parts - k - 1]
         length = bench.points[up].distance(bench.points[down])
-        join = bench.rule(up, down, 0.0, length, "construction", "Join the two marks.")
+        caption = f"Join step {k} on one ray to step {parts - k} on the other."
+        join = bench.rule(up, down, 0.0, length, "construction", caption)
         at = pa + (pb - pa) * (k / parts)
         marks.append(bench.cross(line, join, at, "Call the crossing ?.", shown=True))
     return tuple(marks)
@@ -53,7 +54,8 @@ def _steps(bench: Bench, start: str, ray: str, way: float, step: float, count: i
     for k in range(1, count + 1):
         bench.open_to(step, f"Open the compasses to one step, say {cm(step)}.", free=True)
         at = bench.points[start].polar(k * step, way)
-        caption = "Step along the ray: needle on the last mark, arc across the ray."
+        where = bench.call(last) if k == 1 else "the last step"
+        caption = f"With the needle on {where}, step along the ray: step {k}."
         arc = bench.strike_at(last, at, caption, 0.3)
         last = bench.cross(ray, arc, at)
         marks.append(last)

@@ -181,18 +181,22 @@ def perpendicular_from(
         r1, f"Open the compasses so that they reach across {name}, say {cm(r1)}.", free=True
     )
     cuts = []
-    for place in _in_order(bench, foot - ahead * half, foot + ahead * half):
-        caption = f"With the needle on {bench.call(p)}, strike an arc that cuts {name}."
+    for place, what in zip(
+        _in_order(bench, foot - ahead * half, foot + ahead * half),
+        ("on one side", "on the other side"),
+        strict=True,
+    ):
+        caption = f"With the needle on {bench.call(p)}, strike an arc that cuts {name} {what}."
         cuts.append(bench.cross(line, bench.strike_at(p, place, caption, 0.4), place))
     if r2 != r1:
         bench.open_to(r2, f"Open the compasses to {cm(r2)}.", free=True)
     away = (foot - bench.points[p]).unit()
     tip = foot + away * math.sqrt(r2**2 - half**2)
     arcs = [
-        bench.strike_at(
-            cut, tip, f"With the needle where the arc cuts {name}, strike an arc beyond the line."
+        bench.strike_at(cut, tip, f"With the needle on {which} cut, strike an arc {what}.")
+        for cut, which, what in zip(
+            cuts, ("one", "the other"), (f"beyond {name}", "across it"), strict=True
         )
-        for cut in cuts
     ]
     cross = bench.cross(arcs[0], arcs[1], tip)
     end = min(d + 0.3, d + bench.room_after(foot, away))

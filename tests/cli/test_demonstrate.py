@@ -26,6 +26,23 @@ def test_one_question_is_shown(paper_file: Path, tmp_path: Path, command: Comman
     assert 'href="http' not in html
 
 
+def test_a_construction_needs_no_paper(tmp_path: Path, command: Command) -> None:
+    ran = command("demonstrate", "--construction", "perpendicular bisector", "--out", tmp_path)
+    assert ran.code == 0
+    assert "bisector" in (tmp_path / "transcript.txt").read_text(encoding="utf-8")
+
+
+def test_unknown_constructions_and_half_a_choice_are_said(
+    paper_file: Path, tmp_path: Path, command: Command
+) -> None:
+    unknown = command("demonstrate", "--construction", "bisecter", "--out", tmp_path)
+    assert unknown.code == 2
+    assert "perpendicular bisector" in unknown.err
+    both = command("demonstrate", paper_file, "--construction", "square", "--out", tmp_path)
+    assert both.code == 2
+    assert command("demonstrate", "--out", tmp_path).code == 2
+
+
 @pytest.mark.parametrize(
     ("options", "says"),
     [

@@ -3,18 +3,27 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from millimark.errors import MillimarkError
 
+if TYPE_CHECKING:
+    from millimark.showing.stage import Stage
+
 MOST_FRAMES_PER_SECOND = 60.0
 
 
 @click.command("demonstrate")
-@click.argument("paper", type=click.Path(path_type=Path), metavar="PAPER.yaml")
+@click.argument("paper", required=False, type=click.Path(path_type=Path), metavar="[PAPER.yaml]")
 @click.option(
     "--question", default="1", show_default=True, metavar="NUMBER", help="The question's number."
+)
+@click.option(
+    "--construction",
+    metavar="NAME",
+    help="A standard construction instead of a paper: 'perpendicular bisector'.",
 )
 @click.option(
     "--out",
@@ -30,7 +39,15 @@ MOST_FRAMES_PER_SECOND = 60.0
     metavar="RATE",
     help="Also write SVG frames, RATE a second, to make a film of.",
 )
-def command(paper: Path, question: str, out: Path, frames: float) -> None:
+@click.option("--film", is_flag=True, help="Also write an MP4 film (extra 'millimark[film]').")
+def command(
+    paper: Path | None,
+    question: str,
+    construction: str | None,
+    out: Path,
+    frames: float,
+    film: bool,
+) -> None:
     """Show the construction of one question act by act.
 
     Writes demonstration.html (instruments in motion; one file that needs no network),
@@ -38,16 +55,32 @@ def command(paper: Path, question: str, out: Path, frames: float) -> None:
     """
     from millimark.cli.console import progress_bar
     from millimark.cli.keeping import DEMONSTRATED, kept_folder
-    from millimark.paper.reading import read_paper
-    from millimark.showing.demonstrate import demonstrate
+    from millimark.showing.demonstrate import write_all
 
     if not 0 <= frames <= MOST_FRAMES_PER_SECOND:
         raise MillimarkError(
             f"--frames {frames:g}: frames a second run from 0 (none) to {MOST_FRAMES_PER_SECOND:g}."
         )
-    read = read_paper(paper)
+    stage = _stage(paper, question, construction)
     with kept_folder(out, DEMONSTRATED) as folder, progress_bar("Demonstrating") as progress:
-        demonstrate(read, question, folder, frames, progress)
+        write_all(stage, folder, frames, progress, film)
     for name in DEMONSTRATED:
         if (folder / name).exists():
             click.echo(str(folder / name))
+
+
+def _stage(paper: Path | None, question: str, construction: str | None) -> Stage:
+    """The stage of a paper's question or of a construction of the catalogue."""
+    from millimark.paper.reading import read_paper
+    from millimark.showing.demonstrate import stage_for
+    from millimark.showing.stage import stage_for_construction
+    from millimark.working.catalogue import construct
+
+    if (paper is None) == (construction is None):
+        raise MillimarkError(
+            "Either a paper or a construction is demonstrated.",
+            "Give PAPER.yaml with --question, or --construction NAME.",
+        )
+    if paper is not None:
+        return stage_for(read_paper(paper), question)
+    return stage_for_construction(construct(str(construction)))

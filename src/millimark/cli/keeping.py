@@ -32,6 +32,7 @@ DEMONSTRATED = (
     "transcript.txt",
     "step-sheets.pdf",
     "frames",
+    "demonstration.mp4",
 )
 REHEARSED = (*PRINTED, "truth.json", "scans")
 

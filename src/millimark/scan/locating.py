@@ -32,6 +32,8 @@ _SCANNER_SIGMA = 0.0015
 _ASSUMED_SIGMA = 0.02
 _STATED_SIGMA = 0.003
 """A third of a millimetre in reading the 100 mm check rule (common practice, no source)."""
+_DOT_ROUNDS = 3
+_NEARLY_ALL = 0.9
 _MODULES = 25
 """Modules a side of a QR symbol of version 2 (ISO/IEC 18004)."""
 _FORMATS = zxingcpp.BarcodeFormats([zxingcpp.BarcodeFormat.QRCode])
@@ -172,10 +174,20 @@ def window(grey: Grey, fit: PageFit, box: tuple[float, float, float, float], per
 
 
 def _refined(grey: Grey, setting: Setting, fit: PageFit, pairs: Pairs, page: PageMap) -> PageFit:
-    """The map fitted again with every printed dot that can be measured."""
-    dots = measured_dots(grey, fit, page.dots)
-    again = fit_page(setting, pairs.and_(dots), warm=fit)
-    return fit if again is None else again
+    """The map fitted again with every printed dot that can be measured.
+
+    A better map finds dots that the first one looked for too far away, so it is done again
+    while that brings more than a few.
+    """
+    seen = 0
+    for _ in range(_DOT_ROUNDS):
+        dots = measured_dots(grey, fit, page.dots)
+        again = fit_page(setting, pairs.and_(dots), warm=fit)
+        fit = fit if again is None else again
+        if len(dots) <= seen + 2 or len(dots) > _NEARLY_ALL * len(page.dots):
+            break
+        seen = len(dots)
+    return fit
 
 
 def measured_dots(grey: Grey, fit: PageFit, dots: Sequence[Dot]) -> Pairs:

@@ -20,6 +20,13 @@ Array = NDArray[np.float64]
 
 GOOD_FLAT_MM = 0.06
 """A flat model whose marks fit this well (rms) is not asked to bend: see docs/measurement.md."""
+_UNBENDABLE_MM = 0.05
+"""What a cylinder cannot follow of a real page; left to the smooth part."""
+_MANY, _FEW_BENDS = 90, 3
+"""Known points from which all terms of a bend are asked for, and the terms before."""
+_GATE_MM, _WIDE_GATE_MM = 0.25, 2.0
+"""Residual under which no point is dropped, with many known points and with few (marks only:
+their numbers are certain, a curled page is not yet understood)."""
 _LENGTHS = (35.0, 70.0, 140.0)
 """Correlation lengths of paper and feed errors that are tried, mm."""
 _SIZES = (0.01, 0.02, 0.04, 0.08, 0.16, 0.4, 1.0)
@@ -143,7 +150,8 @@ def _trimmed(
     model = _chosen(setting, start, kept, warm)
     for _ in range(3):
         off = np.hypot(*_in_mm(model, kept).T)
-        limit = max(0.25, 4.5 * 1.4826 * float(np.median(off)))
+        least = _GATE_MM if len(kept) >= _MANY else _WIDE_GATE_MM
+        limit = max(least, 4.5 * 1.4826 * float(np.median(off)))
         good = off < limit
         if good.all() or good.sum() < 8:
             break
@@ -167,16 +175,20 @@ def _cameras(
 ) -> tuple[Fitted, Fitted]:
     """Lens without and with a bend: from ``warm`` if that is bent, else from eight starts,
     the two best of which after a few steps are carried on."""
-    parts = _parts(pairs)
+    scale = _px_per_mm(flat, setting)
+    parts = (pairs.xy, pairs.px, np.hypot(pairs.sigma, _UNBENDABLE_MM * scale))
     pose = models.camera_start(setting, flat.parameters)
     lens = models.fit(Camera(setting, "lens"), pose, *parts)
-    family = Camera(setting, "bend")
-    if warm is not None and warm.family.kind == "bend":
-        return lens, models.fit(family, warm.parameters, *parts)
+    family = Camera(setting, "bend", models.BENDS if len(pairs) >= _MANY else _FEW_BENDS)
+    if warm is not None and isinstance(warm.family, Camera) and warm.family.kind == "bend":
+        more = np.zeros(max(0, family.bends - warm.family.bends))
+        start = np.concatenate((warm.parameters, more))[: 9 + family.bends]
+        return lens, models.fit(family, start, *parts)
     rough = []
     for direction in (0.0, 0.25 * math.pi, 0.5 * math.pi, 0.75 * math.pi):
-        for lift in (0.03, -0.03):
-            start = np.array([*lens.parameters, direction, lift, 0.0, 0.0])
+        for lift in (0.06, -0.06):
+            bent = [lift, *([0.0] * (family.bends - 1))]
+            start = np.array([*lens.parameters, direction, *bent])
             rough.append(models.fit(family, start, *parts, steps=4))
     rough.sort(key=lambda f: f.cost)
     bends = [models.fit(family, f.parameters, *parts) for f in rough[:2]]

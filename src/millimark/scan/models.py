@@ -20,7 +20,14 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 Kind = Literal["affine", "homography", "lens", "bend"]
 
-_GAUSS_NODES, _GAUSS_WEIGHTS = np.polynomial.legendre.leggauss(6)
+BENDS = 6
+"""Terms in the slope of a bent page."""
+_LEAST_CHI2 = 0.02
+"""Least scale of a covariance: no points are trusted to a seventh of their stated sigma."""
+_STEEPNESS = 0.25
+"""Radians of slope that are usual for a page on a desk, over the number of the term."""
+_GAUSS_NODES, _GAUSS_WEIGHTS = np.polynomial.legendre.leggauss(8)
+_NODES, _WEIGHTS = (_GAUSS_NODES + 1.0) / 2.0, _GAUSS_WEIGHTS / 2.0
 
 
 @dataclass(frozen=True)
@@ -88,13 +95,15 @@ class Camera:
     """A page bent about one direction, seen by a pinhole camera with a radial lens error.
 
     Parameters: rotation vector (3), place (3) in mm, log(focal length / image diagonal),
-    k1, and for a bend: direction of the bend, then the height's coefficients of u^2, u^3, u^4
-    in units of half the page's diagonal, u being the place along the bend in that unit. Paper does
-    not stretch, so points keep their distances along the surface (a general cylinder).
+    k1, and for a bend: its direction (radians), then the coefficients of the Chebyshev
+    polynomials T1, T2 ... (``bends`` of them) in the surface's slope (radians) as a function
+    of u, the place along the bend over half the page's diagonal. Paper does not stretch, so
+    points keep their distances along the surface (a general cylinder).
     """
 
     setting: Setting
     kind: Kind
+    bends: int = BENDS
 
     def project(self, p: Array, xy: Array) -> Array:
         c = self.setting.centred(xy)
@@ -114,25 +123,25 @@ class Camera:
         half = self.setting.half
         u = (c[:, 0] * cos + c[:, 1] * sin) / half
         across = -c[:, 0] * sin + c[:, 1] * cos
-        a2, a3, a4 = p[9], p[10], p[11]
-        height = half * u * u * (a2 + u * (a3 + u * a4))
-        t = u[:, None] * (_GAUSS_NODES + 1.0) / 2.0
-        slope = np.clip(t * (2 * a2 + t * (3 * a3 + t * 4 * a4)), -0.95, 0.95)
-        run = half * u * (np.sqrt(1.0 - slope**2) @ _GAUSS_WEIGHTS) / 2.0
+        t = u[:, None] * _NODES
+        slope = np.polynomial.chebyshev.chebval(t, [0.0, *p[9:]])
+        run = half * u * (np.cos(slope) @ _WEIGHTS)
+        height = half * u * (np.sin(slope) @ _WEIGHTS)
         return np.column_stack((run * cos - across * sin, run * sin + across * cos, height))
 
     def prior(self) -> tuple[Array, Array]:
         mean, sigma = [0.0] * 6 + [math.log(0.85), 0.0], [np.inf] * 6 + [0.35, 0.05]
         if self.kind == "bend":
-            mean, sigma = mean + [0.0] * 4, [*sigma, np.inf, 0.15, 0.1, 0.1]
+            mean = mean + [0.0] * (1 + self.bends)
+            sigma = [*sigma, np.inf, *(_STEEPNESS / k for k in range(1, self.bends + 1))]
         return np.array(mean), np.array(sigma)
 
 
 @dataclass(frozen=True, eq=False)
 class Fitted:
     """A model with its parameters: ``residual`` (N, 2) px, ``cost`` the sum of squares in
-    units of sigma (prior included), ``covariance`` of the parameters, widened where the points
-    scatter more than their sigma says."""
+    units of sigma (prior included), ``covariance`` of the parameters, scaled by the scatter
+    that the points show."""
 
     family: Family
     parameters: Array
@@ -176,7 +185,7 @@ def fit(
     parameters, covariance, cost = _marquardt(misfit, start, steps)
     residual = px - family.project(parameters, xy)
     chi2 = float(((residual / sigma[:, None]) ** 2).sum())
-    covariance *= max(1.0, chi2 / max(2 * len(xy) - len(parameters), 1))
+    covariance *= max(_LEAST_CHI2, chi2 / max(2 * len(xy) - len(parameters), 1))
     return Fitted(family, parameters, covariance, residual, cost, len(parameters))
 
 

@@ -8,20 +8,26 @@ import tempfile
 from pathlib import Path
 
 import pypdfium2
-from PIL import Image
+from PIL import Image, ImageColor
 
 from millimark.cli.door import run
+from millimark.drawing import look
 
 PX_PER_MM = 4.0
+SHADES = 16
 
 
 def telling_sheet(made: Path) -> int:
-    """Index of the first script whose first page shows a mark given, one withheld, a cause."""
+    """Index of the first script whose first page shows a mark given, one withheld for a line
+    that strays, and its likely cause."""
     marks = json.loads((made / "marks.json").read_text(encoding="utf-8"))
     for index, script in enumerate(marks["scripts"]):
         questions = script["questions"][:2]
         decisions = {mark["decision"] for q in questions for mark in q["marks"]}
-        if {"awarded", "withheld"} <= decisions and any(q["faults"] for q in questions):
+        strays = any(
+            "strays" in mark["reason"] and q["faults"] for q in questions for mark in q["marks"]
+        )
+        if {"awarded", "withheld"} <= decisions and strays:
             return index
     return 0
 
@@ -32,7 +38,19 @@ def picture(pdf: Path, page: int) -> Image.Image:
         drawn = document[page - 1].render(scale=PX_PER_MM * 25.4 / 72).to_pil().convert("RGB")
     framed = Image.new("RGB", (drawn.width + 2, drawn.height + 2), "#8a95a3")
     framed.paste(drawn, (1, 1))
-    return framed.quantize(64, dither=Image.Dither.NONE)
+    return framed.quantize(palette=few_colours(), dither=Image.Dither.NONE)
+
+
+def few_colours() -> Image.Image:
+    """Greys, and the look's colours from full to pale: few, but none of them lost."""
+    colours = [(level, level, level) for level in range(0, 256, 5)]
+    for name in (look.PLUM, look.MOSS, look.RUST, look.STEEL, look.INK):
+        full = ImageColor.getrgb(name)
+        for k in range(SHADES):
+            colours.append(tuple(round(c + (245 - c) * k / SHADES) for c in full[:3]))
+    palette = Image.new("P", (1, 1))
+    palette.putpalette([channel for colour in colours for channel in colour])
+    return palette
 
 
 def main() -> None:

@@ -17,6 +17,7 @@ import zxingcpp
 from jsonschema import Draft202012Validator
 
 from millimark.errors import FitError, PaperError
+from millimark.paper.formats import page_format
 from millimark.paper.printing import print_paper
 from millimark.paper.raster import pdf_page, printed_page
 from millimark.sheet.code import PageCode, decode
@@ -69,6 +70,22 @@ def test_the_check_rule_is_100_mm_between_its_end_ticks(printed: Printed) -> Non
         column = picture[top:bottom, left:right].sum(axis=0)
         places.append(left + 0.5 + (column * np.arange(len(column))).sum() / column.sum())
     assert (places[1] - places[0]) / PX_PER_MM == pytest.approx(100.0, abs=0.01 * mm)
+
+
+def test_the_check_square_is_10_mm_each_way(printed: Printed) -> None:
+    picture = 255.0 - printed.poppler(1)
+    x0, y0, x1, y1 = (v * PX_PER_MM for v in page_format("A4").check_square)
+    middle_row, middle_column = round((y0 + y1) / 2), round((x0 + x1) / 2)
+    for places, line in (
+        ((x0, x1), picture[middle_row]),
+        ((y0, y1), picture[:, middle_column]),
+    ):
+        found = []
+        for place in places:
+            k = round(place)
+            patch = line[k - 12 : k + 12]
+            found.append(k - 12 + 0.5 + (patch * np.arange(24)).sum() / patch.sum())
+        assert (found[1] - found[0]) / PX_PER_MM == pytest.approx(10.0, abs=0.05 * mm)
 
 
 def test_every_labelled_point_lies_on_its_ink(printed: Printed) -> None:

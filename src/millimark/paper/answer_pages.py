@@ -227,7 +227,7 @@ def _scheme_intro(paper: Paper) -> list[str]:
     )
     total = sum(q.marks for q in paper.questions)
     return [
-        f"Total: {total} marks. {profile}",
+        f"Total: {total} marks. Profile: {paper.profile}. {profile}",
         "M: method. A: accuracy, only with the method mark it depends on. B: independent. "
         "Lengths are judged on the paper as printed, in millimetres of a real ruler; what lies "
         "within its own measuring uncertainty of a limit is for the teacher to decide.",

@@ -45,6 +45,12 @@ class PageFormat:
         )
 
     @property
+    def check_square(self) -> Box:
+        """A square of 10 mm beside the check rule: it shows a page stretched one way."""
+        x1, y0 = self.width - SIDE - 2.0, self.height - RULE_DROP - 3.0
+        return (x1 - 10.0, y0, x1, y0 + 10.0)
+
+    @property
     def check_rule(self) -> Box:
         """The ends (x0, y0) and (x1, y1) of the check rule."""
         x0 = (self.width - RULE_LENGTH) / 2

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from millimark.drawing.canvas import Canvas, Lettering, Paint, Pen
 from millimark.drawing.look import FINE, INK, PALE, RULE, SLATE, SMALL, THIN
-from millimark.drawing.outline import draw_true
+from millimark.drawing.outline import box_outline, draw_true
 from millimark.drawing.svg import SvgCanvas
 from millimark.paper.formats import CODE_QUIET, Box, PageFormat
 from millimark.plane.curves import Arc, Curve, Segment
@@ -41,12 +41,13 @@ def page_codes(format_: PageFormat, text: str) -> tuple[CodeBox, ...]:
 
 
 def draw_border(
-    canvas: SvgCanvas, marks: Iterable[RegistrationMark], dots: Iterable[Dot], rule: Box
+    canvas: SvgCanvas, marks: Iterable[RegistrationMark], dots: Iterable[Dot], format_: PageFormat
 ) -> None:
-    """Draw what every page of a paper has alike: marks, border dots and check rule."""
+    """Draw what every page of a paper has alike: marks, border dots, check rule and square."""
     canvas.fill_boxes([square for mark in marks for square in mark_squares(mark)], "#000000")
     draw_dots(canvas, dots, BORDER_DOT_COLOUR)
-    draw_check_rule(canvas, rule)
+    draw_check_rule(canvas, format_.check_rule)
+    canvas.fill(box_outline(format_.check_square, FINE), Paint(INK))
 
 
 def draw_dots(canvas: Canvas, dots: Iterable[Dot], colour: str) -> None:

@@ -88,3 +88,4 @@ class Paper:
     questions: tuple[Question, ...]
     data: Mapping[str, Any] = field(default_factory=dict)
     access: Access = field(default_factory=Access)
+    profile: str = "arcs required"

@@ -320,18 +320,20 @@ def _foot(plan: PaperPlan, sheet: SheetMap, page: PageMap) -> list[dict[str, Any
     return [
         text_line(page.codes[0].text, code[2] + 1, format_.height - 9.0, 40, SMALL, SLATE),
         text_line(
-            "Print at 100 %: the rule above is 100 mm long.",
+            "Print at 100 %: rule 100 mm, square 10 mm.",
             code[2] + 1, y - 0.6, middle - 6 - code[2] - 1, SMALL, SLATE,
         ),
         text_line("The pale dots are for the scanner.", middle + 6, y - 0.6, 50, SMALL, SLATE),
-        text_line(count, format_.width - SIDE - 40, y - 0.6, 40, SMALL, SLATE, align="right"),
+        text_line(
+            count, format_.width - SIDE - 40, format_.height - 9.0, 40, SMALL, SLATE, align="right"
+        ),
     ]  # fmt: skip
 
 
 def _border_svg(format_: PageFormat) -> str:
     """Marks, border dots and check rule, with the line for the name: alike on every page."""
     canvas = SvgCanvas((0.0, 0.0, format_.width, format_.height))
-    draw_border(canvas, page_marks(format_), page_dots(format_), format_.check_rule)
+    draw_border(canvas, page_marks(format_), page_dots(format_), format_)
     middle, code = format_.width / 2, format_.code_boxes[0]
     line = Segment(Point(middle + 8, 17.0), Point(code[0] - 2, 17.0))
     canvas.stroke([line], Pen(THIN, RULE))

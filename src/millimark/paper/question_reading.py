@@ -25,6 +25,7 @@ from millimark.paper.choices import Combination, combinations_of, filled, unused
 from millimark.paper.fields import Field
 from millimark.paper.formats import PAGE_NAMES, PageFormat, page_format
 from millimark.paper.map_marks import needs_north
+from millimark.paper.own_scheme import own_scheme
 from millimark.paper.placing import whole_box
 from millimark.paper.question import Question, Tolerance
 from millimark.paper.room import half_room_cm, whole_room_cm
@@ -39,8 +40,10 @@ from millimark.working.plan import plan
 if TYPE_CHECKING:
     from millimark.words.reading import Understood
 
-QUESTION_KEYS = ("story", "given", "ask", "marks", "tolerance", "choose", "turn", "mirror")
-RESERVED = ("scale", "scheme")
+QUESTION_KEYS = (
+    "story", "given", "ask", "marks", "scheme", "tolerance", "choose", "turn", "mirror",
+)  # fmt: skip
+RESERVED = ("scale",)
 MOST_MARKS = 20
 TURN, MIRROR = "turn", "mirror"  # names under which a sheet's choices keep the placing
 
@@ -226,18 +229,33 @@ class QuestionSource:
     def _with_marks(self, question: Question, working: Working) -> Question:
         evidence: EvidenceBy = {step.element: step.evidence for step in working.steps}
         field = self.fields.get("marks")
+        marks = None if field is None else field.number(1, MOST_MARKS)
+        if "scheme" in self.fields:
+            return self._with_own_marks(question, evidence, marks)
         try:
             scheme = default_scheme(
                 question.answers,
                 question.tolerance,
                 evidence,
                 arcs_required=self.setting.arcs_required,
-                marks=None if field is None else field.number(1, MOST_MARKS),
+                marks=marks,
             )
         except PaperError as error:
             if error.line is not None:
                 raise
             raise self._pointed(error, field or self.entry) from error
+        return replace(question, scheme=scheme, marks=len(scheme))
+
+    def _with_own_marks(
+        self, question: Question, evidence: EvidenceBy, marks: int | None
+    ) -> Question:
+        field = self.fields["scheme"]
+        scheme = own_scheme(field, question.answers, question.tolerance, evidence)
+        if marks is not None and marks != len(scheme):
+            raise self.fields["marks"].wrong(
+                f"Question {self.number} has {marks} marks, but its scheme gives {len(scheme)}.",
+                "One line of the scheme is one mark.",
+            )
         return replace(question, scheme=scheme, marks=len(scheme))
 
     # --- fields -----------------------------------------------------------------------

@@ -23,7 +23,19 @@ from millimark.paper.units import length_cm
 from millimark.sheet.layout import SheetMap
 from millimark.working.instruments import Instruments
 
-PROFILES = ("arcs required", "any method")
+PROFILES = {
+    "arcs required": True,
+    "any method": False,
+    # England: G2, 'standard ruler and compass constructions' (DfE 2013) [V2]
+    "England": True,
+    # Wales: any valid method, formal constructions are not assessed (WJEC 2024-25) [V]
+    "Wales": False,
+    # US: Common Core G-CO.D.12 'make formal geometric constructions' [V2]
+    "US": True,
+    # Ireland: numbered constructions (leaving certificate syllabus) [V2]
+    "Ireland": True,
+}
+"""Profiles by name: whether construction arcs must show."""
 PAPER_KEYS = ("title", "page", "profile", "instruments", "tolerance", "access", "seed", "questions")
 RESERVED = ("class",)
 MOST_QUESTIONS = 40
@@ -99,14 +111,16 @@ class PaperSource:
         self.page = fields["page"].one_of(PAGE_NAMES) if "page" in fields else "A4"
         self.seed = fields["seed"].number(0, 10**9) if "seed" in fields else 1
         self.access = read_access(fields.get("access"))
-        profile = fields["profile"].one_of(PROFILES) if "profile" in fields else PROFILES[0]
+        self.profile = (
+            fields["profile"].one_of(PROFILES) if "profile" in fields else "arcs required"
+        )
         self.setting = Setting(
             page=page_format(self.page),
             instruments=replace(
                 _instruments(fields.get("instruments")), left_handed=self.access.left_handed
             ),
             tolerance=read_tolerance(fields.get("tolerance"), Tolerance()),
-            arcs_required=profile == PROFILES[0],
+            arcs_required=PROFILES[self.profile],
             seed=self.seed,
         )
         self.questions = _sources(fields["questions"], self.setting)
@@ -125,6 +139,7 @@ class PaperSource:
             ),
             data=self.data,
             access=self.access,
+            profile=self.profile,
         )
 
 

@@ -24,6 +24,8 @@ Dpi = tuple[float, float] | None
 
 _ORIENTATION = 274
 """The EXIF (and TIFF) tag that says how the image is to be turned."""
+_BAND = 1024
+"""Rows that are converted at once."""
 _PLAIN_MODES = ("L", "1", "RGB", "I;16", "P")
 
 
@@ -81,16 +83,34 @@ def _check_whole(data: bytes, name: str) -> None:
 
 
 def _by_pillow(image: Image.Image) -> Grey:
-    """Any mode as grey; transparent parts are white paper."""
-    if image.mode in ("RGBA", "LA", "PA") or "transparency" in image.info:
-        rgba = image.convert("RGBA")
-        white = Image.new("RGBA", rgba.size, "white")
-        image = Image.alpha_composite(white, rgba)
-    if image.mode.startswith(("I;16", "I", "F")):
-        values = np.asarray(image, dtype=np.float64)
-        top = 65535.0 if values.max(initial=0.0) > 255.0 else 255.0
-        return (np.clip(values / top, 0.0, 1.0) * 255.0).round().astype(np.uint8)
-    return np.asarray(image.convert("L"), dtype=np.uint8).copy()
+    """Any mode as grey, in bands so that a large page is held only once; transparent parts
+    are white paper."""
+    width, height = image.size
+    grey = np.empty((height, width), dtype=np.uint8)
+    deep = image.mode.startswith(("I", "F"))
+    top = _deep_white(image) if deep else 255.0
+    for start in range(0, height, _BAND):
+        stop = min(start + _BAND, height)
+        band = image.crop((0, start, width, stop))
+        if deep:
+            share = np.asarray(band, dtype=np.float32) / top
+            grey[start:stop] = (np.clip(share, 0.0, 1.0) * 255.0).round()
+        else:
+            grey[start:stop] = np.asarray(_on_white(band).convert("L"))
+    return grey
+
+
+def _deep_white(image: Image.Image) -> float:
+    """The value of white in an image of more than 8 bits."""
+    low, high = image.getextrema()
+    return 65535.0 if float(max(np.max(low), np.max(high))) > 255.0 else 255.0
+
+
+def _on_white(band: Image.Image) -> Image.Image:
+    if band.mode not in ("RGBA", "LA", "PA") and "transparency" not in band.info:
+        return band
+    rgba = band.convert("RGBA")
+    return Image.alpha_composite(Image.new("RGBA", rgba.size, "white"), rgba)
 
 
 def _upright(grey: Grey, dpi: Dpi, orientation: int) -> tuple[Grey, Dpi]:

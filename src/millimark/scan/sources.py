@@ -25,8 +25,8 @@ Kind = Literal["pdf", "png", "jpeg", "tiff"]
 
 MAX_BYTES = 400_000_000
 """Largest file taken: about a 300-page feeder scan in colour at 300 dpi."""
-MAX_PIXELS = 150_000_000
-"""Largest page taken: twice an A3 page at 600 dpi (70 million pixels)."""
+MAX_PIXELS = 100_000_000
+"""Largest page taken; A3 at 600 dpi has 70 million pixels. In colour it needs 300 MB."""
 MAX_PAGES = 5_000
 WORKING_SIDE = 6_500
 """A page with a longer side (px) is read at half its resolution; A4 at 600 dpi has 7016."""
@@ -64,16 +64,25 @@ def pages_of(paths: Iterable[str | os.PathLike[str]]) -> Iterator[PageImage | Un
 
 def list_pages(paths: Iterable[str | os.PathLike[str]]) -> Iterator[PageRef | Unread]:
     """Every page without decoding it; files that hold none come back as `Unread`."""
+    for file in files_of(paths):
+        yield from pages_in(file)
+
+
+def files_of(paths: Iterable[str | os.PathLike[str]]) -> Iterator[Path]:
+    """The files themselves and those under folders, none of them opened."""
     for path in paths:
-        for file in _files(Path(path)):
-            try:
-                kind = kind_of(file)
-                count = _page_count(file, kind)
-            except SourceError as error:
-                yield Unread(Source(file.name, 1), str(error))
-                continue
-            for page in range(1, count + 1):
-                yield PageRef(file, kind, page)
+        yield from _files(Path(path))
+
+
+def pages_in(file: Path) -> list[PageRef | Unread]:
+    """One file's pages without decoding them, or why there are none. Reads the file's own
+    structure, so for files of unknown origin it belongs into a worker that can be ended."""
+    try:
+        kind = kind_of(file)
+        count = _page_count(file, kind)
+    except SourceError as error:
+        return [Unread(Source(file.name, 1), str(error))]
+    return [PageRef(file, kind, page) for page in range(1, count + 1)]
 
 
 def open_page(ref: PageRef) -> PageImage | Unread:

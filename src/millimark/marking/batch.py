@@ -8,16 +8,18 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
-from multiprocessing import get_context
+from functools import partial
 from pathlib import Path
 from statistics import median
 
+from millimark.errors import SourceError
 from millimark.marking import results
 from millimark.marking.findings import PageLine, Script
+from millimark.marking.journal import Journal
 from millimark.marking.page import MarkedPage, Marker, mark_page
 from millimark.marking.scripts import scripts_of, settle_pages
+from millimark.marking.workers import Lost, NoWorkersError, run_all
 from millimark.paper.reading import paper_from_data
 from millimark.scan.reading import Unread
 from millimark.scan.sources import PageRef, list_pages
@@ -54,67 +56,91 @@ def mark_batch(
 ) -> Report:
     """Mark all pages of ``paths``; write marks.json, marks.csv and annotated.pdf into ``out``.
 
+    A run that was stopped leaves what it had marked in ``out``; the next run goes on from there.
+
     ``print_scale`` is a stated one; ``jobs`` the number of processes (None: all cores).
     """
     from millimark.marking.annotate import write_annotated
 
     report = progress or _silent
-    layout_path = Path(layout_path)
+    layout_path, out = Path(layout_path), Path(out)
     layout = read_layout(layout_path)
     paper = paper_from_data(layout.paper)
     refs = list(list_pages(paths))
     marker = Marker(layout_path, print_scale)
-    outcomes = _marked(refs, marker, report, jobs)
+    _folder(out)
+    journal = Journal.beside(out)
+    outcomes = _marked(refs, marker, report, jobs, journal)
     outcomes = _with_batch_scale(refs, outcomes, marker, jobs)
     pages, kept = settle_pages(outcomes)
     scripts = scripts_of(layout, paper, kept)
-    out = Path(out)
-    out.mkdir(parents=True, exist_ok=True)
     scales = {key: page.line.print_scale or 1.0 for key, page in kept.items()}
     results.write_json(results.as_json(pages, scripts, scales), out / "marks.json")
     results.write_csv(scripts, [q.number for q in paper.questions], out / "marks.csv")
     report(len(refs), len(refs), "annotated scripts")
     write_annotated(paper, scripts, kept, layout, out / "annotated.pdf")
+    journal.close()
     return Report(tuple(pages), tuple(scripts))
+
+
+def _folder(out: Path) -> None:
+    """Make the folder for the results, or say why it cannot be made."""
+    try:
+        out.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise SourceError(
+            f"The folder {out} cannot be made: {error.strerror}.", "Choose another --out."
+        ) from error
 
 
 Outcome = MarkedPage | Unread
 
 
 def _marked(
-    refs: Sequence[PageRef | Unread], marker: Marker, report: Progress, jobs: int | None
+    refs: Sequence[PageRef | Unread],
+    marker: Marker,
+    report: Progress,
+    jobs: int | None,
+    journal: Journal,
 ) -> list[Outcome]:
-    """Every page marked or unread, in the order of ``refs``."""
-    total = len(refs)
-    report(0, total, "pages")
-    found: list[Outcome] = []
-    for done, outcome in enumerate(_each(refs, marker, jobs), start=1):
-        found.append(outcome)
-        source = outcome.source if isinstance(outcome, Unread) else outcome.line.source
-        report(done, total, f"{source.name}, page {source.page}")
-    return found
+    """Every page marked or unread, in the order of ``refs``; what is done is kept at once."""
+    found: dict[int, Outcome] = {}
+    todo: list[int] = []
+    for k, ref in enumerate(refs):
+        known = ref if isinstance(ref, Unread) else journal.find(marker, ref)
+        if known is None:
+            todo.append(k)
+        else:
+            found[k] = known
+    report(len(found), len(refs), "pages")
+    tasks = [(k, ref) for k in todo if isinstance(ref := refs[k], PageRef)]
+    for place, outcome in _each([ref for _, ref in tasks], marker, jobs):
+        k, ref = tasks[place]
+        found[k] = outcome
+        journal.keep(marker, ref, outcome)
+        report(len(found), len(refs), f"{ref.source.name}, page {ref.page}")
+    return [found[k] for k in range(len(refs))]
 
 
-def _each(refs: Sequence[PageRef | Unread], marker: Marker, jobs: int | None) -> Iterator[Outcome]:
-    pages = sum(isinstance(r, PageRef) for r in refs)
-    workers = min(jobs or os.cpu_count() or 1, pages)
-    if workers <= 1 or pages < _WORTH_A_POOL:
-        for ref in refs:
-            yield ref if isinstance(ref, Unread) else mark_page(marker, ref)
+def _each(
+    refs: Sequence[PageRef], marker: Marker, jobs: int | None
+) -> Iterator[tuple[int, Outcome]]:
+    """(index, outcome) of pages as they are done: here if they are few, else in workers."""
+    workers = min(jobs or os.cpu_count() or 1, len(refs))
+    if workers <= 1 or len(refs) < _WORTH_A_POOL:
+        for k, ref in enumerate(refs):
+            yield k, mark_page(marker, ref)
         return
-    with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
-        waiting = [
-            ref if isinstance(ref, Unread) else pool.submit(mark_page, marker, ref) for ref in refs
-        ]
-        for ref, task in zip(refs, waiting, strict=True):
-            if isinstance(task, Unread):
-                yield task
-                continue
-            try:
-                yield task.result()
-            except OSError as error:  # the worker itself was lost
-                source = ref.source
-                yield Unread(source, f"marking this page was cut off: {error}")
+    done: set[int] = set()
+    try:
+        for k, outcome in run_all(partial(mark_page, marker), refs, workers):
+            done.add(k)
+            if isinstance(outcome, Lost):
+                yield k, Unread(refs[k].source, outcome.reason)
+            else:
+                yield k, outcome
+    except NoWorkersError:
+        yield from ((k, mark_page(marker, r)) for k, r in enumerate(refs) if k not in done)
 
 
 def _with_batch_scale(
@@ -135,8 +161,9 @@ def _with_batch_scale(
                 by_scale.setdefault(scale, []).append(k)
     for scale, again in by_scale.items():
         scaled = replace(marker, batch_scale=scale)
-        for k, outcome in zip(again, _each([refs[k] for k in again], scaled, jobs), strict=True):
-            outcomes[k] = outcome
+        pages = [ref for k in again if isinstance(ref := refs[k], PageRef)]
+        for place, outcome in _each(pages, scaled, jobs):
+            outcomes[again[place]] = outcome
     return outcomes
 
 

@@ -1,8 +1,9 @@
 """How the drawn line runs beside its locus, and what explains it best.
 
-Explanations are compared by the Bayesian information criterion: a line that is right, one
-that keeps a constant distance, one that drifts steadily, one that is turned, one whose
-centre is off. What is left after a smooth course is the hand's tremor.
+Explanations are compared by their likelihood, each made dearer for its parameters (Bayesian
+information criterion): a line that is right, one that keeps a constant distance, one that
+drifts steadily from right to wrong, one whose centre is off. What is left after a smooth
+course is the hand's tremor.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from millimark.marking.expected import Box
 from millimark.marking.findings import Course
@@ -22,8 +24,9 @@ from millimark.plane.curves import Arc
 
 _RUN_MM = 8.0
 """Deviations this far apart along a line are taken as independent, mm."""
-_HAND_MM = 0.15
-"""What a careful hand leaves about any smooth course, rms mm: common practice, no source."""
+_HAND_MM, _NEEDLE_MM = 0.25, 0.4
+"""What a hand leaves about any smooth course, and how far its needle wanders, mm (standard
+deviations): common practice, no source."""
 _LONG_MM = 25.0
 
 Cause = Literal["right", "offset", "drift", "centre"]
@@ -38,13 +41,40 @@ def courses(ink: Ink, found: Match, targets: tuple[Target, ...], frame: Box) -> 
         mine = [k for k in found.pieces if owner[k] == main.target]
         if not mine:
             continue
-        at = np.concatenate([np.arange(ink.first[k], ink.first[k + 1]) for k in mine])
         u, t, _ = views[main.target]
+        at = _once(ink, mine, t)
         order = np.argsort(t[at], kind="stable")
         curve = targets[main.target].curve
-        turn = 1.0 / curve.radius if isinstance(curve, Arc) else 0.0
-        made.append(Course(t[at][order], u[at][order], turn))
+        if isinstance(curve, Arc):
+            made.append(_unrolled(t[at][order], u[at][order], curve))
+        else:
+            made.append(Course(t[at][order], u[at][order], 0.0))
     return tuple(made)
+
+
+def _once(ink: Ink, pieces: list[int], t: Array) -> NDArray[np.int_]:
+    """Points of the pieces, longest first, without what only goes over a stretch again."""
+    covered: set[int] = set()
+    kept = []
+    for k in sorted(pieces, key=lambda k: -ink.lengths[k]):
+        at = np.arange(ink.first[k], ink.first[k + 1])
+        bins = set(np.round(t[at]).astype(int).tolist())
+        if len(bins - covered) > 0.5 * len(bins):
+            kept.append(at)
+            covered |= bins
+    return np.concatenate(kept)
+
+
+def _unrolled(t: Array, u: Array, curve: Arc) -> Course:
+    """The course round a circle, cut open where the pencil stops or jumps most."""
+    round_mm = 2.0 * math.pi * curve.radius
+    gap = np.diff(np.append(t, t[0] + round_mm))
+    jump = np.abs(np.diff(np.append(u, u[0])))
+    cut = int(np.argmax(gap + 8.0 * np.where(gap < 6.0, jump, 0.0))) + 1
+    if cut < len(t):
+        t = np.concatenate((t[cut:], t[:cut] + round_mm))
+        u = np.concatenate((u[cut:], u[:cut]))
+    return Course(t, u, 1.0 / curve.radius)
 
 
 def _nearest(
@@ -91,30 +121,45 @@ class Explanation:
 
 
 def explained(c: Course) -> Explanation:
-    """The best explanation of a course; ``right`` where none is needed."""
-    x = (c.t - c.t.mean()) / max(float(np.ptp(c.t)), 1e-9)
-    one = np.ones_like(x)
-    models: dict[Cause, Array] = {"offset": one[:, None], "drift": np.column_stack((one, x))}
-    if c.turn and np.ptp(c.t) * c.turn > 1.5:
-        round_ = np.column_stack((np.cos(c.t * c.turn), np.sin(c.t * c.turn)))
-        models["centre"] = round_
+    """The best explanation of a course; ``right`` where none is needed.
+
+    Each cause is one column of a linear model; a small wander of the needle is allowed to
+    all of them, with the hand's own standard deviation as its prior.
+    """
+    share = (c.t - c.t.min()) / max(float(np.ptp(c.t)), 1e-9)
+    wander = np.column_stack((np.cos(c.t * c.turn), np.sin(c.t * c.turn)))
+    if not c.turn:
+        wander = (share - 0.5)[:, None]
     n = max(float(np.ptp(c.t)) / _RUN_MM, 3.0)
-    score: dict[Cause, float] = {"right": n * math.log(float((c.u**2).mean()) + _HAND_MM**2)}
-    sizes: dict[Cause, float] = {"right": 0.0}
-    for cause, design in models.items():
-        weights: Array = np.asarray(np.linalg.lstsq(design, c.u, rcond=None)[0], np.float64)
-        left = c.u - design @ weights
-        score[cause] = n * math.log(float((left**2).mean()) + _HAND_MM**2)
-        score[cause] += design.shape[1] * math.log(n)
-        sizes[cause] = _size(cause, weights)
-    best = min(score, key=lambda k: score[k])
-    odds = sum(math.exp(-0.5 * min(score[k] - score[best], 700.0)) for k in score)
-    return Explanation(best, sizes[best], 1.0 / odds)
+    causes: dict[Cause, list[Array]] = {
+        "right": [np.zeros((len(c.u), 0))],
+        "offset": [np.ones((len(c.u), 1))],
+        "drift": [share[:, None], (share - 1.0)[:, None]],
+    }
+    found = {k: min(_fitted(c.u, d, wander, n) for d in designs) for k, designs in causes.items()}
+    if c.turn and np.ptp(c.t) * c.turn > 1.5:
+        found["centre"] = _off_centre(c.u, wander, n)
+    best = min(found, key=lambda k: found[k][0])
+    odds = sum(math.exp(-0.5 * min(v[0] - found[best][0], 700.0)) for v in found.values())
+    return Explanation(best, found[best][1], 1.0 / odds)
 
 
-def _size(cause: Cause, weights: Array) -> float:
-    if cause == "drift":
-        return float(weights[1])
-    if cause == "centre":
-        return float(np.hypot(weights[0], weights[1]))
-    return float(weights[0])
+def _fitted(u: Array, design: Array, wander: Array, n: float) -> tuple[float, float]:
+    """(cost, size): least squares over ``n`` independent deviations plus what the model costs."""
+    weight = math.sqrt(n / len(u)) / _HAND_MM
+    k = design.shape[1]
+    rows = np.hstack((design, wander)) * weight
+    prior = np.hstack((np.zeros((wander.shape[1], k)), np.eye(wander.shape[1]) / _NEEDLE_MM))
+    target = np.concatenate((u * weight, np.zeros(wander.shape[1])))
+    solved = np.linalg.lstsq(np.vstack((rows, prior)), target, rcond=None)[0]
+    left = np.vstack((rows, prior)) @ solved - target
+    cost = float((left**2).sum()) + k * math.log(n)
+    return cost, float(solved[0]) if k else 0.0
+
+
+def _off_centre(u: Array, wander: Array, n: float) -> tuple[float, float]:
+    """(cost, size) of a needle that stood off without a prior on how far."""
+    weight = math.sqrt(n / len(u)) / _HAND_MM
+    solved = np.linalg.lstsq(wander, u, rcond=None)[0]
+    left = (u - wander @ solved) * weight
+    return float((left**2).sum()) + 2.0 * math.log(n), float(np.hypot(*solved))

@@ -60,6 +60,15 @@ class MarkedPage:
 
 def mark_page(marker: Marker, ref: PageRef) -> MarkedPage | Unread:
     """Open, read and mark one page; `Unread` with a reason where that cannot be done."""
+    try:
+        return _mark_page(marker, ref)
+    except (ArithmeticError, LookupError, ValueError, cv2.error) as error:
+        # A picture that breaks the measuring must not stop the pages after it.
+        told = f"{type(error).__name__}: {str(error)[:120]}"
+        return Unread(ref.source, f"the page could not be measured ({told}); mark it by hand")
+
+
+def _mark_page(marker: Marker, ref: PageRef) -> MarkedPage | Unread:
     image = open_page(ref)
     if isinstance(image, Unread):
         return image

@@ -203,7 +203,8 @@ CASES: tuple[Case, ...] = (
 
 @dataclass(frozen=True)
 class Scanner:
-    """Resolution, print scale, turn in degrees, noise and JPEG quality."""
+    """Resolution, print scale, turn in degrees, noise and JPEG quality. ``photo``: a picture
+    from one side on a dark table, dimmer to one corner, with no resolution stated."""
 
     dpi: int = 300
     print_scale: float = 1.0
@@ -213,6 +214,7 @@ class Scanner:
     line_mm: float = 0.5
     answer_grey: int = 90
     arc_grey: int = 140
+    photo: bool = False
 
 
 def draw_sheets(
@@ -289,12 +291,25 @@ def _scan(image: NDArray[np.uint8], scanner: Scanner, seed: int) -> bytes:
     map_[:, 2] += np.array([width / 2, height / 2]) - 0.5 - np.array(centre)
     soft = cv2.GaussianBlur(image, (0, 0), 1.2)
     page = cv2.warpAffine(soft, map_, (width, height), flags=cv2.INTER_LINEAR, borderValue=255)
+    if scanner.photo:
+        page = _photographed(page)
     noisy = np.clip(page * 0.95 + rng.normal(4, scanner.noise, page.shape), 0, 255)
     buffer = io.BytesIO()
-    Image.fromarray(noisy.astype(np.uint8)).save(
-        buffer, "JPEG", quality=scanner.quality, dpi=(scanner.dpi, scanner.dpi)
-    )
+    stated = {} if scanner.photo else {"dpi": (scanner.dpi, scanner.dpi)}
+    Image.fromarray(noisy.astype(np.uint8)).save(buffer, "JPEG", quality=scanner.quality, **stated)
     return buffer.getvalue()
+
+
+def _photographed(page: NDArray[np.uint8]) -> NDArray[np.float64]:
+    """Seen from one side (a plain homography), on a table, in light from one corner."""
+    h, w = page.shape
+    seen = np.array([[0.10, 0.06], [0.93, 0.09], [0.99, 0.95], [0.03, 0.92]]) * (w * 1.1, h * 1.1)
+    corners = np.array([[0, 0], [w, 0], [w, h], [0, h]])
+    map_ = cv2.getPerspectiveTransform(corners.astype(np.float32), seen.astype(np.float32))
+    size = (round(w * 1.1), round(h * 1.1))
+    view = cv2.warpPerspective(page, map_, size, flags=cv2.INTER_AREA, borderValue=80)
+    light = np.linspace(1.0, 0.72, size[0])[None, :] * np.linspace(1.0, 0.85, size[1])[:, None]
+    return view * light
 
 
 def sheets_of_cases(cases: Sequence[Case] = CASES) -> list[dict[str, Case]]:

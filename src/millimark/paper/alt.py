@@ -31,6 +31,10 @@ def describe_question(question: Question) -> str:
         parts.append(f"A scale line: {BAR_CM} cm stand for {labels[-1]}.")
     if question.north:
         parts.append("A north arrow points to the top of the page.")
+    if "grid" in question.aids:
+        parts.append("A faint grid of 1 cm squares.")
+    if "arcs" in question.aids:
+        parts.append("The first construction arcs are printed for support.")
     return " ".join(parts)
 
 

@@ -54,7 +54,8 @@ class Question:
     ``given`` and ``ask`` are the sentences as the teacher wrote them; ``notes`` say how a
     phrase with more than one reading was read. ``answers`` belong to ``asks`` in order.
     ``scale`` is real cm per cm of paper, None at true size; ``north``: the page's top is north.
-    ``working`` is how it is drawn where it has a page to itself.
+    ``working`` is how it is drawn where it has a page to itself; ``aids`` what the frame
+    holds for support: "grid", "arcs".
     """
 
     number: str
@@ -71,6 +72,7 @@ class Question:
     scale: float | None = None
     north: bool = False
     working: Working | None = None
+    aids: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

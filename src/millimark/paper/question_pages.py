@@ -13,6 +13,7 @@ from millimark.drawing.lettering import type_size
 from millimark.drawing.look import BODY, INK, LABEL, RULE, SLATE, SMALL, THIN
 from millimark.drawing.svg import SvgCanvas
 from millimark.paper.access import Access
+from millimark.paper.aids import draw_aids
 from millimark.paper.alt import describe_question
 from millimark.paper.figure_drawing import draw_frame, draw_given
 from millimark.paper.formats import SIDE, Box, PageFormat, page_format
@@ -349,6 +350,7 @@ def _code_svg(code: CodeBox) -> str:
 
 def _frame_svg(drawn: Drawn) -> str:
     canvas = SvgCanvas(drawn.picture_box)
+    draw_aids(canvas, drawn.placed)
     draw_frame(canvas, drawn.placed.frame_mm)
     draw_dots(canvas, drawn.dots, FRAME_DOT_COLOUR)
     draw_given(canvas, drawn.ink, drawn.labels, drawn.marks, drawn.access)

@@ -42,6 +42,7 @@ if TYPE_CHECKING:
 
 QUESTION_KEYS = (
     "story", "given", "ask", "marks", "scheme", "tolerance", "choose", "turn", "mirror",
+    "aid",
 )  # fmt: skip
 RESERVED = ("scale",)
 MOST_MARKS = 20
@@ -69,6 +70,11 @@ class QuestionSource:
         self._refuse()
         self.given, self.ask = _sentences(self.fields["given"]), _sentences(self.fields["ask"])
         self.tolerance = read_tolerance(self.fields.get("tolerance"), setting.tolerance)
+        self.aids = (
+            tuple(f.one_of(("grid", "arcs")) for f in self.fields["aid"].items())
+            if "aid" in self.fields
+            else ()
+        )
         self.combinations = combinations_of(self.fields.get("choose"))
         self._check_names()
         self.turns = self._turns()
@@ -134,6 +140,7 @@ class QuestionSource:
             notes=tuple(understood.notes),
             scale=understood.scale,
             north=needs_north([*given, *ask]),
+            aids=self.aids,
         )
         question, working = self._placed(question, understood, values)
         return self._with_marks(replace(question, working=working), working)
@@ -237,7 +244,8 @@ class QuestionSource:
                 question.answers,
                 question.tolerance,
                 evidence,
-                arcs_required=self.setting.arcs_required,
+                # arcs that are printed already show nothing of the pupil's method
+                arcs_required=self.setting.arcs_required and "arcs" not in self.aids,
                 marks=marks,
             )
         except PaperError as error:

@@ -58,6 +58,8 @@ class Hand:
             (round((FRAME[3] - FRAME[1]) * PX), round((FRAME[2] - FRAME[0]) * PX)), np.float32
         )
 
+        self.unseen = np.zeros(self.shade.shape, dtype=bool)
+
     def path(self, xy: Sequence[tuple[float, float]] | np.ndarray, darkness: float = 0.55) -> None:
         """One stroke along a polyline in paper mm."""
         xy = np.asarray(xy, dtype=float)
@@ -136,7 +138,7 @@ class Hand:
             tuple(self.strokes),
             (255 * (1 - self.shade)).astype(np.uint8),
             self.shade,
-            np.zeros(self.shade.shape, dtype=bool),
+            self.unseen,
             PX,
         )
         page_map = PageMap(1, 1, 210.0, 297.0, (where,), (), (), ())

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any, Literal
 
 import numpy as np
@@ -26,6 +27,7 @@ SHORTEST_MM = 2.0
 """A stroke shorter than this is a dot, a tick or a letter's foot, mm."""
 GAP_MM = 2.0
 """A longer step inside a stroke is a gap that the scan bridged: no pencil was seen there."""
+_ARM_MM, _CORNER = 1.6, np.radians(55.0)
 _NODE_MM = 2.4
 _FIT_RMS = 0.30
 """A hand-drawn line or arc departs from its ideal by less than this, rms mm: common practice,
@@ -64,7 +66,7 @@ def pieces_of(strokes: Sequence[Stroke], scale: float) -> list[Piece]:
         if even is None:
             continue
         xy, width, darkness, sigma = even
-        for i, j, shape in _cuts(xy):
+        for i, j, shape in _smooth_parts(xy):
             if (j - i) * STEP_MM < SHORTEST_MM:
                 continue
             part = xy[i : j + 1]
@@ -118,9 +120,37 @@ def _even(table: Array) -> tuple[Array, Array, Array, Array] | None:
     return np.column_stack((x, y)), width, darkness, sigma
 
 
+def _smooth_parts(xy: Array) -> list[tuple[int, int, Shape]]:
+    """(first, last, shape) of the pieces, sharp corners cut first."""
+    corners = [0, *_corners(xy), len(xy) - 1]
+    return [
+        (first + i, first + j, shape)
+        for first, last in pairwise(corners)
+        for i, j, shape in _cuts(xy[first : last + 1])
+    ]
+
+
+def _corners(xy: Array) -> list[int]:
+    """Where the course turns by over `_CORNER` within about 3 mm, once for each turn."""
+    k = round(_ARM_MM / STEP_MM)
+    if len(xy) < 4 * k:
+        return []
+    ahead, behind = xy[2 * k :] - xy[k:-k], xy[k:-k] - xy[: -2 * k]
+    size = np.hypot(*ahead.T) * np.hypot(*behind.T)
+    cos = (ahead * behind).sum(axis=1) / np.maximum(size, 1e-9)
+    sharp = np.flatnonzero(cos < np.cos(_CORNER))
+    if not len(sharp):
+        return []
+    turns = np.split(sharp, np.flatnonzero(np.diff(sharp) > k) + 1)
+    at = [int(run[np.argmin(cos[run])]) + k for run in turns]
+    return [i for i in at if k <= i < len(xy) - k]
+
+
 def _cuts(xy: Array) -> list[tuple[int, int, Shape]]:
     """(first, last, shape) of the fewest smooth pieces that the points fall into."""
     last = len(xy) - 1
+    if last < 2:
+        return [(0, last, "loose")]
     moments = _Moments(xy)
     for shape, rms in moments.misfit(np.array([0]), np.array([last])).items():
         if rms[0] < 0.6 * _fit_rms(last * STEP_MM):

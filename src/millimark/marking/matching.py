@@ -35,6 +35,7 @@ _SMOOTH_COS = math.cos(math.radians(32.0))
 """Where a line goes on from one piece to the next it turns by less than this."""
 _JOIN_MM, _SCRAP_MM = 3.6, 4.0
 _JOIN_COS = math.cos(math.radians(45.0))
+_RIVAL_MM = 40.0
 _SHAKY_RAD = math.radians(30.0)
 
 
@@ -44,12 +45,14 @@ class Target:
 
     ``curve`` is the support, unbounded for a line and the whole circle for an arc of a
     line or arc element; ``bounded`` says that pencil must lie alongside it (paths).
+    ``room_mm`` is its length inside the frame, ``needed_mm`` what its element needs in all.
     """
 
     wanted: int
     curve: Curve
     bounded: bool
     room_mm: float
+    needed_mm: float
 
 
 @dataclass(frozen=True)
@@ -129,7 +132,7 @@ def match(
         taken.update(more)
         m.pieces.extend(k for k in more if k not in m.pieces)
     for n, c in sorted(served.items()):
-        rival = _rival(c, candidates, taken)
+        rival = _rival(c, candidates, taken, targets[n].needed_mm)
         if rival is not None:
             matches[targets[n].wanted].rivals.append(rival)
     left = frozenset(range(len(ink.pieces))) - taken - aside - hatch
@@ -141,12 +144,13 @@ def targets_of(index: int, wanted: Wanted, frame: Box) -> list[Target]:
     """The supports of an element's curves, each once, in the curves' order."""
     whole = wanted.element.kind != "path"
     found: list[Target] = []
+    needed = 0.5 * sum(len(clipped_samples(c, frame)) for c in wanted.needed)
     for curve in wanted.curves:
         support = _support(curve) if whole else curve
         if any(_same(support, t.curve) for t in found):
             continue
         room = len(clipped_samples(curve, frame)) * 0.5
-        found.append(Target(index, support, not whole, room))
+        found.append(Target(index, support, not whole, room, needed))
     return found
 
 
@@ -443,14 +447,17 @@ class _trend:  # noqa: N801 - used as a function of t
         return value
 
 
-def _rival(main: Candidate, candidates: Sequence[Candidate], taken: Set[int]) -> Candidate | None:
+def _rival(
+    main: Candidate, candidates: Sequence[Candidate], taken: Set[int], needed_mm: float
+) -> Candidate | None:
     """Another clean line of about the same length and darkness that could be the answer."""
+    least = max(0.6 * main.inside_mm, min(0.4 * needed_mm, _RIVAL_MM))
     for c in candidates:
         if (
             c.target == main.target
             and c.clean
             and not taken & set(c.pieces)
-            and c.inside_mm > 0.6 * main.inside_mm
+            and c.inside_mm > least
             and c.darkness > 0.75 * main.darkness
             and c.score > 0.35 * main.score
         ):

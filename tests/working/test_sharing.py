@@ -12,6 +12,7 @@ from millimark.loci.conditions import (
     Distance,
     DrawLocus,
     Equidistant,
+    LineOf,
     Nearer,
     PointOf,
     ShadeRegion,
@@ -92,3 +93,20 @@ def test_the_same_ask_again_adds_no_act(count_of_asks: int) -> None:
     answer = solve(TRIANGLE, bisector("A", "B"))
     once = acts_of(plan(TRIANGLE, [answer], Instruments(), ROOM))
     assert acts_of(plan(TRIANGLE, [answer] * count_of_asks, Instruments(), ROOM)) == once
+
+
+def test_evidence_says_where_unprinted_centres_stand() -> None:
+    """Two lines that cross at a place without a letter; each bisector's evidence has its name."""
+    figure = Figure(
+        {"A": Point(-5, -1), "B": Point(5, 1), "C": Point(-4, 3), "D": Point(-2, 1.5)},
+        lines=(("A", "B"), ("C", "D")),
+    )
+    ask = DrawLocus(Equidistant((LineOf("A", "B"), LineOf("C", "D"))))
+    steps = plan(figure, [solve(figure, ask)], Instruments(), ROOM).steps
+    evidence = [e for step in steps for e in step.evidence]
+    assert len({e.name for e in evidence}) == len(evidence) == 2
+    for one in evidence:
+        places = dict(figure.points) | dict(one.unprinted)
+        vertex, *arms = (places[name] for name in one.centres)
+        assert vertex.distance(Point(0.0, 0.0)) < 1e-9
+        assert all(arm.distance(vertex) > 0.1 for arm in arms)

@@ -64,7 +64,13 @@ def find_evidence(
         return EvidenceFinding(evidence.name, "no", "there are no construction arcs")
     if evidence.kind == "equal-arcs":
         return _equal_arcs(ink, evidence, centres[0], centres[1], barred)
-    return _arm_arcs(ink, evidence, centres[0], centres[1], centres[2], barred)
+    vertex, *arms = centres
+    found = _arm_arcs(ink, evidence, vertex, arms[0], arms[1], barred)
+    if not evidence.opposite or found.verdict == "yes":
+        return found
+    across = [vertex * 2 - arm for arm in arms]
+    other = _arm_arcs(ink, evidence, vertex, across[0], across[1], barred)
+    return other if found.verdict == "no" or other.verdict == "yes" else found
 
 
 # --- arcs about one point --------------------------------------------------------------

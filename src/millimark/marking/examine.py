@@ -24,6 +24,7 @@ from millimark.marking.measure import Ground, measure
 from millimark.marking.primitives import Ink, Primitive, primitives_of
 from millimark.marking.shading import judge_region
 from millimark.paper.question import Question
+from millimark.plane.point import Point
 from millimark.scan.reading import FrameReading, PageReading
 from millimark.working.acts import ArcEvidence
 
@@ -102,9 +103,22 @@ def _evidence(
     barred = frozenset(k for p in primitives if p.hatch or p.cancelled for k in p.pieces)
     points = dict(expect.points)
     return tuple(
-        replace(find_evidence(ink, arcs, points, barred), owner=owner)
+        replace(find_evidence(ink, arcs, points | _unprinted(expect, arcs), barred), owner=owner)
         for arcs, owner in wanted_evidence(expect)
     )
+
+
+def _unprinted(expect: Expected, arcs: ArcEvidence) -> dict[str, Point]:
+    """Places in paper mm of needle points that are fixed by the givens but carry no letter
+    (where two lines cross): they shrink with the print as the figure does."""
+    if not arcs.unprinted:
+        return {}
+    a, b = list(expect.figure.points)[:2]
+    true, printed = (
+        figure.points[a].distance(figure.points[b])
+        for figure in (expect.question.figure, expect.figure)
+    )
+    return {name: expect.to_paper(at * (printed / true)) for name, at in arcs.unprinted}
 
 
 def wanted_evidence(expect: Expected) -> list[tuple[ArcEvidence, str]]:

@@ -6,7 +6,7 @@ Real mm in the paper frame, against the locus solved for the paper as printed.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -16,7 +16,6 @@ from millimark.loci.answer import Element
 from millimark.plane.curves import Curve, Ray
 from millimark.plane.point import Point
 from millimark.plane.similarity import Similarity
-from millimark.rehearsal.featured import PrintedFigure
 from millimark.rehearsal.near import (
     SAMPLE,
     Frame,
@@ -170,15 +169,15 @@ def evidence_facts(
     evidence: ArcEvidence,
     element: str,
     strokes: Sequence[PencilStroke],
-    figure: PrintedFigure,
+    points: Mapping[str, Point],
 ) -> EvidenceFacts:
-    """Judge one piece of evidence from the arcs as struck."""
+    """Judge one piece of evidence from the arcs as struck; ``points`` in paper mm."""
     arcs = [
         s
         for s in strokes
         if s.element == element and s.role == "construction" and s.compass is not None
     ]
-    places = {label: np.array(figure.points[label]) for label in evidence.centres}
+    places = {label: np.array(points[label]) for label in evidence.centres}
     if evidence.kind == "equal-arcs":
         a, b = (places[label] for label in evidence.centres[:2])
         slack = _equal_arcs(arcs, a, b, 2 if evidence.both_sides else 1)

@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from millimark.loci.answer import Element
+from millimark.plane.point import Point
 from millimark.rehearsal.answering import Answered, own_region
 from millimark.rehearsal.deserved import Deserved, decide
 from millimark.rehearsal.facts import (
@@ -23,6 +24,7 @@ from millimark.rehearsal.facts import (
 from millimark.rehearsal.hands import Pupil
 from millimark.rehearsal.pencil import PencilStroke, resampled
 from millimark.rehearsal.setting import Setting
+from millimark.working.acts import ArcEvidence
 
 FORMAT, VERSION = "millimark-rehearsal-truth", 1
 
@@ -78,9 +80,17 @@ def pupil_truth(pupil: Pupil) -> dict[str, Any]:
 
 def _evidence(setting: Setting, strokes: Sequence[PencilStroke]) -> dict[str, EvidenceFacts]:
     return {
-        e.name: evidence_facts(e, step.element, strokes, setting.printed)
+        e.name: evidence_facts(e, step.element, strokes, _needle_points(setting, e))
         for step in setting.working.steps
         for e in step.evidence
+    }
+
+
+def _needle_points(setting: Setting, evidence: ArcEvidence) -> dict[str, Point]:
+    """Every labelled point and those that the working fixes without a letter, paper mm."""
+    return {
+        **setting.points,
+        **{name: setting.to_paper(at) for name, at in evidence.unprinted},
     }
 
 

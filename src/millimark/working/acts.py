@@ -183,13 +183,17 @@ class ArcEvidence:
     on both sides of the line through them (``both_sides``) or on one.
     ``arm-arcs``: an arc about the first centre (the vertex) that cuts both arms (towards
     the second and third labels), then arcs of one radius about those two cuts, crossing
-    inside the angle.
+    inside the angle. ``unprinted``: where those of the centres stand (figure cm) that are
+    not labelled points of the figure. ``opposite``: arcs in the opposite angle, across the
+    vertex, show the method as well (two whole lines).
     """
 
     name: str
     kind: Literal["equal-arcs", "arm-arcs"]
     centres: tuple[str, ...]
     both_sides: bool = True
+    unprinted: tuple[tuple[str, Point], ...] = ()
+    opposite: bool = False
 
 
 @dataclass(frozen=True)

@@ -87,12 +87,27 @@ def angle_bisector(
     high = min(limits[1], max(tip + PAST, wanted[1]))
     caption = f"Rule the line from {bench.call(vertex)} through the crossing of the arcs."
     line = bench.rule(vertex, cross, low, high, role, caption)
-    evidence = ArcEvidence(
-        f"arc about {bench.call(vertex)} cutting both arms, then equal arcs from the cuts",
-        "arm-arcs",
-        labels or (vertex, arms[0].label, arms[1].label),
-    )
+    evidence = _evidence(bench, angle, labels or (vertex, arms[0].label, arms[1].label))
     return Drawn(line, "angle bisector by equal arcs", (evidence,), WHY_ANGLE)
+
+
+def _evidence(bench: Bench, angle: Wedge, labels: tuple[str, str, str]) -> ArcEvidence:
+    """The arcs that show the method. An arm on which no letter stands on its side of the
+    vertex gets a primed one (A' across the vertex from A)."""
+    names, places = [labels[0]], list(bench.unprinted(labels[0]))
+    for arm, label in zip(angle.arms, labels[1:], strict=True):
+        if (bench.points[label] - angle.at).dot(arm.direction) > 0:
+            names.append(label)
+            places.extend(bench.unprinted(label))
+        else:
+            names.append(f"{label}'")
+            places.append((f"{label}'", angle.at + arm.direction * 5.0))
+    return ArcEvidence(
+        f"arc about {bench.call(angle.vertex)} cutting both arms, then equal arcs from the cuts",
+        "arm-arcs",
+        tuple(names),
+        unprinted=tuple(places),
+    )
 
 
 def halve(bench: Bench, angle: Wedge, reach: float) -> str:

@@ -362,6 +362,10 @@ class Bench:
             return f"the line from {lettered}" if lettered else "the line"
         return f"{a}{b}"
 
+    def unprinted(self, *names: str) -> tuple[tuple[str, Point], ...]:
+        """Those of the marks that are not points of the figure, with their places."""
+        return tuple((n, self.points[n]) for n in names if n not in self.figure.points)
+
     def first_to_last(self, a: str, b: str) -> tuple[str, str]:
         """Two marks in the order in which the hand comes to them: left to right, for a
         left hand right to left."""

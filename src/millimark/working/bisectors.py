@@ -46,7 +46,9 @@ def perpendicular_bisector(
     line = bench.rule(
         below, above, h + low, h + high, role, "Rule the line through the two crossings."
     )
-    evidence = ArcEvidence(f"equal arcs from {a} and {b}", "equal-arcs", (a, b))
+    evidence = ArcEvidence(
+        f"equal arcs from {a} and {b}", "equal-arcs", (a, b), unprinted=bench.unprinted(a, b)
+    )
     return Drawn(line, "perpendicular bisector by equal arcs", (evidence,), WHY_BISECTOR)
 
 
@@ -122,7 +124,9 @@ def _on_one_side(
     base = min(heights)
     caption = "Rule the line through the two crossings."
     line = bench.rule(first, last, low - base, high - base, role, caption)
-    evidence = ArcEvidence(f"equal arcs from {a} and {b}", "equal-arcs", (a, b), both_sides=False)
+    evidence = ArcEvidence(
+        f"equal arcs from {a} and {b}", "equal-arcs", (a, b), False, bench.unprinted(a, b)
+    )
     why = "Each crossing is equally far from both points, and so is every point of the line."
     return Drawn(line, "perpendicular bisector by two pairs of equal arcs", (evidence,), why)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from millimark.errors import PlanError
 from millimark.loci.conditions import Feature, LineOf, PointOf, RayOf, SegmentOf
@@ -73,7 +74,11 @@ def _of_straights(
         elif span is None:
             span = _ray_span(bench, meet[0], direction, group)
         labels = (vertex, arms[0].label, arms[1].label)
-        drawn.append(angle_bisector(bench, vertex, (arms[0], arms[1]), span, labels=labels))
+        one_line = angle_bisector(bench, vertex, (arms[0], arms[1]), span, labels=labels)
+        if any(c.kind == "line" for c in group):
+            either = tuple(replace(e, opposite=True) for e in one_line.evidence)
+            one_line = replace(one_line, evidence=either)
+        drawn.append(one_line)
     return tuple(drawn)
 
 

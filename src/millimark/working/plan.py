@@ -5,13 +5,14 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 from millimark.errors import FitError, PlanError
 from millimark.loci.answer import Answer, Element
 from millimark.loci.figure import Figure
 from millimark.plane.curves import Curve
 from millimark.plane.point import Point
-from millimark.working.acts import ElementWorking, Working
+from millimark.working.acts import ArcEvidence, ElementWorking, Working
 from millimark.working.bench import SAME, Bench, cm
 from millimark.working.bounds import Box, box_of, extent
 from millimark.working.flatness import flat_crossings
@@ -62,7 +63,7 @@ def _on_bench(bench: Bench, answers: Sequence[Answer]) -> Working:
         if bounds_nothing or element.name in (s.element for s in steps):
             continue
         drawn = draw(bench, element, own_needed(element))
-        evidence = tuple(e for d in drawn for e in d.evidence)
+        evidence = tuple(_told_apart(e, steps) for d in drawn for e in d.evidence)
         first = drawn[0]
         steps.append(
             ElementWorking(element.name, first.method, bench.take(), evidence, first.reason)
@@ -71,6 +72,13 @@ def _on_bench(bench: Bench, answers: Sequence[Answer]) -> Working:
             notes.append(f"{element.name}: {FREEHAND}.")
     notes.extend(flat_crossings(bench.acts))
     return for_hand(Working(tuple(steps), tuple(notes)), bench.instruments.left_handed)
+
+
+def _told_apart(evidence: ArcEvidence, steps: Sequence[ElementWorking]) -> ArcEvidence:
+    """Evidence whose name no earlier step has: both bisectors of two lines need arcs."""
+    if any(e.name == evidence.name for step in steps for e in step.evidence):
+        return replace(evidence, name=f"{evidence.name}, for the other bisector")
+    return evidence
 
 
 def _with_help(

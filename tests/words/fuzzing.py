@@ -14,13 +14,14 @@ import time
 from collections import Counter
 from dataclasses import dataclass, field
 
-from millimark.errors import MillimarkError
-from millimark.words.grammar import vocabulary
-from millimark.words.reading import kind_of, understand
 from tests.words.course import COURSE
 from tests.words.figures import FIGURES
 from tests.words.phrasings import ASKS, GIVENS
 from tests.words.strategies import GIVEN
+
+from millimark.errors import MillimarkError
+from millimark.words.grammar import vocabulary
+from millimark.words.reading import kind_of, understand
 
 SEEDS = tuple(
     dict.fromkeys(

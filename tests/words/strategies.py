@@ -127,7 +127,9 @@ simple_conditions: st.SearchStrategy[Condition] = st.one_of(
     two_points(SumCompared, relations, lengths),
     two_points(RatioCompared, relations, times),
     two_points(AngleCompared, relations, angles),
-    st.builds(BearingBetween, points, bearings, bearings),
+    st.tuples(points, bearings, bearings)
+    .filter(lambda found: found[1] != found[2])
+    .map(lambda found: BearingBetween(*found)),
     st.builds(WithinRope, st.just(PointOf("B")), lengths, obstacles),
 )
 conditions: st.SearchStrategy[Condition] = st.recursive(

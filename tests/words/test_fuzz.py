@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from millimark.words.grammar import vocabulary
 from tests.words.fuzzing import fuzz, read
+
+from millimark.words.grammar import vocabulary
 
 ENDS = {"understood", "WordsError", "GivensError", "NoAnswerError"}
 words = st.sampled_from(
@@ -17,7 +18,7 @@ def test_bent_sentences_end_in_a_meaning_or_an_error_of_ours() -> None:
     found = fuzz(1500, seed=7)
     assert found.broken == []
     assert set(found.ends) <= ENDS
-    assert found.ends["understood"] > 50
+    assert found.ends["understood"] > 20
     assert found.ends["WordsError"] > 500
 
 

@@ -40,7 +40,8 @@ def test_every_rule_has_a_method_that_reads_it(kind: Kind, reader: type[CommonTr
             continue
         seen.add(symbol)
         for rule in (rules.rules[i] for i in rules.of[symbol]):
-            work.extend(rule.symbols)
+            if rule.name != "motion" or kind == "ask":  # its inside is read as an ask is
+                work.extend(rule.symbols)
             if not (rule.inlined or rule.single or rule.name in KINDS or rule.name in DIRECTIONS):
                 missing |= set() if hasattr(reader, rule.name) else {rule.name}
     assert missing == set()

@@ -54,9 +54,10 @@ def forms(kind: Kind) -> set[str]:
             continue
         seen.add(symbol)
         for i in rules.of[symbol]:
-            work.extend(rules.rules[i].symbols)
             if not rules.rules[i].inlined:
                 names.add(rules.rules[i].name)
+            if rules.rules[i].name != "motion":  # its inside is read as an ask is
+                work.extend(rules.rules[i].symbols)
     return names - TRANSPARENT
 
 

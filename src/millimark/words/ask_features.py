@@ -20,7 +20,7 @@ from millimark.loci.conditions import (
 from millimark.loci.figure import Figure
 from millimark.plane.curves import Segment
 from millimark.words.common_tree import CommonTree, pair, triple
-from millimark.words.earley import Word
+from millimark.words.earley import Node, Word
 from millimark.words.facts import Quantity
 from millimark.words.shapes import CORNERS
 from millimark.words.tokens import split_labels
@@ -40,11 +40,13 @@ Meant = Feature | Bare
 @dataclass(frozen=True)
 class Scene:
     """What givens say of moving things: where an animal is tied and the length of its rope,
-    the length of a ladder, the corner (with floor and wall ends) it stands in; cm."""
+    the length of a ladder, the corner (with floor and wall ends) it stands in; cm; points
+    that move (letter or None) with the trees that say how."""
 
     tether: tuple[str, float] | None = None
     ladder: float | None = None
     corner: tuple[str, str, str] | None = None
+    motions: tuple[tuple[str | None, Node], ...] = ()
 
 
 class FeatureTree(CommonTree):

@@ -90,6 +90,34 @@ class LocusTree(FeatureTree):
     def perpendicular_bisector_of(self, a: Word, b: Word) -> Locus:
         return Equidistant((self.point(a), self.point(b)))
 
+    def perpendicular_bisectors(self, *pairs: Word) -> tuple[Locus, ...]:
+        return tuple(self.perpendicular_bisector(ab) for ab in pairs)
+
+    def bisectors_of_sides(self, shape: PolygonOf) -> tuple[Locus, ...]:
+        return tuple(Equidistant((PointOf(s.a), PointOf(s.b))) for s in sides_of(shape))
+
+    def angle_bisectors(self, *angles: Word) -> tuple[Locus, ...]:
+        return tuple(self.angle_bisector_of(labels) for labels in angles)
+
+    def bisectors_of_triangle(self, labels: Word) -> tuple[Locus, ...]:
+        ring = triple(labels)
+        arms = [(ring[i - 1], ring[i], ring[(i + 1) % 3]) for i in range(3)]
+        for p in ring:
+            self.known(p)
+        return tuple(Equidistant((RayOf(v, p), RayOf(v, q))) for p, v, q in arms)
+
+    def equidistant_points(self) -> Locus:
+        if len(self.figure.points) != 2:
+            raise NoAnswerError(
+                f"'the two points' could mean any of {len(self.figure.points)} points.",
+                "Name them, as in 'from A and B'.",
+            )
+        a, b = self.figure.points
+        return Equidistant((PointOf(a), PointOf(b)))
+
+    def at_nearest_side(self, length: Quantity, shape: PolygonOf | None = None) -> Locus:
+        return AtDistance(SidesOf((shape or self.any_shape()).labels), self.cm(length))
+
     def ask_circle(self, centre: Word, radius: Quantity) -> Locus:
         return AtDistance(self.point(centre), self.cm(radius))
 

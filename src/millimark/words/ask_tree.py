@@ -42,11 +42,17 @@ class AskTree(MeasureTree):
 
     region_noun = locus_noun
 
+    def with_predicate(self, predicate: Predicate) -> Predicate:
+        return predicate
+
+    def moving_region(self, _label: Word) -> None:
+        return None
+
     def region_of(self, shape: PolygonOf, *parts: Any) -> Ask:
         return self._ask_of((Inside(shape), *_opened(parts)))
 
-    def drawn(self, locus: Locus) -> Ask:
-        return DrawLocus(locus)
+    def drawn(self, *loci: Any) -> tuple[Ask, ...]:
+        return tuple(DrawLocus(locus) for locus in _opened(loci) if isinstance(locus, Locus))
 
     def locus_phrase(self, *parts: Any) -> Ask:
         ask = self.locus_noun(*parts)
@@ -60,10 +66,20 @@ class AskTree(MeasureTree):
             raise NoAnswerError("The region is a curve.", "Call it a locus.")
         return ask
 
-    def ask(self, ask: Ask, *_label: Word) -> Ask:
-        return ask
+    def ask(self, *parts: Any) -> tuple[Ask, ...]:
+        asks: list[Ask] = []
+        for part in parts:
+            if isinstance(part, Ask):
+                asks.append(part)
+            elif isinstance(part, tuple):
+                asks.extend(part)
+        return tuple(asks)
 
-    def ask_where(self, condition: Condition, ask: Ask, *_label: Word) -> Ask:
+    def ask_where(self, condition: Condition, *parts: Any) -> tuple[Ask, ...]:
+        asks = self.ask(*parts)
+        return tuple(self._narrowed(condition, ask) for ask in asks)
+
+    def _narrowed(self, condition: Condition, ask: Ask) -> Ask:
         if isinstance(ask, DrawLocus):
             known = () if ask.where is None else (ask.where,)
             return self._ask_of((condition, *known, ask.locus))
@@ -74,8 +90,31 @@ class AskTree(MeasureTree):
             "Leave it out.",
         )
 
-    def ask_nothing(self, *_: Any) -> None:
-        return None
+    # --- points whose motion a given describes
+    def motion(self, *parts: Any) -> Ask:
+        return self._ask_of(_opened(parts))
+
+    def motion_locus(self, label: Word) -> Ask:
+        found = [tree for p, tree in self.scene.motions if p == str(label)]
+        if not found:
+            raise NoAnswerError(
+                f"No given says how {label} moves.",
+                f"Say it first, as in 'The point {label} moves so that it is always 3 cm from A.'",
+            )
+        ask: Ask = self.read(found[-1])
+        return ask
+
+    def motion_its(self) -> Ask:
+        if not self.scene.motions:
+            raise NoAnswerError(
+                "No given says how the point moves.",
+                "Say it first, as in 'A point moves so that it is always 3 cm from A.'",
+            )
+        ask: Ask = self.read(self.scene.motions[-1][1])
+        return ask
+
+    def ask_nothing(self, *_: Any) -> tuple[Ask, ...]:
+        return ()
 
     def instruction(self, *_: Any) -> None:
         return None

@@ -20,12 +20,12 @@ def read_ask(
     scale: Scale,
     kinds: Mapping[tuple[str, ...], str],
     scene: Scene,
-) -> tuple[Ask | None, tuple[str, ...]]:
-    """The ask and how its ambiguous phrases were read; None for a mere instruction."""
+) -> tuple[tuple[Ask, ...], tuple[str, ...]]:
+    """The asks of a sentence and how its ambiguous phrases were read; none for an instruction."""
     reader = AskTree(figure, scale.cm, kinds)
     reader.scene = scene
-    ask: Ask | None = reader.read(tree)
-    return ask, tuple(reader.notes)
+    asks: tuple[Ask, ...] = reader.read(tree)
+    return asks, tuple(reader.notes)
 
 
 def read_given(tree: Node) -> list[Fact]:

@@ -109,10 +109,24 @@ def compiled(facts: Sequence[Fact], scale: Scale) -> Compiled:
         out.constraints.extend(imply(shape, out.known))
     out.known.close()
     for fact in facts:
-        out.constraints.extend(_demands(fact, out, scale.cm, scale.coordinate))
+        for demand in _demands(fact, out, scale.cm, scale.coordinate):
+            _check_distinct(demand)
+            out.constraints.append(demand)
     _trapezia(facts, out)
     out.constraints.extend(_known_constraints(out.known))
     return out
+
+
+def _check_distinct(demand: Constraint) -> None:
+    """One point cannot be placed by itself ("C is on AC")."""
+    if isinstance(demand, Slope | EqualDist):
+        return
+    for label in demand.labels:
+        if demand.labels.count(label) > 1:
+            raise GivensError(
+                f"'{demand.says}' speaks of {label} in two places, which says nothing of it.",
+                "Name different points.",
+            )
 
 
 def labels_of(fact: Fact) -> tuple[str, ...]:

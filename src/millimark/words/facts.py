@@ -8,6 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from millimark.words.earley import Node
+
 
 @dataclass(frozen=True)
 class Quantity:
@@ -269,6 +271,14 @@ class LadderOf:
 
 
 @dataclass(frozen=True)
+class Motion:
+    """A point moves so that a condition holds, which an ask reads; ``p`` is its letter or None."""
+
+    p: str | None
+    tree: Node
+
+
+@dataclass(frozen=True)
 class PathOf:
     """An open path that is printed through these points in order."""
 
@@ -312,6 +322,7 @@ Fact = (
     | Diagonals
     | Tether
     | LadderOf
+    | Motion
     | PathOf
     | ScaleIs
 )

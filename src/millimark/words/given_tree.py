@@ -24,6 +24,7 @@ from millimark.words.facts import (
     Level,
     Mentioned,
     MidpointOf,
+    Motion,
     OnCircle,
     OnLine,
     Parallel,
@@ -320,7 +321,15 @@ class GivenTree(CommonTree):
     def read(self, node: Node | Word) -> Any:
         if isinstance(node, Node) and node.name in DIRECTIONS:
             return node.name.replace("_", "-")
+        if isinstance(node, Node) and node.name == "motion":
+            return self.motion(node)
         return super().read(node)
+
+    def motion(self, node: Node) -> Facts:
+        """The condition on the moving point stays a tree: it is read with the figure."""
+        named = [c for c in node.children if isinstance(c, Node) and c.name == "moving"]
+        label = str(named[0].children[0]) if named else None
+        return [Motion(label, node)]
 
     # --- relations and drawing
     def parallel(self, ab: Word, cd: Word) -> Facts:

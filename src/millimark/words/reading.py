@@ -72,8 +72,7 @@ def understand(given: Sequence[str], ask: Sequence[str]) -> Understood:
     asks: list[Ask] = []
     for tree in trees:
         found, said = read_ask(tree, figure, scale, kinds, scene)
-        if found is not None:
-            asks.append(found)
+        asks.extend(found)
         notes.extend(note for note in said if note not in notes)
     if ask and not asks:
         raise NoAnswerError(
@@ -83,7 +82,7 @@ def understand(given: Sequence[str], ask: Sequence[str]) -> Understood:
     return Understood(
         figure=with_asked(figure, asks),
         asks=tuple(asks),
-        canonical_given=tuple(write_given(several) for several in facts_of),
+        canonical_given=tuple(filter(None, map(write_given, facts_of))),
         canonical_ask=tuple(write_ask(one, scale, points) for one in asks),
         notes=tuple(notes),
         scale=scale.factor if scale.real else None,

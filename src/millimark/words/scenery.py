@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from millimark.plane.point import Point
 from millimark.words.ask_features import Scene
 from millimark.words.earley import Node, Word
-from millimark.words.facts import Drawn, Fact, LadderOf, Quantity, Shifted, Tether
+from millimark.words.facts import Drawn, Fact, LadderOf, Motion, Quantity, Shifted, Tether
 from millimark.words.units import Scale
 
 _BEYOND = 1.25
@@ -15,13 +16,13 @@ _BEYOND = 1.25
 
 
 def scene_of(facts: Sequence[Fact], scale: Scale) -> Scene:
-    """The last rope and ladder that are given; no corner yet."""
-    scene = Scene()
+    """The moving points and the last rope and ladder that are given; no corner yet."""
+    scene = Scene(motions=tuple((f.p, f.tree) for f in facts if isinstance(f, Motion)))
     for fact in facts:
         if isinstance(fact, Tether):
-            scene = Scene((fact.p, scale.cm(fact.length)), scene.ladder)
+            scene = replace(scene, tether=(fact.p, scale.cm(fact.length)))
         elif isinstance(fact, LadderOf):
-            scene = Scene(scene.tether, scale.cm(fact.length))
+            scene = replace(scene, ladder=scale.cm(fact.length))
     return scene
 
 

@@ -23,6 +23,7 @@ from millimark.words.facts import (
     Level,
     Mentioned,
     MidpointOf,
+    Motion,
     OnCircle,
     OnLine,
     Parallel,
@@ -48,6 +49,8 @@ def write_given(facts: Sequence[Fact]) -> str:
     parts: list[str] = []
     before: Fact | None = None
     for fact in facts:
+        if isinstance(fact, Motion):
+            continue  # said in full by the ask that draws it
         if isinstance(fact, _PROPERTIES) and isinstance(before, Shape):
             parts[-1] += f" with {_fact(fact)}"
         elif _same_subject(before, fact) and isinstance(fact, Length):

@@ -124,6 +124,20 @@ def test_an_empty_answer_is_refused(tmp_path: Path) -> None:
         read(text, tmp_path)
 
 
+@pytest.mark.parametrize(
+    "ask",
+    ["Mark the points that are 5 cm from A and 5 cm from B.",
+     "Measure the shortest distance from A to B."],
+)  # fmt: skip
+def test_what_cannot_be_marked_yet_is_said_so(tmp_path: Path, ask: str) -> None:
+    text = GOOD.replace(
+        "Draw the locus of points that are the same distance from A as from B.", ask
+    )
+    with pytest.raises(PaperError, match="cannot have it marked yet") as caught:
+        read(text, tmp_path)
+    assert caught.value.line == 10
+
+
 def test_compasses_too_small_are_said_before_printing(tmp_path: Path) -> None:
     with pytest.raises((PlanError, FitError), match=r"Question 1: .*3 cm"):
         read(GOOD.replace("compasses: 12 cm", "compasses: 3 cm"), tmp_path)

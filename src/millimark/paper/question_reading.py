@@ -18,7 +18,7 @@ from millimark.errors import (
     WordsError,
 )
 from millimark.loci.answer import Answer
-from millimark.loci.conditions import Ask
+from millimark.loci.conditions import Ask, MarkPoints, Measure
 from millimark.loci.figure import Figure
 from millimark.loci.solve import solve
 from millimark.paper.choices import Combination, combinations_of, filled, unused
@@ -202,7 +202,13 @@ class QuestionSource:
             answers = tuple(solve(figure, a) for a in asks)
         except (GivensError, NoAnswerError) as error:
             raise self._pointed(error, self.ask[0]) from error
-        for i, answer in enumerate(answers):
+        for i, (asked, answer) in enumerate(zip(asks, answers, strict=True)):
+            if isinstance(asked, MarkPoints | Measure):
+                raise self.ask[min(i, len(self.ask) - 1)].wrong(
+                    f"Question {self.number} asks for points or a measurement. `millimark solve` "
+                    "answers that, but a paper cannot have it marked yet.",
+                    "Ask for the loci or the region that lead to it.",
+                )
             if answer.special is not None or not answer.elements:
                 what = self.ask[min(i, len(self.ask) - 1)]
                 said = _COLLAPSED.get(answer.special or "", "nothing is left")

@@ -122,3 +122,28 @@ def test_check_as_json_is_valid(paper_file: Path, command: Command) -> None:
     assert valid("check", checked)
     assert [q["question"] for q in checked["questions"]] == ["1", "2"]
     assert all(q["fits"] for q in checked["questions"])
+
+
+TRIANGLE = "Triangle ABC has AB = 8 cm, BC = 6 cm and AC = 10 cm."
+MAP = "1 cm represents 2 km."
+
+
+@pytest.mark.parametrize(
+    ("sentences", "says"),
+    [
+        # The 3-4-5 triangle, doubled: right-angled at B, area half of 8 x 6.
+        ([TRIANGLE, "Find the area of triangle ABC."], ["24 cm²"]),
+        ([TRIANGLE, "Find the size of angle ABC."], ["90°"]),
+        ([TRIANGLE, "Mark the points that are 10 cm from A and 6 cm from B."], ["Points: (8, 6)"]),
+        ([MAP, "A and B are 8 km apart.", "Find the distance between A and B."], ["4 cm", "8 km"]),
+        ([TRIANGLE, "Shade the region that is less than 4 cm from A and less than 3 cm from B."],
+         ["No point satisfies this."]),
+    ],
+)  # fmt: skip
+def test_solve_says_points_and_measures(
+    sentences: list[str], says: list[str], command: Command
+) -> None:
+    ran = command("solve", *sentences)
+    assert ran.code == 0
+    for part in says:
+        assert part in ran.out

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from millimark.plane.curves import Arc, Curve, Line, Ray, Segment
 
 if TYPE_CHECKING:
-    from millimark.loci.answer import Answer, RegionAnswer, Special
+    from millimark.loci.answer import Answer, Measured, RegionAnswer, Special
     from millimark.plane.point import Point
 
 SPECIAL: dict[Special, str] = {
@@ -81,15 +81,40 @@ def special_text(special: Special) -> str:
     return SPECIAL[special]
 
 
-def answer_lines(answer: Answer) -> Iterator[str]:
-    """Elements to draw, then the curves, then the region, then what is special."""
+def measured_text(measured: Measured, scale: float | None = None) -> str:
+    """A measured value; under a scale (real cm for a cm of paper) the real one beside it."""
+    if not math.isfinite(measured.value):
+        return "Measured: it has no end."
+    if measured.unit == "deg":
+        return f"Measured: {number(measured.value)}°"
+    power = 2 if measured.unit == "cm2" else 1
+    paper = f"{number(measured.value)} cm{'²' if power == 2 else ''}"
+    if scale is None:
+        return f"Measured: {paper}"
+    return f"Measured: {paper} on paper, {_real(measured.value * scale**power, power)} in reality"
+
+
+def _real(value: float, power: int) -> str:
+    """A real length or area in the unit, from cm to km, that keeps it readable."""
+    for unit, size in (("km", 1e5), ("m", 1e2)):
+        if value >= size**power:
+            return f"{number(value / size**power)} {unit}{'²' if power == 2 else ''}"
+    return f"{number(value)} cm{'²' if power == 2 else ''}"
+
+
+def answer_lines(answer: Answer, scale: float | None = None) -> Iterator[str]:
+    """Elements to draw, what is special, points, curves, region, measure, in this order."""
     for element in answer.elements:
         yield f"{element.name}"
     if answer.special is not None:
         yield special_text(answer.special)
+    if answer.special_points:
+        yield f"Points: {', '.join(point_text(p) for p in answer.special_points)}"
     if answer.curves:
         yield "Boundary:" if answer.region else "Curves:"
         for curve in answer.curves:
             yield f"  {curve_text(curve)}"
     if answer.region is not None:
         yield region_text(answer.region)
+    if answer.measured is not None:
+        yield measured_text(answer.measured, scale)

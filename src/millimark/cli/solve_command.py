@@ -43,7 +43,7 @@ def command(sentences: tuple[str, ...], as_json: bool) -> None:
         click.echo(sentence)
     for sentence, answer in zip(understood.canonical_ask, answers, strict=True):
         click.echo(f"\n{sentence}")
-        for line in answer_lines(answer):
+        for line in answer_lines(answer, understood.scale):
             click.echo(f"  {line}")
     for note in understood.notes:
         click.echo(f"\nNote: {note}")

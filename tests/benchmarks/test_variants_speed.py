@@ -40,7 +40,8 @@ def pages_with_drawings(pages: int) -> dict[str, bytes]:
     files: dict[str, bytes] = {}
     for page in range(pages):
         arcs = "".join(
-            f'<path d="M{10 + k / 9} {20 + page % 9}A{20 + k} {20 + k} 0 0 1 {90 - k / 20} {60 + k / 9}" '
+            f'<path d="M{10 + k / 9} {20 + page % 9}A{20 + k} {20 + k} 0 0 1 '
+            f'{90 - k / 20} {60 + k / 9}" '
             f'stroke="#16202e" stroke-width="0.{25 + seed % 50}" fill="none"/>'
             for k in range(CURVES)
         )

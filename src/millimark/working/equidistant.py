@@ -172,7 +172,10 @@ def _extended_arm(
 
 
 def _midway(bench: Bench, one: Straight, two: Straight, pieces: Sequence[Curve]) -> Drawn:
-    """Midway between parallels: a perpendicular across, and its perpendicular bisector."""
+    """Midway between parallels: a perpendicular across, and its perpendicular bisector.
+
+    It leaves no evidence to look for: a pupil may cross over wherever it is handy.
+    """
     a, b = one.a, one.b
     pa, pb = bench.points[a], bench.points[b]
     ahead = (pb - pa).unit()
@@ -185,4 +188,8 @@ def _midway(bench: Bench, one: Straight, two: Straight, pieces: Sequence[Curve])
     )
     middle, up = (pa + foot) * 0.5, (foot - pa).unit().left()
     drawn = perpendicular_bisector(bench, a, far, span_along(middle, up, pieces))
-    return Drawn(drawn.ink, "perpendicular bisector of a perpendicular across", drawn.evidence)
+    why = (
+        "The perpendicular bisector of the shortest way across is parallel to both lines and "
+        "halfway between them."
+    )
+    return Drawn(drawn.ink, "perpendicular bisector of a perpendicular across", (), why)

@@ -74,13 +74,14 @@ def typeset_overlays(plans: Sequence[PaperPlan], sheets: Sequence[SheetMap]) -> 
 def typeset_mark_scheme(plans: Sequence[PaperPlan], sheets: Sequence[SheetMap]) -> bytes:
     """The PDF of the mark scheme: every criterion with its tolerance."""
     plan = plans[0]
+    varied = any(p.key != plan.key for p in plans)
     data = {
         **flow(plan, "Mark scheme"),
         "intro": _scheme_intro(plan.paper),
         "code": f"Paper {plan.paper_id}",
         "questions": [
-            _scheme_table(drawn.question, for_sheets(owners, sheets))
-            for drawn, owners in distinct_questions(plans, sheets)
+            _scheme_table(drawn.question, for_sheets(owners, sheets), with_given=not varied)
+            for drawn, owners in _distinct_schemes(plans, sheets)
         ],
     }
     return typeset("mark-scheme", data, {})
@@ -97,6 +98,19 @@ def distinct_questions(
             key = (i, repr(sorted(values.items())))
             found.setdefault(key, (drawn, []))[1].append(sheet.sheet)
     return [found[key] for key in sorted(found, key=lambda k: k[0])]
+
+
+def _distinct_schemes(
+    plans: Sequence[PaperPlan], sheets: Sequence[SheetMap]
+) -> list[tuple[Drawn, list[str]]]:
+    """Questions whose criteria differ, once each: sheets that differ in their givens alone
+    share a table."""
+    found: dict[tuple[str, ...], tuple[Drawn, list[str]]] = {}
+    for drawn, owners in distinct_questions(plans, sheets):
+        question = drawn.question
+        key = (question.number, *(c.text for c in question.scheme))
+        found.setdefault(key, (drawn, []))[1].extend(owners)
+    return list(found.values())
 
 
 def for_sheets(owners: Sequence[str], sheets: Sequence[SheetMap]) -> str:
@@ -234,11 +248,13 @@ def _scheme_intro(paper: Paper) -> list[str]:
     ]
 
 
-def _scheme_table(question: Question, owners: str) -> dict[str, Any]:
+def _scheme_table(question: Question, owners: str, with_given: bool) -> dict[str, Any]:
+    """The table of one question. Givens that differ from sheet to sheet are left out."""
+    said = (*question.given, *question.ask) if with_given else question.ask
     total = "1 mark" if question.marks == 1 else f"{question.marks} marks"
     return {
         "title": f"Question {question.number}" + (f" ({owners})" if owners else ""),
-        "words": unbroken(" ".join((*question.given, *question.ask))),
+        "words": unbroken(" ".join(said)),
         "total": total,
         "rows": [
             {

@@ -27,8 +27,9 @@ from millimark.loci.conditions import (
     Subtends,
     SumOfDistances,
     Tangents,
+    WheelCentre,
 )
-from millimark.loci.features import CircleOf
+from millimark.loci.features import CircleOf, PolygonOf
 from millimark.loci.figure import Figure, GivenCircle
 from millimark.loci.solve import solve
 from millimark.plane.point import Point
@@ -71,6 +72,9 @@ CONSTRUCTED: list[tuple[str, Figure, Locus]] = [
     ("tangents", ROUND, Tangents(CircleOf("the pond"), p)),
     ("chords", ROUND, ChordMidpoints(CircleOf("the pond"), length=3.0)),
     ("chords through", ROUND, ChordMidpoints(CircleOf("the pond"), through=PointOf("Q"))),
+    ("wheel", TRIANGLE, WheelCentre(1.5, PolygonOf(("A", "B", "P")))),
+    ("wheel on a line", LINE, WheelCentre(1.5, ab)),
+    ("wheel inside", ROUND, WheelCentre(1.0, CircleOf("the pond"), inside=True)),
     ("round a circle", ROUND, AtDistance(CircleOf("the pond"), 1.0)),
 ]
 

@@ -28,6 +28,7 @@ from millimark.loci.conditions import (
     Subtends,
     SumOfDistances,
     Tangents,
+    WheelCentre,
 )
 from millimark.loci.conditions import LineOf as Line
 from millimark.plane.curves import Arc, Curve
@@ -57,6 +58,10 @@ def draw(bench: Bench, element: Element, needed: Sequence[Curve]) -> tuple[Drawn
     locus = element.locus
     if isinstance(locus, AtDistance):
         return (_at_distance(bench, locus, element, needed),)
+    if isinstance(locus, WheelCentre):
+        # The centre of a rolling wheel stays a radius away from what it rolls on.
+        as_far = AtDistance(locus.along, locus.radius)
+        return (_at_distance(bench, as_far, element, needed),)
     if isinstance(locus, Equidistant):
         return _equidistant(bench, locus, needed)
     special = _by_construction(bench, element, needed)

@@ -9,7 +9,9 @@ from hypothesis import strategies as st
 
 from millimark.loci.conditions import (
     AllOf,
+    AngleCompared,
     AnyOf,
+    BearingBetween,
     CircleOf,
     Condition,
     DiscOf,
@@ -21,10 +23,14 @@ from millimark.loci.conditions import (
     Not,
     PointOf,
     PolygonOf,
+    PolylineOf,
+    RatioCompared,
     RayOf,
+    Relation,
     SameSide,
     SegmentOf,
     SidesOf,
+    SumCompared,
 )
 from millimark.loci.figure import Figure, GivenCircle
 from millimark.plane.point import Point
@@ -61,6 +67,7 @@ def random_feature(rng: Random, circles: bool = True) -> Feature:
         SegmentOf(a, b),
         RayOf(a, b),
         LineOf(a, b),
+        PolylineOf(("C", "D", "E")),
         PolygonOf(QUAD),
         SidesOf(QUAD),
     ]
@@ -71,7 +78,7 @@ def random_feature(rng: Random, circles: bool = True) -> Feature:
 
 def overlap(f: Feature, g: Feature) -> bool:
     """Whether two features may share more than a point: sampling cannot compare those."""
-    return len(labels(f) & labels(g)) > 1 or (f == g)
+    return len(labels(f) & labels(g)) > 1 or f == g or "c" in labels(f) & labels(g)
 
 
 def labels(feature: Feature) -> set[str]:
@@ -80,27 +87,39 @@ def labels(feature: Feature) -> set[str]:
             return {a}
         case SegmentOf(a, b) | RayOf(a, b) | LineOf(a, b):
             return {a, b}
-        case PolygonOf(ring) | SidesOf(ring):
+        case PolylineOf(ring) | PolygonOf(ring) | SidesOf(ring):
             return set(ring)
     return {feature.name}
 
 
 def random_leaf(rng: Random) -> Condition:
     """One comparison."""
-    kind = rng.randrange(10)
-    if kind < 5:
-        return Distance(
-            random_feature(rng), rng.choice(("<", "<=", ">", ">=")), rng.uniform(0.4, 4)
-        )
-    if kind < 8:
+    kind = rng.randrange(20)
+    if kind < 9:
+        return Distance(random_feature(rng), random_relation(rng), rng.uniform(0.4, 4))
+    if kind < 14:
         while True:
-            to, than = random_feature(rng, False), random_feature(rng, False)
+            to, than = random_feature(rng), random_feature(rng)
             if not overlap(to, than):
                 return Nearer(to, (than,), rng.random() < 0.5)
-    if kind == 8:
+    if kind < 16:
         return Inside(rng.choice((PolygonOf(QUAD), CircleOf("c"))), rng.random() < 0.5)
-    a, b, c = rng.sample("ABCDE", 3)
-    return SameSide(LineOf(a, b), PointOf(c))
+    a, b, c = (PointOf(x) for x in rng.sample("ABCDE", 3))
+    if kind == 16:
+        return SameSide(LineOf(a.label, b.label), c)
+    if kind == 17:
+        return SumCompared(a, b, random_relation(rng), rng.uniform(4, 14))
+    if kind == 18:
+        return RatioCompared(a, b, random_relation(rng), rng.uniform(0.3, 3))
+    if rng.random() < 0.5:
+        return AngleCompared(a, b, random_relation(rng), rng.uniform(20, 160))
+    start = rng.uniform(0, 360)
+    return BearingBetween(a, start, start + rng.uniform(10, 350), rng.random() < 0.5)
+
+
+def random_relation(rng: Random) -> Relation:
+    relations: tuple[Relation, ...] = ("<", "<=", ">", ">=")
+    return rng.choice(relations)
 
 
 def random_condition(rng: Random, leaves: int | None = None) -> Condition:

@@ -11,21 +11,30 @@ import pytest
 
 from millimark.loci.conditions import (
     AllOf,
+    Ask,
     AtDistance,
+    CircleOf,
+    DiscOf,
     Distance,
     DrawLocus,
     Equidistant,
     Inside,
     LineOf,
     Locus,
+    MarkPoints,
+    Measure,
     Nearer,
     PointOf,
     PolygonOf,
     RayOf,
+    RimPoint,
+    RopeEnd,
     SegmentOf,
     ShadeRegion,
+    Shortest,
+    SumOfDistances,
 )
-from millimark.loci.figure import Figure
+from millimark.loci.figure import Figure, GivenCircle
 from millimark.loci.portable import as_json
 from millimark.loci.solve import holds, solve
 from millimark.plane.curves import Arc, Line, Ray
@@ -154,6 +163,68 @@ def test_a_scaled_figure_keeps_the_asked_lengths() -> None:
     assert bisector.curves[0].direction_at(1.0) == pytest.approx(full.curves[0].direction_at(1.0))
 
 
+ROUND = Figure(
+    points={"A": Point(5, 3), "B": Point(8, 0), "E": Point(0, 0), "F": Point(2, 1)},
+    circles=(GivenCircle("c", Point(3, 3), 2.0), GivenCircle("d", Point(9, 4), 1.0)),
+)
+KINDS: list[tuple[Ask, set[str], str]] = [
+    (
+        DrawLocus(SumOfDistances(PointOf("A"), PointOf("B"), 9)),
+        {"ellipse"},
+        "points whose distances from A and B add up to 9 cm",
+    ),
+    (
+        DrawLocus(Equidistant((PointOf("B"), CircleOf("c")))),
+        {"hyperbola"},
+        "points the same distance from B and from the circle c",
+    ),
+    (
+        DrawLocus(Equidistant((PointOf("B"), LineOf("E", "F")))),
+        {"parabola"},
+        "points the same distance from B and from the line EF",
+    ),
+    (
+        DrawLocus(RimPoint(1.5, PointOf("E"), PointOf("F"))),
+        {"cycloid"},
+        "path of E on the rim of a wheel of radius 1.5 cm",
+    ),
+    (
+        DrawLocus(RopeEnd(PointOf("A"), 5, (DiscOf("c"),))),
+        {"arc", "involute"},
+        "end of the rope of 5 cm from A",
+    ),
+    (DrawLocus(AtDistance(CircleOf("c"), 0.5)), {"arc"}, "points 0.5 cm from the circle c"),
+]
+
+
+@pytest.mark.parametrize(("ask", "kinds", "name"), KINDS, ids=[k[2] for k in KINDS])
+def test_curved_kinds_with_their_names_and_json(ask: Ask, kinds: set[str], name: str) -> None:
+    answer = solve(ROUND, ask)
+    assert {c.kind for c in answer.curves} == kinds
+    assert [e.name for e in answer.elements] == [name]
+    check_json(as_json(answer))
+
+
+def test_measures_and_marks_have_json_too() -> None:
+    measure = Measure(Shortest(PointOf("B"), CircleOf("c")))
+    data = as_json(solve(ROUND, measure))
+    check_json(data)
+    assert data["measured"]["unit"] == "cm"
+    marks = MarkPoints((AtDistance(PointOf("A"), 3), AtDistance(PointOf("B"), 3)))
+    data = as_json(solve(ROUND, marks))
+    check_json(data)
+    assert len(data["special_points"]) == 2
+
+
+def check_json(data: object) -> dict:
+    """Valid by the published schema, and plain JSON without infinities."""
+    schema = json.loads((files("millimark") / "schemas" / "answer.json").read_text())
+    jsonschema.Draft202012Validator.check_schema(schema)
+    plain = json.loads(json.dumps(data, allow_nan=False))
+    jsonschema.validate(plain, schema, cls=jsonschema.Draft202012Validator)
+    return plain
+
+
 ASKS = [
     *(DrawLocus(locus) for locus, _ in NAMES),
     triangle_region(),
@@ -166,10 +237,7 @@ ASKS = [
 
 @pytest.mark.parametrize("ask", ASKS, ids=lambda a: type(a).__name__)
 def test_json_is_valid_by_its_schema(ask: DrawLocus | ShadeRegion) -> None:
-    schema = json.loads((files("millimark") / "schemas" / "answer.json").read_text())
-    jsonschema.Draft202012Validator.check_schema(schema)
-    data = json.loads(json.dumps(as_json(solve(FIGURE, ask)), allow_nan=False))
-    jsonschema.validate(data, schema, cls=jsonschema.Draft202012Validator)
+    data = check_json(as_json(solve(FIGURE, ask)))
     assert data["region"] is None or isinstance(ask, ShadeRegion)
 
 

@@ -13,7 +13,7 @@ from millimark.plane.crossings import meet
 from millimark.plane.curves import Curve, Ray
 from millimark.plane.joining import joined
 from millimark.plane.loops import Chained, chained
-from millimark.plane.pieces import MERGE, Interval, intervals, middle
+from millimark.plane.pieces import JOINT, MERGE, Interval, intervals, middle
 from millimark.plane.point import EPS, Point
 from millimark.plane.tracks import AnyTrack, track_of
 
@@ -210,9 +210,9 @@ def _same(curve: Curve, mid: Point, other: Curve) -> bool:
     for end, its in ((curve.t0, other.t0), (curve.t1, other.t1)):
         if math.isfinite(end) != math.isfinite(its):
             return False
-        if math.isfinite(end) and curve.point_at(end).distance(other.point_at(its)) > MERGE:
+        if math.isfinite(end) and curve.point_at(end).distance(other.point_at(its)) > JOINT:
             return False
-    return other.distance_to(mid) <= MERGE
+    return other.distance_to(mid) <= JOINT
 
 
 def _measured(leaves: Sequence[Leaf], tree: Tree, edges: list[Piece], chains: Chained) -> Region:
@@ -269,13 +269,16 @@ def _inside_point(leaves: Sequence[Leaf], tree: Tree, curves: list[Curve]) -> Po
     if min([abs(v) for v in values]) > clear and tree([v > 0 for v in values]):
         return mean
     best: tuple[float, Point] | None = None
-    for c, p in zip(curves, mids, strict=False):
-        inward = c.direction_at(middle(c.t0, c.t1)).left()
-        chord = _chord(p, inward, curves)
-        q = p + inward * (chord / 2)
-        if (best is None or chord > best[0]) and truth(leaves, tree, *q):
-            best = (chord, q)
-    return best[1] if best else None
+    for share in (0.5, 0.4, 0.25, 0.1, 0.01):
+        for c, p in zip(curves, mids, strict=False):
+            inward = c.direction_at(middle(c.t0, c.t1)).left()
+            chord = _chord(p, inward, curves)
+            q = p + inward * (chord * share)
+            if (best is None or chord > best[0]) and truth(leaves, tree, *q):
+                best = (chord, q)
+        if best is not None:
+            return best[1]
+    return None
 
 
 def _chord(p: Point, inward: Point, curves: list[Curve]) -> float:

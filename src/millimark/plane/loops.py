@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from millimark.plane.crossings import crossings
 from millimark.plane.curves import Arc, Curve
-from millimark.plane.pieces import MERGE
+from millimark.plane.pieces import JOINT, MERGE
 from millimark.plane.point import ORIGIN, Point
 
 
@@ -141,7 +141,7 @@ def _edges(curves: Sequence[Curve]) -> tuple[list[_Edge], dict[int, int]]:
 
     def vertex(p: Point) -> int:
         for i, q in enumerate(places):
-            if abs(p.x - q.x) <= MERGE and abs(p.y - q.y) <= MERGE:
+            if abs(p.x - q.x) <= JOINT and abs(p.y - q.y) <= JOINT:
                 return i
         places.append(p)
         return len(places) - 1

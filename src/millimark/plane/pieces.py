@@ -14,6 +14,8 @@ from millimark.plane.tracks import AnyTrack, track_of
 MERGE = 1e-7
 """Two meeting points closer than this (cm) are one: what 1e-16 leaves of a point where curves
 touch is its square root."""
+JOINT = 5 * MERGE
+"""Ends of pieces closer than this (cm) are one joint: each end may be off by MERGE."""
 
 Interval = tuple[float, float]
 

@@ -42,7 +42,7 @@ def command(
     A page that cannot be read is listed with its reason and the others are marked
     (exit code 1). A mark too close to its limit is left to the teacher.
     """
-    from millimark.cli.console import progress_bar
+    from millimark.cli.console import progress_bar, tell
     from millimark.cli.door import DONE, SOME_UNREAD
     from millimark.cli.keeping import MARKED, kept_folder
     from millimark.cli.marks_table import print_marks, read_marks
@@ -57,7 +57,11 @@ def command(
             "Name the scans, or a folder that holds them.",
         )
     with kept_folder(out, MARKED) as folder, progress_bar("Marking") as progress:
-        mark_batch(scans, layout, folder, print_scale=scale, progress=progress)
+        try:
+            mark_batch(scans, layout, folder, print_scale=scale, progress=progress)
+        except KeyboardInterrupt:
+            tell("Pages marked so far are kept: the same command goes on from there.")
+            raise
     marks = read_marks(folder)
     print_marks(marks)
     for name in MARKED:

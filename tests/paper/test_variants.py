@@ -9,7 +9,7 @@ import numpy as np
 import pikepdf
 import pytest
 
-from millimark.errors import PaperError
+from millimark.errors import FitError, PaperError
 from millimark.paper.editions import choices_for, is_fair
 from millimark.paper.fields import Field
 from millimark.paper.printing import print_paper
@@ -189,3 +189,15 @@ def test_turning_keeps_distances_and_mirroring_the_hand() -> None:
         assert q2.distance(r2) == pytest.approx(q.distance(r))
         hand = (q2 - p2).cross(r2 - p2) * (q - p).cross(r - p)
         assert (hand < 0) == mirror
+
+
+def test_a_figure_that_is_too_wide_is_turned_upright() -> None:
+    wide = {
+        "given": ["A and B are 17.5 cm apart."],
+        "ask": ["Draw the locus of points that are 2 cm from A."],
+    }
+    (question,) = source(wide).paper().questions
+    a, b = (question.figure.points[n] for n in "AB")
+    assert abs(b.x - a.x) < 16.6  # what an A4 page is wide inside its frame
+    with pytest.raises(FitError):
+        source({**wide, "turn": False}).paper()

@@ -30,7 +30,7 @@ from millimark.paper.placing import whole_box
 from millimark.paper.question import Question, Tolerance
 from millimark.paper.room import half_room_cm, whole_room_cm
 from millimark.paper.scheme import EvidenceBy, default_scheme
-from millimark.paper.turning import PLEASANT_TURNS, may_turn, turned
+from millimark.paper.turning import LAST_TURNS, PLEASANT_TURNS, may_turn, turned
 from millimark.paper.units import angle_deg, length_mm, turn_deg
 from millimark.words.reading import understand
 from millimark.working.acts import Working
@@ -175,15 +175,32 @@ class QuestionSource:
         elif self.turns:
             wanted = [self.turns[0]]
         else:
-            wanted = [float(PLEASANT_TURNS[self.index % len(PLEASANT_TURNS)]), 0.0]
+            pleasant = PLEASANT_TURNS[self.index % len(PLEASANT_TURNS)]
+            wanted = list(dict.fromkeys(float(t) for t in (pleasant, 0, *LAST_TURNS)))
+        return self._best_turn(question, understood, wanted, mirror)
+
+    def _best_turn(
+        self, question: Question, understood: Understood, wanted: list[float], mirror: bool
+    ) -> tuple[Question, Working]:
+        """The first of the turns with which half a page is enough, else the first that fits a
+        page at all. The first turn's error where none does."""
+        fitting: tuple[Question, Working] | None = None
+        trouble: FitError | PlanError | None = None
         for turn in wanted:
             figure = turned(understood.figure, turn, mirror)
             answers = self._answers(figure, understood.asks)
-            found = replace(question, figure=figure, answers=answers)
-            working = self._working(figure, answers)
-            if turn == wanted[-1] or self._fits_half(found, working):
-                break
-        return found, working
+            try:
+                working = self._working(figure, answers)
+            except (FitError, PlanError) as error:
+                trouble = trouble or error
+                continue
+            found = replace(question, figure=figure, answers=answers), working
+            if len(wanted) == 1 or self._fits_half(*found):
+                return found
+            fitting = fitting or found
+        if fitting is not None:
+            return fitting
+        raise trouble or self.entry.wrong(f"Question {self.number} has no turn.")
 
     def _fits_half(self, question: Question, working: Working) -> bool:
         room = half_room_cm(self.setting.page)

@@ -17,6 +17,8 @@ from millimark.plane.similarity import Similarity
 
 PLEASANT_TURNS = (0, 20, -15, 35, -25, 10, -35, 28, -10, 15, -20, 25)
 """Degrees; no more than a slant, so that a triangle still stands on its side."""
+LAST_TURNS = (90, -90, 60, -60)
+"""Degrees; tried where a figure does not fit otherwise."""
 
 _DIRECTED = re.compile(
     r"\b(above|below|left|north|south|east|west|bearing|bearings|horizontal|horizontally|"

@@ -161,27 +161,6 @@ class LocusTree(FeatureTree):
             )
         return float(one) / float(two)
 
-    def times(self, number: Word) -> float:
-        return float(number)
-
-    def times0(self, number: Word | float) -> float:
-        return float(number)
-
-    def two(self) -> float:
-        return 2.0
-
-    def three(self) -> float:
-        return 3.0
-
-    def four(self) -> float:
-        return 4.0
-
-    def five(self) -> float:
-        return 5.0
-
-    def half(self) -> float:
-        return 0.5
-
     def seen_at(self, ab: Word, degrees: float) -> Locus:
         a, b = pair(ab)
         return Subtends(PointOf(self.known(a)), PointOf(self.known(b)), degrees)

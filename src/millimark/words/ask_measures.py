@@ -8,15 +8,19 @@ from millimark.errors import NoAnswerError
 from millimark.loci.conditions import (
     AngleOf,
     AreaOf,
+    AtDistance,
     BearingOf,
     CircleOf,
     DiscOf,
     DrawLocus,
+    Equidistant,
     Greatest,
     LengthOf,
+    LineOf,
     Locus,
     MarkPoints,
     Measure,
+    Perpendicular,
     PointOf,
     PolygonOf,
     RayOf,
@@ -26,7 +30,7 @@ from millimark.loci.conditions import (
 )
 from millimark.words.ask_conditions import ConditionTree
 from millimark.words.ask_features import Bare
-from millimark.words.common_tree import pair
+from millimark.words.common_tree import pair, triple
 from millimark.words.earley import Word
 
 
@@ -99,5 +103,38 @@ class MeasureTree(ConditionTree):
         return BearingOf(self.point(start), self.point(to))
 
     # --- where loci cross
+    def mark_midpoint(self, ab: Word) -> MarkPoints:
+        a, b = pair(ab)
+        line = SegmentOf(self.known(a), self.known(b))
+        return MarkPoints((Equidistant((PointOf(a), PointOf(b))), AtDistance(line, 0.0)))
+
+    def mark_noun(self, centre: str, labels: Word) -> MarkPoints:
+        """A centre of a triangle, as the crossing of two lines that fix it."""
+        a, b, c = (self.known(label) for label in triple(labels))
+        pairs: dict[str, tuple[Locus, Locus]] = {
+            "circumcentre": (
+                Equidistant((PointOf(a), PointOf(b))),
+                Equidistant((PointOf(b), PointOf(c))),
+            ),
+            "incentre": (
+                Equidistant((RayOf(a, b), RayOf(a, c))),
+                Equidistant((RayOf(b, a), RayOf(b, c))),
+            ),
+            "orthocentre": (
+                Perpendicular(LineOf(a, b), PointOf(c)),
+                Perpendicular(LineOf(b, c), PointOf(a)),
+            ),
+        }
+        return MarkPoints(pairs[centre])
+
+    def circumcentre(self) -> str:
+        return "circumcentre"
+
+    def incentre(self) -> str:
+        return "incentre"
+
+    def orthocentre(self) -> str:
+        return "orthocentre"
+
     def mark_crossing(self, one: Any, two: Any) -> MarkPoints:
         return MarkPoints((self._thing(one), self._thing(two)))

@@ -42,6 +42,9 @@ class AskTree(MeasureTree):
 
     region_noun = locus_noun
 
+    def both_loci(self, *asks: Ask) -> tuple[Ask, ...]:
+        return asks
+
     def with_predicate(self, predicate: Predicate) -> Predicate:
         return predicate
 

@@ -68,5 +68,26 @@ class CommonTree:
     def degrees(self, number: Word) -> float:
         return float(number)
 
+    def times(self, number: Word) -> float:
+        return float(number)
+
+    def times_long(self, number: Word | float) -> float:
+        return float(number)
+
+    def two(self) -> float:
+        return 2.0
+
+    def three(self) -> float:
+        return 3.0
+
+    def four(self) -> float:
+        return 4.0
+
+    def five(self) -> float:
+        return 5.0
+
+    def half(self) -> float:
+        return 0.5
+
     def group(self, labels: Word) -> Word:
         return labels

@@ -69,18 +69,44 @@ class Dist(Constraint):
 
 @dataclass(frozen=True)
 class EqualDist(Constraint):
+    """ab is ``times`` as long as cd."""
+
     a: str
     b: str
     c: str
     d: str
     says: str
+    times: float = 1.0
 
     @property
     def labels(self) -> tuple[str, ...]:
         return self.a, self.b, self.c, self.d
 
     def residuals(self, at: Points) -> tuple[float, ...]:
-        return (at[self.a].distance(at[self.b]) - at[self.c].distance(at[self.d]),)
+        return (at[self.a].distance(at[self.b]) - self.times * at[self.c].distance(at[self.d]),)
+
+    def curves(self, p: str, at: Points) -> tuple[Curve, ...] | None:
+        one, two = (self.a, self.b), (self.c, self.d)
+        if p in one and p in two:
+            return self._apollonius(p, at)
+        mine, other, k = (one, two, self.times) if p in one else (two, one, 1 / self.times)
+        if mine[0] == mine[1] or other[0] not in at or other[1] not in at:
+            return None
+        radius = k * at[other[0]].distance(at[other[1]])
+        centre = at[mine[1] if p == mine[0] else mine[0]]
+        return (Arc(centre, radius),) if radius > EPS else None
+
+    def _apollonius(self, p: str, at: Points) -> tuple[Curve, ...] | None:
+        """p ``times`` as far from one point as from another: a line or a circle."""
+        a = at[self.b if p == self.a else self.a]
+        b = at[self.d if p == self.c else self.c]
+        if a.distance(b) < EPS:
+            return None
+        if self.times == 1.0:
+            return (Line(midpoint(a, b), (b - a).unit().left()),)
+        k = self.times**2
+        centre = Point((k * b.x - a.x) / (k - 1), (k * b.y - a.y) / (k - 1))
+        return (Arc(centre, self.times * a.distance(b) / abs(k - 1)),)
 
 
 @dataclass(frozen=True)

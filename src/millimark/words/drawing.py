@@ -21,7 +21,9 @@ from millimark.words.facts import (
     CircleThrough,
     Drawn,
     Fact,
+    FootOf,
     Length,
+    LengthRatio,
     Level,
     OnLine,
     Parallel,
@@ -85,6 +87,10 @@ def _segments(fact: Fact) -> list[Pair]:
             | Perpendicular(a, b, c, d)
         ):
             return [(a, b), (c, d)]
+        case LengthRatio(a, b, c, d):
+            return [(a, b), (c, d)]
+        case FootOf(p, start):
+            return [(start, p)]
         case PathOf(labels):
             return list(pairwise(labels))
         case AngleOf(a, v, b):

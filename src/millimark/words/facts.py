@@ -40,6 +40,46 @@ class SameLength:
 
 
 @dataclass(frozen=True)
+class LengthRatio:
+    """ab is ``times`` as long as cd; both are printed."""
+
+    a: str
+    b: str
+    c: str
+    d: str
+    times: float
+
+
+@dataclass(frozen=True)
+class SameFrom:
+    """``p`` is the same distance from ``a`` as from ``b``."""
+
+    p: str
+    a: str
+    b: str
+
+
+@dataclass(frozen=True)
+class GapFrom:
+    """``p`` is ``gap`` from the whole line ab."""
+
+    p: str
+    a: str
+    b: str
+    gap: Quantity
+
+
+@dataclass(frozen=True)
+class FootOf:
+    """``p`` is the foot of the perpendicular from ``start`` to the line ab."""
+
+    p: str
+    start: str
+    a: str
+    b: str
+
+
+@dataclass(frozen=True)
 class AngleOf:
     """The angle at ``v`` from the arm va to the arm vb, degrees, below 180."""
 
@@ -249,10 +289,10 @@ class Hypotenuse:
 @dataclass(frozen=True)
 class Diagonals:
     """The lengths of the diagonals of the four-sided shape named last: first to third
-    vertex, then second to fourth."""
+    vertex, then second to fourth (None: not given)."""
 
     one: Quantity
-    two: Quantity
+    two: Quantity | None
 
 
 @dataclass(frozen=True)
@@ -296,6 +336,10 @@ class ScaleIs:
 Fact = (
     Length
     | SameLength
+    | LengthRatio
+    | SameFrom
+    | GapFrom
+    | FootOf
     | AngleOf
     | VertexAngle
     | Shape

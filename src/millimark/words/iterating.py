@@ -10,8 +10,8 @@ import math
 from collections.abc import Mapping, Sequence
 
 from millimark.plane.point import Point
-from millimark.words.compiling import Compiled
 from millimark.words.constraints import Constraint
+from millimark.words.mentioned import Compiled
 from millimark.words.shapes import clockwise
 
 _STARTS = 12

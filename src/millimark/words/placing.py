@@ -13,7 +13,6 @@ from millimark.errors import GivensError
 from millimark.plane.crossings import crossings
 from millimark.plane.curves import Curve
 from millimark.plane.point import ORIGIN, Point
-from millimark.words.compiling import Compiled
 from millimark.words.constraints import (
     Angle,
     Constraint,
@@ -26,6 +25,7 @@ from millimark.words.constraints import (
     Vector,
 )
 from millimark.words.known import number
+from millimark.words.mentioned import Compiled
 from millimark.words.shapes import clockwise
 
 ARM_CM = 6.0

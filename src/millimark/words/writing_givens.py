@@ -17,9 +17,12 @@ from millimark.words.facts import (
     Diagonals,
     Drawn,
     Fact,
+    FootOf,
+    GapFrom,
     Hypotenuse,
     LadderOf,
     Length,
+    LengthRatio,
     Level,
     Mentioned,
     MidpointOf,
@@ -32,6 +35,7 @@ from millimark.words.facts import (
     Perpendicular,
     PlacedIn,
     RightAngleAt,
+    SameFrom,
     SameLength,
     ScaleIs,
     Shape,
@@ -96,6 +100,8 @@ def _measure(fact: Fact) -> str:
             return f"{b} and {a} are {quantity(length)} apart"
         case SameLength(a, b, c, d):
             return f"{a}{b} = {c}{d}"
+        case LengthRatio(a, b, c, d, times):
+            return f"{a}{b} is {figures(times)} times as long as {c}{d}"
         case AngleOf(a, v, b, degrees):
             return f"angle {a}{v}{b} = {figures(degrees)}°"
         case VertexAngle(v, degrees):
@@ -118,7 +124,9 @@ def _shape(fact: Fact) -> str:
             return f"a right angle at {v}"
         case Hypotenuse(length):
             return f"a hypotenuse of {quantity(length)}"
-        case Diagonals(one, two):
+        case Diagonals(one, None):
+            return f"a diagonal of {quantity(one)}"
+        case Diagonals(one, two) if two is not None:
             return f"diagonals of {quantity(one)} and {quantity(two)}"
     return ""
 
@@ -141,6 +149,12 @@ def _place(fact: Fact) -> str:
             return f"{p} is on a bearing of {bearing(degrees)}° from {start}"
         case At(p, x, y):
             return f"{p} is at ({figures(x)}, {figures(y)})"
+        case SameFrom(p, a, b):
+            return f"{p} is equidistant from {a} and {b}"
+        case GapFrom(p, a, b, gap):
+            return f"{p} is {quantity(gap)} from the line {a}{b}"
+        case FootOf(p, start, a, b):
+            return f"{p} is the foot of the perpendicular from {start} to {a}{b}"
         case OnCircle(p, centre):
             return f"{p} is on the circle" + (f" with centre {centre}" if centre else "")
     return ""

@@ -84,7 +84,7 @@ WRONG = {
     "label": ("as from B", "as from Q", (10, None), "Q"),
     "colon in a sentence": ("A and B are 8", "A and B: 8", (8, 9), "in quotes"),
     "no ask": ("    ask:\n      - Draw", "    story2:\n      - Draw", (9, 5), "story"),
-    "later version": ("marks: 2", "scale: 1 cm to 2 km", (11, 12), "not read yet"),
+    "no scale": ("marks: 2", "scale: 1 cm for 2 km", (11, None), "for"),
     "strange letter": ("Two bells", "Two 鐘", (6, 16), "U\\+9418"),
     "given beyond its reach": ("8 cm apart", "0 cm apart", (8, None), "0"),
 }
@@ -202,3 +202,20 @@ def test_angles(text: str) -> None:
 def test_what_is_no_length(text: object) -> None:
     with pytest.raises(ValueError, match="is not a length"):
         length_cm(text)
+
+
+@pytest.mark.parametrize(
+    ("scale", "said"),
+    [("1 cm represents 2 km", 200_000.0), ("1 : 50 000", 50_000.0), ("1:200", 200.0)],
+)
+def test_a_scale_may_stand_beside_the_givens(scale: str, said: float) -> None:
+    question = {
+        "given": ["A and B are 12 km apart." if said > 1e4 else "A and B are 12 m apart."],
+        "ask": ["Draw the locus of points that are the same distance from A as from B."],
+        "scale": scale,
+    }
+    if said == 50_000.0:
+        question["given"] = ["A and B are 4 km apart."]
+    (read,) = paper_from_data(paper_data(question)).questions
+    assert read.scale == said
+    assert len(read.given) == 2

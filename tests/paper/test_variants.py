@@ -40,7 +40,7 @@ def source(*questions: dict[str, object], **more: object) -> PaperSource:
 
 def test_a_range_is_stepped_through_to_its_end() -> None:
     (question,) = source(LENGTH).questions
-    values = [dict(c)["AB"] for c in question.combinations]
+    values = [dict(c)["AB"] for c in question.variation.combinations]
     assert values == ["6 cm", "6.5 cm", "7 cm", "7.5 cm", "8 cm", "8.5 cm", "9 cm"]
 
 
@@ -60,7 +60,7 @@ def test_other_ways_to_write_values(text: str, values: list[str]) -> None:
         "choose": {"x": text},
     }
     (read,) = source(question).questions
-    assert [dict(c)["x"] for c in read.combinations] == values
+    assert [dict(c)["x"] for c in read.variation.combinations] == values
 
 
 def test_every_value_is_used_before_one_is_used_again() -> None:

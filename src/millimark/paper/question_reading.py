@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import random
-from collections.abc import Callable, Iterator, Mapping
+import re
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from millimark.errors import (
@@ -21,7 +20,7 @@ from millimark.loci.answer import Answer
 from millimark.loci.conditions import Ask, MarkPoints, Measure
 from millimark.loci.figure import Figure
 from millimark.loci.solve import solve
-from millimark.paper.choices import Combination, combinations_of, filled, unused
+from millimark.paper.choices import Combination, filled
 from millimark.paper.fields import Field
 from millimark.paper.formats import PAGE_NAMES, PageFormat, page_format
 from millimark.paper.map_marks import needs_north
@@ -30,8 +29,9 @@ from millimark.paper.placing import whole_box
 from millimark.paper.question import Question, Tolerance
 from millimark.paper.room import half_room_cm, whole_room_cm
 from millimark.paper.scheme import EvidenceBy, default_scheme
-from millimark.paper.turning import LAST_TURNS, PLEASANT_TURNS, may_turn, turned
+from millimark.paper.turning import LAST_TURNS, PLEASANT_TURNS, turned
 from millimark.paper.units import angle_deg, length_mm, turn_deg
+from millimark.paper.variation import MIRROR, TURN, read_variation
 from millimark.words.reading import understand
 from millimark.working.acts import Working
 from millimark.working.instruments import Instruments
@@ -42,11 +42,9 @@ if TYPE_CHECKING:
 
 QUESTION_KEYS = (
     "story", "given", "ask", "marks", "scheme", "tolerance", "choose", "turn", "mirror",
-    "aid",
+    "aid", "scale",
 )  # fmt: skip
-RESERVED = ("scale",)
 MOST_MARKS = 20
-TURN, MIRROR = "turn", "mirror"  # names under which a sheet's choices keep the placing
 
 
 @dataclass(frozen=True)
@@ -66,26 +64,30 @@ class QuestionSource:
     def __init__(self, entry: Field, number: int, setting: Setting) -> None:
         self.entry, self.setting = entry, setting
         self.number, self.index = str(number), number - 1
-        self.fields = entry.fields((*QUESTION_KEYS, *RESERVED))
-        self._refuse()
+        self.fields = entry.fields(QUESTION_KEYS)
+        self._check_parts()
         self.given, self.ask = _sentences(self.fields["given"]), _sentences(self.fields["ask"])
+        if "scale" in self.fields:
+            self.given.insert(0, _scale_sentence(self.fields["scale"]))
         self.tolerance = read_tolerance(self.fields.get("tolerance"), setting.tolerance)
         self.aids = (
             tuple(f.one_of(("grid", "arcs")) for f in self.fields["aid"].items())
             if "aid" in self.fields
             else ()
         )
-        self.combinations = combinations_of(self.fields.get("choose"))
-        self._check_names()
-        self.turns = self._turns()
-        self.mirrors = self._mirrors()
-        self._check_steps()
+        self.variation = read_variation(
+            self.number, self.fields, [*self.given, *self.ask], self.tolerance
+        )
         self._cache: dict[tuple[tuple[str, str], ...], Question] = {}
 
     @property
     def varies(self) -> bool:
         """Whether sheets may differ in this question."""
-        return len(self.combinations) > 1 or len(self.turns) > 1 or len(self.mirrors) > 1
+        return self.variation.varies
+
+    def all_values(self) -> Iterator[dict[str, str]]:
+        """Every variant of this question in an order that the paper's seed fixes."""
+        return self.variation.all_values(self.setting.seed)
 
     def first(self) -> Question:
         """The question with the first values that work; the first one's error if none do."""
@@ -96,23 +98,6 @@ class QuestionSource:
             except MillimarkError as error:
                 trouble = trouble or error
         raise trouble or self.entry.wrong(f"Question {self.number} has no values.")
-
-    def all_values(self) -> Iterator[dict[str, str]]:
-        """Every variant of this question in an order that the paper's seed fixes."""
-        order = list(self.combinations)
-        draw = random.Random(f"{self.setting.seed}/{self.number}")
-        draw.shuffle(order)
-        turns, mirrors = list(self.turns), list(self.mirrors)
-        if len(turns) > 1:
-            draw.shuffle(turns)
-        rounds = max(len(turns), 1) * max(len(mirrors), 1)
-        for k in range(rounds):
-            for i, values in enumerate(order):
-                yield {
-                    **dict(values),
-                    **({TURN: f"{turns[(i + k) % len(turns)]:g} deg"} if len(turns) > 1 else {}),
-                    **({MIRROR: mirrors[(i + k) % len(mirrors)]} if len(mirrors) > 1 else {}),
-                }
 
     def question(self, values: Mapping[str, str]) -> Question:
         """The question with these values, read, turned, solved and with its marks."""
@@ -169,11 +154,11 @@ class QuestionSource:
         self, question: Question, understood: Understood, values: Mapping[str, str]
     ) -> tuple[Question, Working]:
         """The question turned as the sheet, the file or a pleasant look wants it, and solved."""
-        mirror = (values.get(MIRROR) or self.mirrors[0]) == "true"
+        mirror = (values.get(MIRROR) or self.variation.mirrors[0]) == "true"
         if TURN in values:
             wanted = [turn_deg(values[TURN])]
-        elif self.turns:
-            wanted = [self.turns[0]]
+        elif self.variation.turns:
+            wanted = [self.variation.turns[0]]
         else:
             pleasant = PLEASANT_TURNS[self.index % len(PLEASANT_TURNS)]
             wanted = list(dict.fromkeys(float(t) for t in (pleasant, 0, *LAST_TURNS)))
@@ -290,74 +275,13 @@ class QuestionSource:
         return replace(question, scheme=scheme, marks=len(scheme))
 
     # --- fields -----------------------------------------------------------------------
-    def _refuse(self) -> None:
-        for key in RESERVED:
-            if key in self.fields:
-                raise self.fields[key].wrong(
-                    f"{key!r} is kept for a later version of Millimark and is not read yet.",
-                    "Leave it out for now.",
-                )
+    def _check_parts(self) -> None:
         for key in ("given", "ask"):
             if key not in self.fields:
                 raise self.entry.wrong(
                     f"Question {self.number} has no {key!r}.",
                     "A question needs 'given' (what is printed) and 'ask' (what is to be drawn).",
                 )
-
-    def _check_names(self) -> None:
-        names = [name for name, _ in self.combinations[0]]
-        texts = [f.text() for f in (*self.given, *self.ask)]
-        if "story" in self.fields:
-            texts.append(self.fields["story"].text())
-        idle = unused(names, texts)
-        if idle:
-            raise self.fields["choose"].wrong(
-                f"No sentence of question {self.number} uses {{{idle[0]}}}.",
-                f"Write it in a sentence: 'A and B are {{{idle[0]}}} apart.'",
-            )
-
-    def _turns(self) -> tuple[float, ...]:
-        """Turns in degrees that the file lets the figure take; none where it says nothing and
-        the words leave it free, so that a pleasant one may be taken."""
-        field = self.fields.get("turn")
-        directed = not may_turn([f.text() for f in (*self.given, *self.ask)])
-        if field is None:
-            return (0.0,) if directed else ()
-        if field.value is False:
-            return (0.0,)
-        turns = (
-            tuple(float(t) for t in PLEASANT_TURNS)
-            if field.value == "free"
-            else (field.quantity(turn_deg),)
-        )
-        if directed and turns != (0.0,):
-            raise field.wrong(
-                f"Question {self.number} cannot be turned: its words say which way is up.",
-                "Leave 'turn' out, or take the direction out of the words.",
-            )
-        return turns
-
-    def _check_steps(self) -> None:
-        """Values that differ by less than the tolerance give variants that look the same."""
-        for name in (n for n, _ in self.combinations[0]):
-            values = list(dict.fromkeys(dict(c)[name] for c in self.combinations))
-            for read, least in ((length_mm, self.tolerance.length_mm),
-                                (angle_deg, self.tolerance.angle_deg)):  # fmt: skip
-                if any(abs(b - a) < least for a, b in _steps(values, read)):
-                    raise self.fields["choose"].wrong(
-                        f"The values of {name} differ by less than the tolerance ({least:g} "
-                        f"{'mm' if read is length_mm else 'degrees'}): variants of question "
-                        f"{self.number} would look the same.",
-                        "Use larger steps.",
-                    )
-
-    def _mirrors(self) -> tuple[str, ...]:
-        field = self.fields.get("mirror")
-        if field is None:
-            return ("false",)
-        if field.value == "free":
-            return ("false", "true")
-        return ("true",) if field.truth() else ("false",)
 
 
 _COLLAPSED = {
@@ -380,13 +304,13 @@ def read_tolerance(field: Field | None, usual: Tolerance) -> Tolerance:
     )
 
 
-def _steps(values: list[str], read: Callable[[object], float]) -> list[tuple[float, float]]:
-    """Neighbouring values as numbers; none where they are not of this kind."""
-    try:
-        numbers = sorted(read(v) for v in values)
-    except ValueError:
-        return []
-    return list(pairwise(numbers))
+def _scale_sentence(field: Field) -> Field:
+    """'1 cm represents 2 km' or '1 : 50 000' as the sentence that is printed and read."""
+    words = field.text().rstrip(".")
+    ratio = re.fullmatch(r"1\s*:\s*([0-9][0-9 ,]*)", words)
+    if ratio:
+        words = f"The scale is 1 : {re.sub('[ ,]', '', ratio[1])}"
+    return replace(field, value=f"{words}.")
 
 
 def _sentences(field: Field) -> list[Field]:

@@ -10,6 +10,7 @@ from millimark.loci.conditions import (
     CircleOf,
     Feature,
     LineOf,
+    Locus,
     PointOf,
     PolygonOf,
     PolylineOf,
@@ -41,12 +42,14 @@ Meant = Feature | Bare
 class Scene:
     """What givens say of moving things: where an animal is tied and the length of its rope,
     the length of a ladder, the corner (with floor and wall ends) it stands in; cm; points
-    that move (letter or None) with the trees that say how."""
+    that move (letter or None) with the trees that say how, and points that one given leaves
+    free on a locus."""
 
     tether: tuple[str, float] | None = None
     ladder: float | None = None
     corner: tuple[str, str, str] | None = None
     motions: tuple[tuple[str | None, Node], ...] = ()
+    free: tuple[tuple[str, Locus], ...] = ()
 
 
 class FeatureTree(CommonTree):

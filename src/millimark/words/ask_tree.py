@@ -98,6 +98,9 @@ class AskTree(MeasureTree):
         return self._ask_of(_opened(parts))
 
     def motion_locus(self, label: Word) -> Ask:
+        free = [locus for p, locus in self.scene.free if p == str(label)]
+        if free:
+            return DrawLocus(free[0])
         found = [tree for p, tree in self.scene.motions if p == str(label)]
         if not found:
             raise NoAnswerError(

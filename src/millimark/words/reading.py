@@ -52,7 +52,7 @@ def understand(given: Sequence[str], ask: Sequence[str]) -> Understood:
     """
     from millimark.words.asking import read_ask, read_given
     from millimark.words.drawing import figure_of, with_asked
-    from millimark.words.scenery import scene_of
+    from millimark.words.scenery import freed, scene_of
     from millimark.words.writing import write_ask, write_given
 
     facts_of = [_facts(sentence) for sentence in given]
@@ -60,8 +60,10 @@ def understand(given: Sequence[str], ask: Sequence[str]) -> Understood:
     facts_of += [read_given(tree) for tree in late]
     facts = [fact for several in facts_of for fact in several]
     scale = scale_of(facts)
+    facts, free = freed(facts, trees, scale)
+    facts_of = [[fact for fact in several if fact in facts] for several in facts_of]
     points, notes = _placed(facts, scale)
-    scene = scene_of(facts, scale)
+    scene = replace(scene_of(facts, scale), free=free)
     scene, added = _with_wall(scene, trees, scale, points)
     if added:
         facts, facts_of = [*facts, *added], [*facts_of, added]

@@ -5,10 +5,26 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from millimark.loci.conditions import AtDistance, Equidistant, LineOf, Locus, PointOf, Subtends
 from millimark.plane.point import Point
 from millimark.words.ask_features import Scene
 from millimark.words.earley import Node, Word
-from millimark.words.facts import Drawn, Fact, LadderOf, Motion, Quantity, Shifted, Tether
+from millimark.words.facts import (
+    AngleOf,
+    Drawn,
+    Fact,
+    GapFrom,
+    LadderOf,
+    Length,
+    Mentioned,
+    Motion,
+    Quantity,
+    SameFrom,
+    SameLength,
+    Shifted,
+    Tether,
+)
+from millimark.words.mentioned import labels_of
 from millimark.words.units import Scale
 
 _BEYOND = 1.25
@@ -24,6 +40,49 @@ def scene_of(facts: Sequence[Fact], scale: Scale) -> Scene:
         elif isinstance(fact, LadderOf):
             scene = replace(scene, ladder=scale.cm(fact.length))
     return scene
+
+
+def freed(
+    facts: Sequence[Fact], trees: Sequence[Node], scale: Scale
+) -> tuple[list[Fact], tuple[tuple[str, Locus], ...]]:
+    """The facts without those of points whose locus is asked for, and these points' loci.
+
+    "P is a point such that AP = 3 cm. Draw the locus of P." gives P no place but a circle.
+    A point of which more than one thing is said stays where the facts put it.
+    """
+    rest = list(facts)
+    free: list[tuple[str, Locus]] = []
+    for p in [label for tree in trees for label in _loci_asked(tree)]:
+        about = [f for f in facts if p in labels_of(f) and not isinstance(f, Mentioned | Motion)]
+        locus = _locus_of(p, about[0], scale) if len(about) == 1 else None
+        if locus is not None:
+            free.append((p, locus))
+            rest = [f for f in rest if p not in labels_of(f)]
+    return rest, tuple(free)
+
+
+def _loci_asked(tree: Node | Word) -> list[str]:
+    if isinstance(tree, Word):
+        return []
+    if tree.name == "motion_locus":
+        return [str(tree.children[0])]
+    return [label for child in tree.children for label in _loci_asked(child)]
+
+
+def _locus_of(p: str, fact: Fact, scale: Scale) -> Locus | None:
+    match fact:
+        case Length(a, b, length):
+            return AtDistance(PointOf(b if a == p else a), scale.cm(length))
+        case SameFrom(_, a, b):
+            return Equidistant((PointOf(a), PointOf(b)))
+        case SameLength(a, b, c, d) if p in (a, b) and p in (c, d):
+            one, two = (b if a == p else a), (d if c == p else c)
+            return Equidistant((PointOf(one), PointOf(two)))
+        case AngleOf(a, v, b, degrees) if v == p:
+            return Subtends(PointOf(a), PointOf(b), degrees)
+        case GapFrom(_, a, b, gap):
+            return AtDistance(LineOf(a, b), scale.cm(gap))
+    return None
 
 
 def ladder_length(tree: Node | Word, scene: Scene, scale: Scale) -> float | None:

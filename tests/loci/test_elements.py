@@ -123,6 +123,22 @@ def test_a_condition_that_cuts_nothing_needs_nothing_drawn() -> None:
     assert circle.curves
 
 
+def test_a_region_that_is_only_a_curve_needs_that_curve_drawn() -> None:
+    same = AllOf(
+        (
+            Nearer(PointOf("A"), (PointOf("B"),), strict=False),
+            Nearer(PointOf("B"), (PointOf("A"),), strict=False),
+            Distance(PointOf("A"), "<=", 5),
+        )
+    )
+    answer = solve(FIGURE, ShadeRegion(same))
+    assert answer.special == "curve"
+    (chord,) = answer.curves
+    assert chord.length == pytest.approx(6)
+    bisector = next(e for e in answer.elements if e.name == "perpendicular bisector of AB")
+    assert [c.length for c in bisector.needed] == [pytest.approx(6)]
+
+
 def test_where_cuts_a_locus() -> None:
     ask = DrawLocus(AtDistance(PointOf("P"), 3.0), Inside(PQR))
     (arc,) = solve(FIGURE, ask).curves
@@ -141,6 +157,14 @@ def test_strict_and_closed_borders() -> None:
     assert holds(FIGURE, Distance(PointOf("A"), ">=", 3), on)
     assert not holds(FIGURE, Nearer(PointOf("A"), (PointOf("B"),)), Point(4, 1))
     assert holds(FIGURE, Nearer(PointOf("A"), (PointOf("B"),), strict=False), Point(4, 1))
+
+
+def test_borders_of_a_tiny_figure_are_as_sharp() -> None:
+    tiny = FIGURE.scaled(1e-7)
+    near = Distance(PointOf("A"), "<", 3e-7)
+    assert holds(tiny, near, Point(2.99e-7, 0))
+    assert not holds(tiny, near, Point(3e-7, 0))
+    assert not holds(tiny, near, Point(3.01e-7, 0))
 
 
 def test_curves_point_outwards_and_loops_keep_the_region_on_their_left() -> None:

@@ -8,6 +8,8 @@ from random import Random
 
 import pytest
 import sympy
+from hypothesis import given
+from hypothesis import strategies as st
 
 from millimark.plane.conics import EllipseArc, HyperbolaArc, ParabolaArc
 from millimark.plane.crossings import crossings
@@ -81,6 +83,32 @@ def test_the_other_way_round(a: Curve, b: Curve, expected: list[tuple[float, flo
     assert len(crossings(b, a)) == len(expected)
     for q in expected:
         assert min(p.distance(Point(*q)) for p in crossings(b, a)) < 1e-9
+
+
+angles = st.floats(-3.2, 3.2)
+
+
+@given(st.floats(-20, 20), st.floats(-20, 20), st.floats(0.1, 15), angles)
+def test_a_tangent_touches_once_wherever_it_is(x: float, y: float, r: float, a: float) -> None:
+    """Rounding puts the line a little inside or outside the circle: it touches all the same."""
+    centre = Point(x, y)
+    at = centre.polar(r, a)
+    tangent = Line(at.polar(3.0, a + math.pi / 2), Point(math.cos(a), math.sin(a)).left())
+    for found in (crossings(tangent, Arc(centre, r)), crossings(Arc(centre, r), tangent)):
+        assert len(found) == 1
+        assert found[0].distance(at) < 1e-6
+
+
+@given(st.floats(-20, 20), st.floats(-20, 20), st.floats(0.1, 15), st.floats(0.1, 15), angles)
+def test_circles_touch_once_wherever_they_are(
+    x: float, y: float, r: float, s: float, a: float
+) -> None:
+    one, at = Point(x, y), Point(x, y).polar(r, a)
+    (outside,) = crossings(Arc(one, r), Arc(at.polar(s, a), s))
+    assert outside.distance(at) < 1e-6
+    if abs(r - s) > 1e-3:
+        (inside,) = crossings(Arc(one, r), Arc(at.polar(-s, a), s))
+        assert inside.distance(at) < 1e-6
 
 
 def _rational(rng: Random, lo: int, hi: int) -> sympy.Rational:

@@ -51,7 +51,7 @@ class _Found:
     borders of two leaves, so that pieces may coincide."""
 
     edges: list[Piece]
-    thin: list[Curve]
+    thin: list[Piece]
     spans: list[tuple[AnyTrack, list[Interval]]]
     shared: bool = False
 
@@ -145,7 +145,7 @@ def _judge_all(
         curve = track.piece(t0, t1)
         found.edges.append(Piece(curve if left else curve.reversed(), own))
     elif not left and all(leaf.closed for leaf in borders):
-        found.thin.append(track.piece(t0, t1))
+        found.thin.append(Piece(track.piece(t0, t1), own))
 
 
 def _judge(
@@ -185,7 +185,7 @@ def _judge(
         curve = track.piece(t0, t1)
         found.edges.append(Piece(curve if is_left else curve.reversed(), own))
     elif not is_left and tree(on):
-        found.thin.append(track.piece(t0, t1))
+        found.thin.append(Piece(track.piece(t0, t1), own))
 
 
 def _beside(leaf: Leaf, x: float, y: float, dx: float, dy: float, step: float) -> bool:
@@ -204,6 +204,14 @@ def _once(edges: list[Piece]) -> list[Piece]:
         if not any(_same(e.curve, mid, o.curve) for o in out):
             out.append(e)
     return out
+
+
+def _upward(piece: Piece) -> Piece:
+    """The piece run so that its middle goes up (or right): thin pieces have no side to keep."""
+    curve = piece.curve
+    way = curve.direction_at(middle(curve.t0, curve.t1))
+    up = way.y > LEVEL or (way.y >= -LEVEL and way.x > 0)
+    return piece if up else Piece(curve.reversed(), piece.leaf)
 
 
 def _same(curve: Curve, mid: Point, other: Curve) -> bool:
@@ -295,11 +303,12 @@ def _without_edges(leaves: Sequence[Leaf], tree: Tree, found: _Found) -> Region:
         whole = RegionAnswer((), math.inf, 0.0, False, False, 1, Point(0.0, 0.0))
         return Region(whole, (), "everything")
     if found.thin:
-        thin = tuple(e.curve for e in _once([Piece(c, 0) for c in found.thin]))
+        pieces = _run_together(_once([*map(_upward, found.thin)]))
+        thin = tuple(p.curve for p in pieces)
         inside = thin[0].point_at(middle(thin[0].t0, thin[0].t1))
         return Region(
             RegionAnswer((), 0.0, 0.0, all(c.bounded for c in thin), False, 0, inside),
-            (),
+            tuple(pieces),
             "curve",
             thin,
         )

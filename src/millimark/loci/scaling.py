@@ -14,6 +14,7 @@ from millimark.loci.answer import Answer, Element, Measured, RegionAnswer
 from millimark.loci.conditions import (
     Ask,
     AtDistance,
+    Condition,
     Distance,
     Locus,
     RopeEnd,
@@ -35,6 +36,17 @@ ORDINARY = (0.1, 1e3)
 
 def solved_in_frame(figure: Figure, ask: Ask, solve: Callable[[Figure, Ask], Answer]) -> Answer:
     """``solve(figure, ask)``, in an ordinary frame where the figure is out of the ordinary."""
+    into = ordinary_frame(figure, ask)
+    if into is None:
+        return solve(figure, ask)
+    originals: dict[Locus, Locus] = {}
+    answer = solve(framed(figure, into), scaled_lengths(ask, into.scale, originals))
+    return _back(answer, figure, into.inverse(), originals)
+
+
+def ordinary_frame(figure: Figure, ask: Ask | Condition) -> Similarity | None:
+    """The move and scaling that bring the figure (a single point: what is asked) to about 10 cm at
+    the origin; None where it is of ordinary size and place already."""
     points = [*figure.points.values(), *[c.centre for c in figure.circles]]
     xs, ys = [p.x for p in points], [p.y for p in points]
     x0, x1 = min(xs, default=0.0), max(xs, default=0.0)
@@ -42,24 +54,24 @@ def solved_in_frame(figure: Figure, ask: Ask, solve: Callable[[Figure, Ask], Ans
     far = max(-x0, x1, -y0, y1)
     size = max(x1 - x0, y1 - y0, *[c.radius for c in figure.circles])
     if ORDINARY[0] <= size <= ORDINARY[1] and far <= ORDINARY[1]:
-        return solve(figure, ask)
+        return None
     if size == 0.0:
         size = _longest(ask)
     if size == 0.0 or (ORDINARY[0] <= size <= ORDINARY[1] and far <= ORDINARY[1]):
-        return solve(figure, ask)
+        return None
     k = 10.0 / size
-    first = points[0]
-    into = Similarity(Point(-k * first.x, -k * first.y), k)
-    moved = replace(
+    return Similarity(Point(-k * points[0].x, -k * points[0].y), k)
+
+
+def framed(figure: Figure, into: Similarity) -> Figure:
+    """The figure carried into another frame."""
+    return replace(
         figure,
         points={label: into(p) for label, p in figure.points.items()},
         circles=tuple(
-            replace(c, centre=into(c.centre), radius=c.radius * k) for c in figure.circles
+            replace(c, centre=into(c.centre), radius=c.radius * into.scale) for c in figure.circles
         ),
     )
-    originals: dict[Locus, Locus] = {}
-    answer = solve(moved, scaled_lengths(ask, k, originals))
-    return _back(answer, figure, into.inverse(), originals)
 
 
 def _longest(ask: Any) -> float:

@@ -24,7 +24,7 @@ from millimark.loci.leaf import Leaf
 from millimark.loci.measuring import measured
 from millimark.loci.offsets import Traces
 from millimark.loci.region import solved, truth
-from millimark.loci.scaling import solved_in_frame
+from millimark.loci.scaling import framed, ordinary_frame, scaled_lengths, solved_in_frame
 from millimark.loci.several import common, distinct, refuse_areas, traces_of
 from millimark.plane.curves import Curve
 from millimark.plane.pieces import kept, outward
@@ -40,15 +40,20 @@ def solve(figure: Figure, ask: Ask) -> Answer:
 
 
 def holds(figure: Figure, condition: Condition, point: Point, tol: float = 1e-9) -> bool:
-    """Whether ``condition`` holds at ``point``. Within ``tol`` (cm) of a border, the border's own
-    truth decides: "at most" holds there, "less than" does not."""
+    """Whether ``condition`` holds at ``point``. Within ``tol`` (cm; of huge and tiny figures, as if
+    10 cm wide) of a border, the border's own truth decides: "at most" holds there, "less than"
+    does not."""
     return membership(figure, condition, tol)(point)
 
 
 def membership(figure: Figure, condition: Condition, tol: float = 1e-9) -> Callable[[Point], bool]:
     """``holds`` made ready for many points."""
-    leaves, tree = compiled(figure, condition)
-    return lambda point: truth(leaves, tree, point.x, point.y, tol)
+    into = ordinary_frame(figure, condition)
+    if into is None:
+        leaves, tree = compiled(figure, condition)
+        return lambda point: truth(leaves, tree, point.x, point.y, tol)
+    inner = membership(framed(figure, into), scaled_lengths(condition, into.scale), tol)
+    return lambda point: inner(into(point))
 
 
 def _solve(figure: Figure, ask: Ask) -> Answer:

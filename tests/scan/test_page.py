@@ -7,7 +7,10 @@ import numpy as np
 import pytest
 from tests.scan import easel
 
-from millimark.scan.locating import locate
+from millimark.scan.locating import locate, mark_pairs
+from millimark.scan.mapping import fit_page
+from millimark.scan.markers import find_marks
+from millimark.scan.models import Setting
 from millimark.scan.page import read_page
 from millimark.scan.reading import PageReading, Source, Unread
 from millimark.scan.sources import PageImage
@@ -197,3 +200,36 @@ def test_page_code_agrees_with_opencvs_decoder():
     crop = seen.image.grey[corners[0, 1] : corners[1, 1], corners[0, 0] : corners[1, 0]]
     text = cv2.QRCodeDetector().detectAndDecode(cv2.resize(crop, None, fx=3, fy=3))[0]
     assert text == located.page.codes[0].text
+
+
+@pytest.mark.parametrize("left", [3, 5, 8])
+def test_any_marks_that_suffice_give_the_map(left):
+    """Marks are covered in a seeded order; what is left need not include a corner."""
+    marks = easel.page_map().marks
+    order = np.random.default_rng(left).permutation(len(marks))
+    boxes = [(m.x - 6, m.y - 6, m.x + 6, m.y + 6) for m in (marks[i] for i in order[left:])]
+    seen = easel.scan(easel.blank())
+    located = locate(covered(seen.image.grey, boxes), LAYOUT)
+    assert not isinstance(located, str), located
+    assert rms(seen.map_error(located.fit)) <= 0.02
+
+
+def test_a_folded_corner_on_a_photograph_costs_little():
+    seen = easel.photograph(easel.blank(), tilt_deg=(12.0, 6.0), curl_mm=3.0)
+    corner = seen.image.grey.copy()
+    corner[:700, :600] = 120
+    located = locate(corner, LAYOUT)
+    assert not isinstance(located, str), located
+    assert rms(seen.map_error(located.fit)) <= 0.08
+
+
+def test_two_photographs_of_marks_alone_state_their_doubt():
+    """Without the dots a curled page's middle is less certain, and the map says so."""
+    page = easel.page_map()
+    seen = easel.photograph(easel.blank(), tilt_deg=(12.0, 6.0), curl_mm=5.0, curl_deg=30.0)
+    full = locate(seen.image.grey, LAYOUT).fit
+    marks = mark_pairs(find_marks(seen.image.grey), page.marks)
+    setting = Setting(page.width_mm, page.height_mm, *seen.image.grey.shape[::-1])
+    alone = fit_page(setting, marks)
+    middle = np.array([[74.0, 95.0]])
+    assert alone.spread_mm(middle)[0] > full.spread_mm(middle)[0]

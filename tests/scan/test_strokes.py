@@ -190,3 +190,35 @@ def test_stated_sigma_matches_the_scatter_of_grainy_lines():
     inner = slice(4, -4)
     ratio = np.abs(fit.residual[inner] / stroke.sigma[inner])
     assert 0.85 < float((ratio < 1.96).mean()) <= 1.0
+
+
+PHOTOS = {
+    "tilted, in shadow": {"tilt_deg": (22.0, 8.0), "shadow": 0.45},
+    "curled, lens": {"tilt_deg": (8.0, -10.0), "curl_mm": 5.0, "curl_deg": 80.0, "lens": -0.02},
+}
+
+
+@pytest.mark.parametrize("photo", PHOTOS)
+def test_circle_is_recovered_from_a_photograph(photo):
+    master = easel.blank().copy()
+    easel.arc(master, easel.MASTER, (74, 95), 40, 0.5, 0.7, grain=easel.tooth(3), soft=0.1)
+    seen = easel.photograph(master, **PHOTOS[photo])
+    reading = read_page(seen.image, LAYOUT, lambda page, per_mm: easel.known(per_mm))
+    strokes = reading.frames[0].strokes
+    circle = fit_circle(strokes[0].xy, strokes[0].sigma)
+    assert isinstance(circle, CircleFit)
+    assert abs(circle.radius - 40) < 0.03
+    assert math.dist(circle.centre, (74, 95)) < 0.03
+    assert sum(map(length, strokes)) == pytest.approx(2 * math.pi * 40, abs=8)
+
+
+def test_shading_under_a_shadow_is_pencil_and_the_shadow_is_not():
+    master = easel.blank().copy()
+    grain = easel.tooth(6)
+    easel.straight(master, easel.MASTER, (35, 95), (60, 95), 24.0, 0.25, grain=grain)
+    seen = easel.photograph(master, shadow=0.45)
+    frame = read_page(seen.image, LAYOUT, lambda page, per_mm: easel.known(per_mm)).frames[0]
+    k = round(frame.px_per_mm)
+    assert float(frame.pencil[45 * k : 65 * k, 18 * k : 38 * k].mean()) > 0.10
+    for clear in (frame.pencil[5 * k : 30 * k], frame.pencil[75 * k : 105 * k]):
+        assert float(clear.mean()) < 0.02

@@ -98,13 +98,21 @@ def print_scale(
     """Paper mm per page mm, where it comes from, its standard uncertainty."""
     if stated is not None:
         return stated, "stated", _STATED_SIGMA
-    if dpi is not None and fit.is_flat:
-        middle = fit.pairs.xy.mean(axis=0, keepdims=True)
-        paper = fit.model.jacobian(middle)[0] * (25.4 / np.array(dpi))[:, None]
-        scale = math.sqrt(abs(float(np.linalg.det(paper))))
-        if PLAUSIBLE_SCALE[0] <= scale <= PLAUSIBLE_SCALE[1]:
-            return scale, "scanner", _SCANNER_SIGMA
+    scanned = scanner_scale(fit, dpi)
+    if scanned is not None:
+        return scanned, "scanner", _SCANNER_SIGMA
     return 1.0, "assumed", _ASSUMED_SIGMA
+
+
+def scanner_scale(fit: PageFit, dpi: tuple[float, float] | None) -> float | None:
+    """Paper mm per page mm by a scanner's stated resolution; None where the image was taken by
+    no scanner: its page does not lie flat, or states no resolution that can be believed."""
+    if dpi is None or not fit.is_flat:
+        return None
+    middle = fit.pairs.xy.mean(axis=0, keepdims=True)
+    paper = fit.model.jacobian(middle)[0] * (25.4 / np.array(dpi))[:, None]
+    scale = math.sqrt(abs(float(np.linalg.det(paper))))
+    return scale if PLAUSIBLE_SCALE[0] <= scale <= PLAUSIBLE_SCALE[1] else None
 
 
 def _setting(grey: Grey, page: PageMap) -> Setting:

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from millimark.scan import frames
-from millimark.scan.locating import Located, locate, print_scale
+from millimark.scan.locating import Located, locate, print_scale, scanner_scale
 from millimark.scan.reading import FrameReading, PageReading, Unread
 from millimark.scan.sources import PageImage
 from millimark.scan.strokes import strokes_in
@@ -49,10 +49,11 @@ def _read(
     fit = located.fit
     scale, source, scale_sigma = print_scale(fit, image.dpi, stated_scale)
     per_mm = frames.PX_PER_MM
+    even = scanner_scale(fit, image.dpi) is not None
     known = printed(located.page, per_mm)
     spread = [_spread(located, place) for place in located.page.questions]
     readings = tuple(
-        _frame(image.grey, located, place, known, per_mm, sigma)
+        _frame(image.grey, located, place, known, even, sigma)
         for place, sigma in zip(located.page.questions, spread, strict=True)
     )
     return PageReading(
@@ -87,11 +88,12 @@ def _frame(
     located: Located,
     place: QuestionPlace,
     known: NDArray[np.uint8],
-    per_mm: float,
+    even: bool,
     sigma: float,
 ) -> FrameReading:
+    per_mm = frames.PX_PER_MM
     window = frames.straightened(grey, located.fit, place.frame_mm, per_mm)
     unseen = frames.hidden_by_print(known, window, sigma)
-    pencil = frames.pencil_darkness(window, unseen, even=located.fit.is_flat)
+    pencil = frames.pencil_darkness(window, unseen, even=even)
     strokes = strokes_in(window, pencil, unseen)
     return FrameReading(place.question, strokes, window.picture, pencil, unseen, per_mm)

@@ -17,12 +17,20 @@ from millimark.sheet.layout import PageMap, SheetMap
 ScaleSource = Literal["scanner", "stated", "batch", "assumed"]
 
 
+def _in_unicode(text: str) -> str:
+    """The text with '?' for what a file name held that is not Unicode: it is written to files."""
+    return text.encode("utf-8", "replace").decode("utf-8")
+
+
 @dataclass(frozen=True)
 class Source:
     """Where a page image came from: file name and page within it (from 1)."""
 
     name: str
     page: int
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "name", _in_unicode(self.name))
 
 
 @dataclass(frozen=True)
@@ -31,6 +39,9 @@ class Unread:
 
     source: Source
     reason: str
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "reason", _in_unicode(self.reason))
 
 
 @dataclass(frozen=True, eq=False)

@@ -15,6 +15,7 @@ from millimark.errors import PaperError
 from millimark.paper.reading import read_paper
 from millimark.showing.captions import transcript, webvtt
 from millimark.showing.demonstrate import demonstrate
+from millimark.showing.score import Cue, Score
 from millimark.showing.sheets import pictured, step_sheets
 
 
@@ -43,6 +44,11 @@ def test_times_are_hours_minutes_seconds_and_thousandths(shown: dict[str, Shown]
     assert lines[0] == "WEBVTT"
     clock = r"\d\d:[0-5]\d:[0-5]\d\.\d{3}"
     assert re.fullmatch(rf"{clock} --> {clock}", lines[3])
+
+
+def test_long_times_run_over_minutes_and_hours() -> None:
+    score = Score(cues=[Cue("Rest.", 59.9996, 3725.5, "x")])
+    assert "00:01:00.000 --> 01:02:05.500" in webvtt(score)
 
 
 def test_the_transcript_numbers_every_act_and_says_why(shown: dict[str, Shown]) -> None:

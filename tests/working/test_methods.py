@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from itertools import product
 
 import numpy as np
 import pytest
 
+from millimark.errors import FitError, PlanError
+from millimark.loci.answer import Answer
 from millimark.loci.conditions import (
     AngleAt,
     AtDistance,
@@ -24,6 +27,7 @@ from millimark.loci.conditions import (
     Perpendicular,
     PointOf,
     RatioOfDistances,
+    SegmentOf,
     Subtends,
     SumOfDistances,
     Tangents,
@@ -33,7 +37,7 @@ from millimark.loci.features import CircleOf, PolygonOf
 from millimark.loci.figure import Figure, GivenCircle
 from millimark.loci.solve import solve
 from millimark.plane.point import Point
-from millimark.working.acts import JoinMarks, MarkPoint, StrikeArc
+from millimark.working.acts import JoinMarks, MarkPoint, RuleLine, StrikeArc, Working
 from millimark.working.bounds import Box, extent
 from millimark.working.budget import fairness
 from millimark.working.execute import NoErrors, execute
@@ -95,6 +99,57 @@ def test_constructed_loci_are_exact(figure: Figure, locus: Locus) -> None:
     box = extent(working)
     assert box.width <= ROOM[0] + EXACT
     assert box.height <= ROOM[1] + EXACT
+
+
+@pytest.mark.parametrize(
+    ("figure", "locus"), [case[1:] for case in CONSTRUCTED], ids=[case[0] for case in CONSTRUCTED]
+)
+def test_ink_stays_in_narrow_rooms_or_the_reason_is_told(figure: Figure, locus: Locus) -> None:
+    answer = solve(figure, DrawLocus(locus))
+    planned = 0
+    for width, height in product((7.0, 10.0, 14.0), repeat=2):
+        said = plan_or_reason(figure, answer, (width, height))
+        if isinstance(said, str):
+            assert said
+            continue
+        planned += 1
+        box = extent(said)
+        assert box.width <= width + 1e-7
+        assert box.height <= height + 1e-7
+    assert planned > 0
+
+
+def plan_or_reason(figure: Figure, answer: Answer, room: tuple[float, float]) -> Working | str:
+    try:
+        return plan(figure, [answer], Instruments(), room)
+    except (PlanError, FitError) as said:
+        return said.hint
+
+
+def test_a_working_that_needs_more_than_the_room_is_told() -> None:
+    """A parallel 3 cm from a line, in a room only 4 cm high: the figure fits, its locus not."""
+    figure = Figure({"A": Point(0, 0), "B": Point(6, 0)}, lines=(("A", "B"),))
+    answer = solve(figure, DrawLocus(AtDistance(ab, 3.0)))
+    with pytest.raises(PlanError, match="high; the room is"):
+        plan(figure, [answer], Instruments(), (10.0, 4.0))
+
+
+def test_a_perpendicular_from_a_point_reaches_its_line() -> None:
+    figure = Figure({"A": Point(0, 0), "B": Point(6, 0), "P": Point(2, 6.5)}, lines=(("A", "B"),))
+    working = plan(figure, [solve(figure, DrawLocus(Perpendicular(ab, p)))], Instruments(), ROOM)
+    line = next(a for a in acts_of(working) if isinstance(a, RuleLine) and a.role == "answer")
+    assert line.segment.distance_to(Point(2, 0)) < EXACT
+    assert min(line.segment.a.y, line.segment.b.y) < 0.0
+
+
+def test_an_answer_is_ruled_even_over_a_construction_line() -> None:
+    """The perpendicular at A is a step of the locus round AB, and asked for by itself."""
+    figure = Figure({"A": Point(0, 0), "B": Point(6, 0)}, segments=(("A", "B"),))
+    asks = [AtDistance(SegmentOf("A", "B"), 2.0), Perpendicular(ab, a)]
+    working = plan(figure, [solve(figure, DrawLocus(x)) for x in asks], Instruments(), ROOM)
+    last = working.steps[-1].acts[-1]
+    assert isinstance(last, RuleLine)
+    assert last.role == "answer"
 
 
 def test_an_ellipse_is_plotted_by_arcs() -> None:

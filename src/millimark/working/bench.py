@@ -47,6 +47,9 @@ LEAST_PROTRACTED = 0.5
 NEAR_PRINT = 0.5
 """cm: a crossing closer than this to a printed point is hard to see; common practice."""
 
+LEAST_REACH = 1.0
+"""cm from its centre, at which a protractor's mark can still be made; common practice."""
+
 LETTERS = "XYZTUVWKLMNDEFGHJIOPQRSABC"
 
 
@@ -177,6 +180,12 @@ class Bench:
     # --- ruler --------------------------------------------------------------------------
     def rule(self, a: str, b: str, t0: float, t1: float, role: Role, caption: str) -> str:
         """Rule a line through ``a`` and ``b`` from ``t0`` to ``t1`` cm from ``a`` towards ``b``."""
+        if self.points[a].distance(self.points[b]) < SAME:
+            raise PlanError(
+                f"The ruler cannot be laid along {self.call(a)} and {self.call(b)}: they are one "
+                "place.",
+                "Choose other lengths for the figure.",
+            )
         start, ahead = self.points[a], (self.points[b] - self.points[a]).unit()
         segment = Segment(start + ahead * t0, start + ahead * t1)
         for name, ink in self.inks.items():
@@ -243,6 +252,12 @@ class Bench:
         self, vertex: str, arm: str, degrees: float, turn: int, reach: float, caption: str
     ) -> str:
         """Mark a direction with the protractor, ``reach`` cm from the vertex."""
+        if reach < LEAST_REACH:
+            raise PlanError(
+                f"The protractor's mark for {degrees:g}° at {self.call(vertex)} would lie off the "
+                f"paper: the room goes on for {cm(reach)} there.",
+                "Give the question more room.",
+            )
         start = self.points[vertex]
         if reach < LEAST_PROTRACTED:
             raise PlanError(

@@ -165,8 +165,9 @@ def _perpendicular(bench: Bench, to: Line, p: str, needed: Sequence[Curve]) -> D
     perpendicular_from(bench, p, to.a, to.b)
     foot = bench.points[p] + up * off
     mark = label_at(bench.points, foot) or p
-    sense = 1.0 if (foot - bench.points[p]).dot(up) > 0 else -1.0
-    span = (low, high) if sense > 0 else (-high, -low)
+    low = max(min(low, off - OVERRUN), -bench.space(p, -up))
+    high = min(max(high, off + OVERRUN), bench.space(p, up))
+    span = (low, high) if off > 0 else (-high, -low)
     caption = f"Rule the perpendicular through {bench.call(p)} at full length."
     ink = bench.rule(p, mark, *span, "answer", caption)
     return Drawn(ink, "perpendicular from a point", (), WHY_FROM)

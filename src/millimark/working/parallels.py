@@ -5,8 +5,11 @@ from __future__ import annotations
 
 import math
 
+from millimark.plane.point import Point
 from millimark.working.acts import Role
 from millimark.working.bench import Bench, cm
+from millimark.working.bisectors import short_arc
+from millimark.working.choosing import lattice
 from millimark.working.drawn import PAST
 from millimark.working.perpendiculars import line_over
 
@@ -26,13 +29,10 @@ def parallel_through(
     at, ahead = bench.points[p], (bench.points[b] - bench.points[a]).unit()
     foot = bench.points[a] + ahead * (at - bench.points[a]).dot(ahead)
     d = at.distance(foot)
-    r = bench.free(
-        "side of the rhombus",
-        max(bench.instruments.compasses_min_cm, 1.05 * d),
-        bench.instruments.compasses_cm,
-        round(max(1.35 * d, 2.5), 1),
-    )
     sense = 1 if bench.room_after(at, ahead) >= bench.room_after(at, -ahead) else -1
+    least = max(bench.instruments.compasses_min_cm, 1.05 * d)
+    most = bench.instruments.compasses_cm
+    r = bench.free("side of the rhombus", least, most, _good_side(bench, at, foot, ahead * sense))
     step = ahead * (sense * r)
     first = foot - ahead * (sense * math.sqrt(r * r - d * d))
     second, last = first + step, at + step
@@ -59,6 +59,27 @@ def parallel_through(
     span = ends if sense > 0 else (-ends[1], -ends[0])
     caption = f"Rule the line from {bench.call(p)} through the crossing."
     return bench.rule(p, corner, *span, role, caption)
+
+
+def _good_side(bench: Bench, at: Point, foot: Point, ahead: Point) -> float:
+    """The side of the rhombus nearest to 1.35 times the distance whose arcs stay in the room;
+    that itself where none does."""
+    d = at.distance(foot)
+    wanted = round(max(1.35 * d, 2.5), 1)
+    least = max(bench.instruments.compasses_min_cm, 1.05 * d)
+
+    def fits(r: float) -> bool:
+        first = foot - ahead * math.sqrt(r * r - d * d)
+        last = at + ahead * r
+        return all(
+            bench.fits(short_arc(centre, place, r))
+            for centre, place in (
+                (at, first), (at, last), (first, first + ahead * r), (first + ahead * r, last),
+            )
+        )  # fmt: skip
+
+    openings = sorted(lattice(least, bench.instruments.compasses_cm), key=lambda r: abs(r - wanted))
+    return next((r for r in openings if fits(r)), wanted)
 
 
 def copy_segment(bench: Bench, a: str, b: str, c: str, d: str, shown: bool = True) -> str:

@@ -60,7 +60,11 @@ def perpendicular_at(
     """Rule the perpendicular to ``a`` ``b`` at ``a``; the ink's name. It reaches ``reach``
     cm on each of ``sides`` (+1: left of the way from ``a`` to ``b``)."""
     at, up = bench.points[a], (bench.points[b] - bench.points[a]).unit().left()
-    span = (min(0.0, *(s * reach for s in sides)), max(0.0, *(s * reach for s in sides)))
+    limits = bench.room.along(at, up) or (0.0, 0.0)
+    span = (
+        max(min(0.0, *(s * reach for s in sides)), min(limits[0], 0.0)),
+        min(max(0.0, *(s * reach for s in sides)), max(limits[1], 0.0)),
+    )
     if (ruled := _ruled_already(bench, at, up, span)) is not None:
         return ruled
     if (square := _square_neighbour(bench, a, b)) is not None:

@@ -10,10 +10,11 @@ from millimark.errors import PlanError
 from millimark.plane.curves import Arc
 from millimark.plane.point import Point
 from millimark.working.acts import ArcEvidence, Ink, Role
-from millimark.working.bench import Bench, cm
+from millimark.working.bench import Bench
 from millimark.working.bisectors import short_arc
 from millimark.working.choosing import angle_spread, lattice, tidiest, untidy
 from millimark.working.drawn import PAST, PROTRACTOR, Drawn, Span
+from millimark.working.wording import cm
 
 APART = 0.7
 """cm: the last crossing keeps this far from the first arc, so that neither hides the other."""

@@ -7,10 +7,11 @@ import math
 from millimark.errors import PlanError
 from millimark.plane.point import Point
 from millimark.working.acts import Role
-from millimark.working.bench import Bench, cm
+from millimark.working.bench import Bench
 from millimark.working.choosing import angle_spread, lattice, tidiest, untidy
 from millimark.working.drawn import PAST
 from millimark.working.perpendiculars import line_over
+from millimark.working.wording import cm
 
 HALVES = {
     15: (0, 30), 30: (0, 60), 45: (0, 90), 75: (60, 90), 90: (60, 120),

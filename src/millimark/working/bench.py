@@ -9,7 +9,7 @@ mark where one already is, is used again.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable
 
 from millimark.errors import PlanError
 from millimark.loci.figure import Figure
@@ -37,9 +37,8 @@ from millimark.working.bounds import Box, curve_box
 from millimark.working.instruments import Instruments
 from millimark.working.meeting import crossings, side_of
 from millimark.working.printed import printed_from
-
-SAME = 1e-7
-"""cm: marks closer than this are one mark to a hand."""
+from millimark.working.sameness import SAME, covers, short_span
+from millimark.working.wording import cm
 
 LEAST_PROTRACTED = 0.5
 """cm: a direction marked closer than this to its vertex cannot be ruled; common practice."""
@@ -140,7 +139,7 @@ class Bench:
         """Strike an arc with the present opening; the name of the ink that shows it."""
         arc = Arc(self.points[centre], self._radius(), from_, sweep)
         for name, ink in self.inks.items():
-            if isinstance(ink, Arc) and _covers(ink, arc) and self._serves(name, role):
+            if isinstance(ink, Arc) and covers(ink, arc) and self._serves(name, role):
                 return name
         name = f"arc {1 + sum(isinstance(i, Arc) for i in self.inks.values())}"
         self._open()
@@ -393,29 +392,3 @@ class Bench:
         acts = tuple(self.acts[self._taken :])
         self._taken = len(self.acts)
         return acts
-
-
-def short_span(radius: float, half_cm: float = 0.9) -> float:
-    """Half the turn (radians) of a short arc: about ``half_cm`` each way, 6° to 30°."""
-    return min(max(half_cm / radius, math.radians(6)), math.radians(30))
-
-
-def _covers(ink: Arc, arc: Arc) -> bool:
-    if ink.centre.distance(arc.centre) > SAME or abs(ink.radius - arc.radius) > SAME:
-        return False
-    if ink.is_circle:
-        return True
-    middle = arc.point_at(arc.t1 / 2)
-    return abs(arc.sweep) <= abs(ink.sweep) + SAME and all(
-        ink.distance_to(p) < SAME for p in (arc.start, middle, arc.end)
-    )
-
-
-def cm(length: float) -> str:
-    """A length as a caption prints it: at most a millimetre's tenth, no idle zeros."""
-    return f"{length:.2f}".rstrip("0").rstrip(".") + " cm"
-
-
-def label_at(points: Mapping[str, Point], at: Point) -> str | None:
-    """The label of the point that stands at ``at``; None if there is none."""
-    return next((name for name, p in points.items() if p.distance(at) < SAME), None)

@@ -8,9 +8,11 @@ from millimark.errors import PlanError
 from millimark.plane.curves import Arc
 from millimark.plane.point import Point, midpoint
 from millimark.working.acts import ArcEvidence, Role
-from millimark.working.bench import Bench, cm, short_span
+from millimark.working.bench import Bench
 from millimark.working.choosing import bisector_spread, lattice, tidiest, untidy
 from millimark.working.drawn import PAST, PROTRACTOR, SHORTEST, Drawn, Span
+from millimark.working.sameness import short_span
+from millimark.working.wording import cm
 
 CLEAR = 1.04
 """Arcs must be longer than half the distance by this factor, so that they cross clearly."""

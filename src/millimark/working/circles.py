@@ -8,10 +8,11 @@ import math
 from millimark.plane.point import Point
 from millimark.working.acts import Ink, Role
 from millimark.working.angle_bisectors import Arm, angle_bisector
-from millimark.working.bench import Bench, cm
+from millimark.working.bench import Bench
 from millimark.working.bisectors import midpoint_of, perpendicular_bisector
 from millimark.working.drawn import Span
 from millimark.working.perpendiculars import line_past, perpendicular_at, perpendicular_from
+from millimark.working.wording import cm
 
 WHY = {
     "centre": "The perpendicular bisector of a chord passes through the centre, so two of them "

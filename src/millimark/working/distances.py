@@ -26,8 +26,10 @@ from millimark.loci.conditions import (
 from millimark.plane.curves import Arc, Curve, Ray, Segment
 from millimark.plane.curves import Line as WholeLine
 from millimark.plane.point import Point
-from millimark.working.bench import SAME, Bench, cm, label_at
+from millimark.working.bench import Bench
 from millimark.working.perpendiculars import perpendicular_at
+from millimark.working.sameness import SAME, label_at
+from millimark.working.wording import cm
 
 OVERRUN = 0.5
 """cm that a drawn piece runs past the part that a region needs, so that crossings show."""

@@ -7,8 +7,9 @@ import math
 from millimark.errors import PlanError
 from millimark.plane.point import Point
 from millimark.working.acts import Role
-from millimark.working.bench import Bench, cm
+from millimark.working.bench import Bench
 from millimark.working.parallels import copy_angle
+from millimark.working.wording import cm
 
 WHY_DIVIDE = (
     "The joins are parallel, because each cuts equal lengths off two parallel rays; parallels at "

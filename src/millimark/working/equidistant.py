@@ -11,13 +11,15 @@ from millimark.plane.curves import Curve, Segment
 from millimark.plane.point import Point
 from millimark.working.acts import Ink, PrintedLine
 from millimark.working.angle_bisectors import Arm, angle_bisector
-from millimark.working.bench import SAME, Bench, cm, label_at
+from millimark.working.bench import Bench
 from millimark.working.bisectors import perpendicular_bisector
 from millimark.working.distances import OVERRUN
 from millimark.working.drawn import Drawn, Span
 from millimark.working.meeting import crossings
 from millimark.working.perpendiculars import ENOUGH, line_past, perpendicular_at
 from millimark.working.printed import printed_from, printed_reach
+from millimark.working.sameness import SAME, label_at
+from millimark.working.wording import cm
 
 Straight = SegmentOf | RayOf | LineOf
 STRAIGHT_KINDS = ("segment", "ray", "line")

@@ -35,7 +35,7 @@ from millimark.plane.curves import Arc, Curve
 from millimark.plane.point import Point, midpoint
 from millimark.working.acts import PrintedCircle
 from millimark.working.angles import angle
-from millimark.working.bench import SAME, Bench, cm, label_at
+from millimark.working.bench import Bench
 from millimark.working.bisectors import midpoint_of, perpendicular_bisector
 from millimark.working.circles import WHY, circumcircle, incircle, tangent_at, tangents_to
 from millimark.working.distances import OVERRUN, at_distance, sides_of
@@ -49,6 +49,8 @@ from millimark.working.perpendiculars import (
     perpendicular_at,
     perpendicular_from,
 )
+from millimark.working.sameness import SAME, label_at
+from millimark.working.wording import cm
 
 FREEHAND = "no single stroke of ruler or compasses draws it: plot points and join them"
 

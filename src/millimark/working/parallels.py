@@ -7,11 +7,12 @@ import math
 
 from millimark.plane.point import Point
 from millimark.working.acts import Role
-from millimark.working.bench import Bench, cm
+from millimark.working.bench import Bench
 from millimark.working.bisectors import short_arc
 from millimark.working.choosing import lattice
 from millimark.working.drawn import PAST
 from millimark.working.perpendiculars import line_over
+from millimark.working.wording import cm
 
 WHY_PARALLEL = "Four equal radii make a rhombus, and opposite sides of a rhombus are parallel."
 WHY_COPY = (

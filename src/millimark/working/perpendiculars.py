@@ -10,11 +10,13 @@ from millimark.plane.curves import Segment
 from millimark.plane.point import Point
 from millimark.working.acts import Ink, Role
 from millimark.working.angle_bisectors import Arm, Wedge, halve
-from millimark.working.bench import SAME, Bench, cm
+from millimark.working.bench import Bench
 from millimark.working.bisectors import short_arc
 from millimark.working.choosing import angle_spread, lattice, tidiest, untidy
 from millimark.working.drawn import PROTRACTOR, Span
 from millimark.working.printed import printed_from, printed_reach
+from millimark.working.sameness import SAME
+from millimark.working.wording import cm
 
 ARM = 4.0
 """cm: as far along a line as the arcs for a perpendicular go."""

@@ -13,12 +13,14 @@ from millimark.loci.figure import Figure
 from millimark.plane.curves import Curve
 from millimark.plane.point import Point
 from millimark.working.acts import ArcEvidence, ElementWorking, Working
-from millimark.working.bench import SAME, Bench, cm
+from millimark.working.bench import Bench
 from millimark.working.bounds import Box, box_of, extent
 from millimark.working.flatness import flat_crossings
 from millimark.working.handedness import for_hand
 from millimark.working.instruments import Instruments
 from millimark.working.methods import FREEHAND, draw
+from millimark.working.sameness import SAME
+from millimark.working.wording import cm
 
 
 def plan(

@@ -6,9 +6,10 @@ import math
 from itertools import pairwise
 
 from millimark.plane.point import Point, midpoint
-from millimark.working.bench import Bench, cm
+from millimark.working.bench import Bench
 from millimark.working.bisectors import midpoint_of
 from millimark.working.perpendiculars import line_over, perpendicular_at
+from millimark.working.wording import cm
 
 WHY = {
     "equilateral triangle": "Both arcs have the side as radius, so all three sides are equal.",

@@ -7,8 +7,9 @@ import math
 from millimark.errors import PlanError
 from millimark.plane.point import Point
 from millimark.working.angles import angle
-from millimark.working.bench import Bench, cm
+from millimark.working.bench import Bench
 from millimark.working.perpendiculars import perpendicular_at
+from millimark.working.wording import cm
 
 WHY = {
     "SSS": "Three sides fix a triangle: every point of an arc is at the wanted distance from its "

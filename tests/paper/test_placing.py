@@ -8,7 +8,7 @@ from itertools import pairwise
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from shapely import LineString, box
+from shapely import GeometryCollection, LineString, Point, box
 
 from millimark.paper.formats import page_format
 from millimark.paper.frame_dots import CLEAR_OF_PRINT
@@ -85,6 +85,19 @@ def test_frames_fill_their_pages_without_touching() -> None:
 def test_a_bisector_has_room_for_a_line_of_8_cm() -> None:
     (drawn,) = planned(BISECTOR).drawn[:1]
     assert drawn.placed.frame_mm[3] - drawn.placed.frame_mm[1] > 80
+
+
+@pytest.mark.parametrize("question", [*QUESTIONS, RING], ids=range(6))
+def test_figure_answer_and_working_are_centred_in_their_frame(
+    question: dict[str, object],
+) -> None:
+    (drawn,) = planned(question).drawn
+    curves = (*drawn.ink.answer, *drawn.ink.construction)
+    shapes = [line_of(c) for c in curves] + [Point(*p) for _, p in drawn.ink.points]
+    x0, y0, x1, y1 = GeometryCollection(shapes).bounds
+    left, top, right, bottom = drawn.placed.frame_mm
+    assert (x0 + x1) / 2 == pytest.approx((left + right) / 2, abs=0.01)
+    assert (y0 + y1) / 2 == pytest.approx((top + bottom) / 2, abs=0.01)
 
 
 def test_points_are_true_to_scale_on_the_page() -> None:

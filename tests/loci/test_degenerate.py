@@ -21,6 +21,7 @@ from millimark.loci.conditions import (
     Distance,
     DrawLocus,
     Equidistant,
+    Incircle,
     Inside,
     LineOf,
     Locus,
@@ -47,16 +48,25 @@ FIGURE = Figure(
         "M": Point(4, 0),  # on AB
         "O": Point(0, 0),  # at A
         "P": Point(2, 2),
+        "T": Point(3, 0),  # on the circle c and on AB
+        "E": Point(7, 2),
+        "U": Point(11, 0),
+        "V": Point(14, 0),
     },
     circles=(
         GivenCircle("c", Point(0, 0), 3.0),
         GivenCircle("dot", Point(2, 2), 0.0),
+        GivenCircle("ring", Point(0, 0), 5.0),
+        GivenCircle("twin", Point(0, 0), 3.0),
+        GivenCircle("top", Point(4, 8), 2.0),  # touches CD
+        GivenCircle("next", Point(8, 0), 5.0),
     ),
 )
 A, B, C, D, M, A2, P = (PointOf(x) for x in "ABCDMOP")
 AB, AC, AM, OA = (SegmentOf(*x) for x in ("AB", "AC", "AM", "OA"))
 RECT = PolygonOf(("A", "B", "D", "C"))
 SIDES = SidesOf(("A", "B", "D", "C"))
+TOP = CircleOf("top")
 LINE_AB, LINE_AM, LINE_CD = LineOf("A", "B"), LineOf("A", "M"), LineOf("C", "D")
 
 
@@ -154,6 +164,17 @@ LOCI: list[tuple[str, Locus, str | None, int, float | None, int]] = [
     ("equidistant from three points", Equidistant((A, B, C)), "point", 0, None, 1),
     ("equidistant from four points of a rectangle", Equidistant((A, B, C, D)), "point", 0, None, 1),
     ("equidistant from four points not of a circle", Equidistant((A, B, C, P)), "empty", 0, None, 0),
+    ("a point on a line and the line", Equidistant((M, LINE_AB)), None, 1, math.inf, 0),
+    ("a point on a circle and the circle", Equidistant((PointOf("T"), CircleOf("c"))), None, 1, math.inf, 0),
+    ("the centre and its circle", Equidistant((A, CircleOf("c"))), None, 1, 3 * math.pi, 0),
+    ("concentric circles", Equidistant((CircleOf("c"), CircleOf("ring"))), None, 1, 8 * math.pi, 0),
+    ("one circle named twice", Equidistant((CircleOf("c"), CircleOf("twin"))), "everything", 0, None, 0),
+    ("circles that touch: a branch, and the join of the centres", Equidistant((CircleOf("c"), CircleOf("next"))), None, 2, math.inf, 0),
+    ("segments apart on one line", Equidistant((AM, SegmentOf("U", "V"))), None, 1, math.inf, 0),
+    ("segments end to end on one line", Equidistant((AM, SegmentOf("M", "B"))), None, 1, math.inf, 0),
+    ("a line and a circle that touches it", Equidistant((LINE_CD, TOP)), None, 2, math.inf, 0),
+    ("three lines of a triangle: four centres", Equidistant((LINE_AB, LineOf("A", "C"), LineOf("B", "C"))), "points", 0, None, 4),
+    ("three parallel lines", Equidistant((LINE_AB, LINE_CD, LineOf("P", "E"))), "empty", 0, None, 0),
     ("the arms of a straight angle", Equidistant((RayOf("M", "A"), RayOf("M", "B"))), None, 1, math.inf, 0),
 ]  # fmt: skip
 
@@ -177,6 +198,9 @@ ERRORS: list[tuple[str, Locus, str]] = [
     ("a distance that is not a number", AtDistance(A, math.nan), "nan"),
     ("an infinite distance", AtDistance(A, math.inf), "inf"),
     ("a polygon of two corners", AtDistance(PolygonOf(("A", "B")), 1), "AB"),
+    ("a segment and its own end: an area", Equidistant((A, AB)), "fill an area"),
+    ("a segment and a part of it: an area", Equidistant((AB, AM)), "fill an area"),
+    ("a polygon and its sides: an area", Equidistant((RECT, SIDES)), "fill an area"),
     ("equidistant from one thing", Equidistant((A,)), "two"),
 ]
 
@@ -186,6 +210,15 @@ def test_error(case: tuple[str, Locus, str]) -> None:
     _, locus, word = case
     with pytest.raises(NoAnswerError, match=word):
         solve(FIGURE, DrawLocus(locus))
+
+
+def test_the_four_centres_of_a_triangle() -> None:
+    """8, 6, 10: inradius 2, exradii 4, 6 and 12 (2K / (b + c - a) and so on, computed)."""
+    sides = (LINE_AB, LineOf("A", "C"), LineOf("B", "C"))
+    found = solve(FIGURE, DrawLocus(Equidistant(sides))).special_points
+    assert sorted(abs(p.y) for p in found) == pytest.approx([2, 4, 6, 12])
+    (circle,) = solve(FIGURE, DrawLocus(Incircle(("A", "B", "C")))).curves
+    assert circle.point_at(0).distance(Point(2, 2)) == pytest.approx(2)
 
 
 def test_the_side_of_a_line_that_a_point_is_on() -> None:

@@ -17,6 +17,7 @@ from millimark.loci.focal import constant_difference, constant_sum
 from millimark.loci.places import place
 from millimark.loci.sites import (
     CircleSite,
+    Field,
     PointSite,
     Site,
     StraightSite,
@@ -31,6 +32,9 @@ from millimark.plane.point import EPS, Point, midpoint
 
 Test = Callable[[float, float], bool]
 Window = Sequence[Point] | None
+PART = 1e-3
+"""How far (cm) beside an edge distances are compared: they part as its square, 5e-7 / h at h cm."""
+ROUNDING = 1e-12
 FILLED = (PolygonOf, DiscOf)
 """Features with an inside at distance zero: where two of them overlap both distances are zero."""
 
@@ -191,7 +195,11 @@ def _of_straight_and_circle(line: StraightSite, centre: Point, radius: float) ->
     out: list[Curve] = []
     for at in (line.at + side, line.at - side):
         directrix = StraightSite(at, line.along, line.t0, line.t1)
-        out.extend(_of_point_and_straight(centre, directrix))
+        curves = _of_point_and_straight(centre, directrix)
+        if isinstance(curves[0], Line):
+            # The circle touches the line: past the centre only one half of the diameter is level.
+            curves = [Ray(centre, side.unit()), Ray(centre, -side.unit())]
+        out.extend(curves)
     return out
 
 
@@ -239,10 +247,32 @@ def _general(figure: Figure, f: Feature, g: Feature, with_borders: bool) -> list
     edges = zone_edges(ours) + zone_edges(theirs)
     own = [c for x in (f, g) for c in own_curves(figure, x)[0]]
     if not with_borders:
-        return kept_each(candidates, edges + own)
+        if shared:
+            candidates.extend((c, level) for c in edges)
+        alone = _bare(from_f, from_g)
+        bare = [(c, alone(c, test) if isinstance(c, Line) else test) for c, test in candidates]
+        return kept_each(bare, edges + own)
     if shared or (isinstance(f, FILLED) and isinstance(g, FILLED)):
         candidates.extend((c, level) for c in edges + own)
     return kept_each(candidates, edges)
+
+
+def _bare(from_f: Field, from_g: Field) -> Callable[[Line, Test], Test]:
+    """Tests of a straight candidate, on top of its own: whether the distances differ on both sides
+    of it. Where they do not it is the edge of an area of equality."""
+
+    def tested(line: Line, own: Test) -> Test:
+        dx, dy = line.direction.left() * PART
+
+        def test(x: float, y: float) -> bool:
+            return own(x, y) and all(
+                abs(from_f(x + s * dx, y + s * dy) - from_g(x + s * dx, y + s * dy)) > ROUNDING
+                for s in (1, -1)
+            )
+
+        return test
+
+    return tested
 
 
 def _where_nearest(

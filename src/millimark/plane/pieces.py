@@ -113,7 +113,7 @@ def _joined(spans: list[Interval], track: AnyTrack) -> list[Interval]:
     """Neighbouring spans put together; round a closed curve also last to first."""
     out: list[Interval] = []
     for t0, t1 in spans:
-        if out and (t0 - out[-1][1]) * track.speed(t0) <= MERGE:
+        if out and (t0 - out[-1][1]) * track.speed(t0) <= JOINT:
             out[-1] = (out[-1][0], t1)
         else:
             out.append((t0, t1))

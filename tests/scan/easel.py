@@ -29,7 +29,7 @@ from millimark.sheet.layout import (
     SheetMap,
 )
 
-MASTER = 16.0
+MASTER = 12.0
 WIDTH, HEIGHT = 148.0, 210.0  # A5 keeps the tests quick
 FRAME = (20.0, 40.0, 128.0, 150.0)
 PAPER_ID = "7K2QXW"
@@ -226,7 +226,8 @@ def tooth(seed, depth=0.35, shape=None):
     """Paper's tooth: how well each spot takes graphite, correlated over about 0.1 mm."""
     rng = np.random.default_rng(seed)
     rows, columns = shape or grid(MASTER).shape
-    field = cv2.GaussianBlur(rng.normal(size=(rows, columns)).astype(np.float32), (0, 0), 1.5)
+    field = rng.normal(size=(rows, columns)).astype(np.float32)
+    field = cv2.GaussianBlur(field, (0, 0), 0.09 * MASTER)
     field /= field.std()
     return np.clip(1.0 - depth + depth * field, 0.0, 1.0).astype(np.float32)
 
@@ -296,8 +297,8 @@ def photograph(
     curl_mm=0.0,
     curl_deg=0.0,
     shadow=0.0,
-    rows=3000,
-    columns=2250,
+    rows=2400,
+    columns=1800,
     noise=3.0,
     seed=1,
     quality=85,

@@ -233,3 +233,16 @@ def test_two_photographs_of_marks_alone_state_their_doubt():
     alone = fit_page(setting, marks)
     middle = np.array([[74.0, 95.0]])
     assert alone.spread_mm(middle)[0] > full.spread_mm(middle)[0]
+
+
+def test_a_frame_that_the_picture_cuts_off_is_not_judged():
+    grey = easel.scan(easel.blank()).image.grey
+    reading = read(image_of(grey[:, : int(100 * 300 / 25.4)].copy()))
+    assert isinstance(reading, Unread)
+    assert "cuts off part of the answer frame of question 1" in reading.reason
+
+
+def test_a_cut_that_spares_the_frame_does_not_matter():
+    grey = easel.scan(easel.blank()).image.grey
+    reading = read(image_of(grey[:, : int(133 * 300 / 25.4)].copy()))
+    assert isinstance(reading, PageReading)

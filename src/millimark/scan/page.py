@@ -21,6 +21,9 @@ PICTURE_PER_MM = 6.0
 MOST_RESIDUAL_MM = 0.8
 """Above this rms the map explains nothing: the page is crumpled or wrongly matched."""
 
+MOST_CUT_MM = 1.0
+"""How far an answer frame may reach beyond the picture."""
+
 
 def read_page(
     image: PageImage, layout: Layout, printed: Printed, stated_scale: float | None = None
@@ -40,7 +43,29 @@ def read_page(
             f"the page is too crumpled to measure: its marks lie {located.fit.rms_mm:.1f} mm from "
             f"where they should, more than {MOST_RESIDUAL_MM} mm",
         )
+    cut = _cut_off(image, located)
+    if cut is not None:
+        return Unread(image.source, cut)
     return _read(image, located, printed, stated_scale)
+
+
+def _cut_off(image: PageImage, located: Located) -> str | None:
+    """Why a frame that the picture does not wholly show cannot be judged; None if all do."""
+    rows, columns = image.grey.shape
+    for place in located.page.questions:
+        x0, y0, x1, y1 = place.frame_mm
+        t = np.linspace(0.0, 1.0, 9)
+        across, down = x0 + t * (x1 - x0), y0 + t * (y1 - y0)
+        ends = [np.column_stack((across, np.full(9, y))) for y in (y0, y1)]
+        sides = [np.column_stack((np.full(9, x), down)) for x in (x0, x1)]
+        px = located.fit.px(np.vstack((*ends, *sides)))
+        beyond = max(float(-px.min()), float((px - [columns - 1, rows - 1]).max()))
+        if beyond > MOST_CUT_MM * located.fit.px_per_mm:
+            return (
+                f"the picture cuts off part of the answer frame of question {place.question}: "
+                "scan the whole page"
+            )
+    return None
 
 
 def _read(

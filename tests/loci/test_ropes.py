@@ -29,7 +29,7 @@ from millimark.loci.conditions import (
     WithinRope,
 )
 from millimark.loci.figure import Figure, GivenCircle
-from millimark.loci.solve import membership, solve
+from millimark.loci.solve import holds, membership, solve
 from millimark.plane.point import Point
 
 GOAT = json.loads((Path(__file__).parents[1] / "authorities" / "goat.json").read_text())
@@ -233,6 +233,35 @@ def test_two_discs_by_sampled_rims() -> None:
     assert region is not None
     assert region.parts == 1
     assert sum(loop_area > 0 for loop_area in map(loop_sign, region.loops)) == 1
+
+
+def test_over_one_disc_and_under_the_next() -> None:
+    """Unit discs about (0, 0) and (4, 0), from (-1.5, 0.9) to (5.5, -0.9): by symmetry twice a
+    tangent and an arc, and the inner tangent between, sqrt(16 - 4) (computed)."""
+    a, b = Point(-1.5, 0.9), Point(5.5, -0.9)
+    figure = Figure(
+        points={"A": a},
+        circles=(GivenCircle("c", Point(0, 0), 1.0), GivenCircle("d", Point(4, 0), 1.0)),
+    )
+    lands = a.angle() - math.acos(1 / a.norm())
+    length = 2 * (math.sqrt(a.norm() ** 2 - 1) + lands - math.pi / 3) + math.sqrt(12)
+    discs = (DiscOf("c"), DiscOf("d"))
+    assert holds(figure, WithinRope(A, length + 1e-8, discs), b)
+    assert not holds(figure, WithinRope(A, length - 1e-8, discs), b)
+
+
+def test_over_both_discs() -> None:
+    """The same discs from (-1.5, 0.5) to (5.5, 0.5): the outer tangent between is 4 long."""
+    a, b = Point(-1.5, 0.5), Point(5.5, 0.5)
+    figure = Figure(
+        points={"A": a},
+        circles=(GivenCircle("c", Point(0, 0), 1.0), GivenCircle("d", Point(4, 0), 1.0)),
+    )
+    lands = a.angle() - math.acos(1 / a.norm())
+    length = 2 * (math.sqrt(a.norm() ** 2 - 1) + lands - math.pi / 2) + 4
+    discs = (DiscOf("c"), DiscOf("d"))
+    assert holds(figure, WithinRope(A, length + 1e-8, discs), b)
+    assert not holds(figure, WithinRope(A, length - 1e-8, discs), b)
 
 
 def loop_sign(loop: tuple) -> float:

@@ -7,7 +7,8 @@
     ├── PlanError                  a working that no instrument or page allows
     ├── PaperError                 a paper file that is wrong; names file, line and column
     ├── FitError                   an answer or figure that the page cannot hold
-    └── SourceError                a file that cannot be read: missing, empty, encrypted …
+    ├── SourceError                a file that cannot be read: missing, empty, encrypted …
+    └── RecordsError               a record that is not there, or that the rules refuse
 
 An expected failure of *measurement* (a page whose marks are missing, a line that is
 not there) is not an error but a typed result with a reason: see ``scan.reading``.
@@ -98,3 +99,7 @@ class FitError(MillimarkError):
 
 class SourceError(MillimarkError):
     """A file that cannot be read: missing, empty, truncated, encrypted, of a wrong kind."""
+
+
+class RecordsError(MillimarkError):
+    """A record that is not there, that the rules refuse, or a database that cannot be used."""

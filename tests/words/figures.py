@@ -141,7 +141,8 @@ FIGURES: tuple[tuple[tuple[str, ...], Wanted], ...] = (
     (("Kite ABCD has AB = 4 cm, BC = 6 cm and AC = 7 cm.",), {"AD": 4, "CD": 6}),
     (
         (
-            "Trapezium ABCD has AB parallel to DC, AB = 8 cm, AD = 4 cm, DC = 5 cm and angle BAD = 60°.",
+            "Trapezium ABCD has AB parallel to DC, AB = 8 cm, AD "
+            "= 4 cm, DC = 5 cm and angle BAD = 60°.",
         ),
         {"CD": 5},
     ),
@@ -151,7 +152,8 @@ FIGURES: tuple[tuple[tuple[str, ...], Wanted], ...] = (
     ),
     (
         (
-            "ABCD is a trapezium with AB parallel to CD, AB = 8 cm, BC = 4 cm, CD = 5 cm and DA = 4 cm.",
+            "ABCD is a trapezium with AB parallel to CD, AB = 8 cm, "
+            "BC = 4 cm, CD = 5 cm and DA = 4 cm.",
         ),
         {"AB": 8, "AD": 4},
     ),
@@ -161,7 +163,8 @@ FIGURES: tuple[tuple[tuple[str, ...], Wanted], ...] = (
     ),
     (
         (
-            "Quadrilateral ABCD has AB = 6 cm, BC = 5 cm, CD = 4 cm, angle ABC = 80° and angle BCD = 110°.",
+            "Quadrilateral ABCD has AB = 6 cm, BC = 5 cm, CD "
+            "= 4 cm, angle ABC = 80° and angle BCD = 110°.",
         ),
         {"CD": 4, "BCD": 110},
     ),

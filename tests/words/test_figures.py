@@ -70,6 +70,11 @@ IMPOSSIBLE = [
     (["0 cm represents 2 km.", "A is 4 km from B."], "above zero"),
     (["A circle has centre O and radius 0 cm."], "more than zero"),
     (["B is 5 cm from A on a bearing of 400°."], "400°"),
+    (["AB = 6 cm and AB = ZZ."], "not Z twice"),
+    (["AB = 6 cm.", "C is on the line AC so that AB = 6 cm."], "in two places"),
+    (["B is 4 cm to the right of B."], "in two places"),
+    (["A 0.000000001 cm by 4 cm rectangle PQRS."], "too short"),
+    (["Trapezium ABCD has AB = 8 cm, BC = 1 cm, CD = 5 cm and DA = 1 cm."], "all of these hold"),
     (["C is on the circle.", "A and C are 4 cm apart."], "circle"),
 ]  # fmt: skip
 

@@ -1,6 +1,7 @@
 """Points that no single construction places: Gauss-Newton on all constraints at once.
 
-None comes back where the constraints leave a point free or no start converges. Pure
+None comes back where the constraints leave a point free; where no start converges the
+givens are refused, since nothing was found that meets them all. Pure
 Python: a handful of unknowns does not pay for loading an array library.
 """
 
@@ -9,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 
+from millimark.errors import GivensError
 from millimark.plane.point import Point
 from millimark.words.constraints import Constraint
 from millimark.words.mentioned import Compiled
@@ -30,9 +32,13 @@ def solved(
         return None
     base = missing[0] if not fixed_turn else None
     best: dict[str, Point] | None = None
+    budget = 50 + 4000 // free**2  # rounds: about 30 ms of work at any number of points
     for start in range(_STARTS):
         guess = _start(givens, at, missing, start)
-        found = _newton(active, at, list(missing), guess, base)
+        found, used = _newton(active, at, list(missing), guess, base, min(_ROUNDS, budget))
+        budget -= used
+        if budget <= 0 and found is None:
+            break
         if found is None:
             continue
         jacobian = _jacobian(active, at, list(missing), found, base)
@@ -42,6 +48,11 @@ def solved(
         if clockwise(givens.shapes, {**at, **places}) == 0:
             return places
         best = best or places
+    if best is None:
+        raise GivensError(
+            f"No figure was found in which all of these hold: {'; '.join(c.says for c in active)}.",
+            "Check the lengths and angles against each other, or leave one out.",
+        )
     return best
 
 
@@ -103,18 +114,19 @@ def _newton(
     missing: Sequence[str],
     x: list[float],
     base: str | None,
-) -> list[float] | None:
-    """Levenberg-Marquardt from ``x``; None if it does not come to rest at zero."""
+    rounds: int,
+) -> tuple[list[float] | None, int]:
+    """Levenberg-Marquardt from ``x`` and the rounds it took; None if it does not reach zero."""
     damping = 1e-2
     r = _residuals(active, at, missing, x, base)
     cost = sum(v * v for v in r)
-    for _ in range(_ROUNDS):
+    for count in range(rounds):
         if max((abs(v) for v in r), default=0.0) < _SMALL:
-            return x
+            return x, count
         j = _jacobian(active, at, missing, x, base)
         step = _step(j, r, damping)
         if step is None:
-            return None
+            return None, count
         new = [a + b for a, b in zip(x, step, strict=True)]
         after = _residuals(active, at, missing, new, base)
         new_cost = sum(v * v for v in after)
@@ -124,7 +136,7 @@ def _newton(
             damping *= 10
             if damping > 1e8:
                 break
-    return x if max((abs(v) for v in r), default=0.0) < 1e-9 else None
+    return (x if max((abs(v) for v in r), default=0.0) < 1e-9 else None), rounds
 
 
 def _step(j: list[list[float]], r: list[float], damping: float) -> list[float] | None:

@@ -12,6 +12,8 @@ from dataclasses import dataclass, field
 from millimark.errors import GivensError
 from millimark.plane.point import EPS
 
+SHORTEST_CM, LONGEST_CM = 1e-4, 1e9
+"""Lengths that double precision still places to its last useful figures."""
 Pair = frozenset[str]
 Corner = tuple[str, Pair]
 """An angle: its vertex and its two arms' ends."""
@@ -46,6 +48,12 @@ class Known:
             )
         if not (cm > 0 and math.isfinite(cm)):
             raise GivensError(f"{says}: a length must be more than zero.", "Correct the length.")
+        if not SHORTEST_CM <= cm <= LONGEST_CM:
+            size = "short" if cm < SHORTEST_CM else "long"
+            raise GivensError(
+                f"{says}: a length of {cm:.3g} cm on the paper is too {size} to work with.",
+                f"Keep it between {SHORTEST_CM:g} cm and {LONGEST_CM:g} cm, or give a scale.",
+            )
         pair = frozenset((a, b))
         if pair not in self.lengths:
             self.lengths[pair] = (cm, says)
@@ -85,6 +93,12 @@ class Known:
 
     def set_equal(self, ab: tuple[str, str], cd: tuple[str, str], says: str) -> None:
         """Note that two lengths are equal."""
+        for a, b in (ab, cd):
+            if a == b:
+                raise GivensError(
+                    f"{says}: a length needs two different points, not {a} twice.",
+                    "Name two points.",
+                )
         self.equal.append((frozenset(ab), frozenset(cd), says))
 
     def close(self) -> None:

@@ -85,7 +85,7 @@ def understand(given: Sequence[str], ask: Sequence[str]) -> Understood:
         figure=with_asked(figure, asks),
         asks=tuple(asks),
         canonical_given=tuple(filter(None, map(write_given, facts_of))),
-        canonical_ask=tuple(write_ask(one, scale, points) for one in asks),
+        canonical_ask=tuple(write_ask(one, scale, points, kinds) for one in asks),
         notes=tuple(notes),
         scale=scale.factor if scale.real else None,
     )

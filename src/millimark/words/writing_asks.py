@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from millimark.loci.conditions import (
     AllOf,
@@ -57,9 +57,15 @@ from millimark.words.writing_moving import construction, moving
 class AskWriter:
     """Writes asks about points with the given labels, with lengths in one unit."""
 
-    def __init__(self, scale: Scale, labels: Iterable[str] = ()) -> None:
+    def __init__(
+        self,
+        scale: Scale,
+        labels: Iterable[str] = (),
+        kinds: Mapping[tuple[str, ...], str] | None = None,
+    ) -> None:
         self.scale = scale
         self.labels = frozenset(labels)
+        self.kinds = dict(kinds or {})
 
     def length(self, cm: float) -> str:
         """A length of ``cm`` centimetres of paper in the unit of the words."""
@@ -135,10 +141,18 @@ class AskWriter:
     def condition_clause(self, condition: Condition) -> str:
         """ "that are ..." or "whose ...", conditions joined by "and"."""
         plain = simplified(condition)
-        if isinstance(plain, AllOf):
-            return " and ".join(self.condition_clause(c) for c in plain.conditions)
-        text = self.condition(plain)
-        return text if text.startswith(("whose ", "from which ")) else f"that are {text}"
+        parts = plain.conditions if isinstance(plain, AllOf) else (plain,)
+        clauses: list[str] = []
+        run: list[str] = []
+        for part in parts:
+            text = self.condition(part)
+            if _mixes(part):
+                whose = text.startswith(("whose ", "from which "))
+                clauses += [*_that_are(run), text if whose else f"that are {text}"]
+                run = []
+            else:
+                run.append(text)
+        return " and ".join([*clauses, *_that_are(run)])
 
     def condition(self, condition: Condition) -> str:
         """A condition in words that stand after "points that are" (or as they are if they
@@ -205,7 +219,7 @@ class AskWriter:
             case LengthOf(SegmentOf(a, b)):
                 return f"the length of {a}{b}"
             case LengthOf(PolygonOf() | SidesOf() as shape):
-                return f"the perimeter of polygon {''.join(shape.labels)}"
+                return f"the perimeter of {self.shape(shape.labels)}"
             case LengthOf(CircleOf() as circle):
                 return f"the circumference of {self.feature(circle)}"
             case LengthOf(what) if isinstance(what, Locus):
@@ -227,6 +241,11 @@ class AskWriter:
             return self.locus_phrase(thing)
         return self.region_phrase(thing)
 
+    def shape(self, labels: tuple[str, ...]) -> str:
+        """A polygon by its kind: "triangle PQR"."""
+        kind = "triangle" if len(labels) == 3 else self.kinds.get(labels, "polygon")
+        return f"{kind} {''.join(labels)}"
+
     def feature(self, feature: Feature) -> str:
         """A feature in words that stand after "from"."""
         match feature:
@@ -241,11 +260,21 @@ class AskWriter:
             case PolylineOf(labels):
                 return f"the path {''.join(labels)}"
             case PolygonOf(labels):
-                return f"polygon {''.join(labels)}"
+                return self.shape(labels)
             case SidesOf(labels):
-                return f"the sides of polygon {''.join(labels)}"
+                return f"the sides of {self.shape(labels)}"
             case CircleOf(name) | DiscOf(name):
                 return f"the circle with centre {name}"
+
+
+def _that_are(run: list[str]) -> list[str]:
+    return [f"that are {listed(run)}"] if run else []
+
+
+def _mixes(condition: Condition) -> bool:
+    """Whether a condition's own words could be taken for part of its neighbour's."""
+    inner = condition.condition if isinstance(condition, Not) else condition
+    return isinstance(inner, AnyOf | WithinRope | SumCompared | AngleCompared)
 
 
 _RELATIONS = {"<": "less than", "<=": "no more than", ">": "more than", ">=": "at least"}

@@ -55,7 +55,7 @@ def write_given(facts: Sequence[Fact]) -> str:
     for fact in facts:
         if isinstance(fact, Motion):
             continue  # said in full by the ask that draws it
-        if isinstance(fact, _PROPERTIES) and isinstance(before, Shape):
+        if isinstance(before, Shape) and _is_property(fact):
             parts[-1] += f" with {_fact(fact)}"
         elif _same_subject(before, fact) and isinstance(fact, Length):
             first = before.a if isinstance(before, Length) else ""
@@ -69,7 +69,14 @@ def write_given(facts: Sequence[Fact]) -> str:
     return f"{sentence[0].upper()}{sentence[1:]}." if sentence else ""
 
 
-_PROPERTIES = (Sides, RightAngleAt, Hypotenuse, Diagonals)
+# What may stand after "with": "PQR is a triangle with PQ = 7 cm".
+_PROPERTIES = (
+    Sides, RightAngleAt, Hypotenuse, Diagonals, SameLength, AngleOf, VertexAngle, LengthRatio,
+)  # fmt: skip
+
+
+def _is_property(fact: Fact) -> bool:
+    return isinstance(fact, _PROPERTIES) or (isinstance(fact, Length) and fact.drawn)
 
 
 def _same_subject(before: Fact | None, fact: Fact) -> bool:

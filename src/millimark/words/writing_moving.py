@@ -84,7 +84,7 @@ def moving(locus: Locus, length: Length, named: Named, labels: frozenset[str]) -
 def _rolling(locus: Locus, length: Length, named: Named) -> str:
     match locus:
         case RollingShape(shape, along, traced, rolls):
-            whole = f"polygon {''.join(shape.labels)}"
+            whole = named(shape)
             what = f"{traced.label} as {whole}" if traced else f"the centre of {whole} as it"
             round_ = isinstance(along, PolygonOf)
             track = f"round {named(along)}" if round_ else f"along {named(along)}"

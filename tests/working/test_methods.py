@@ -27,6 +27,7 @@ from millimark.loci.conditions import (
     Perpendicular,
     PointOf,
     RatioOfDistances,
+    RimPoint,
     SegmentOf,
     Subtends,
     SumOfDistances,
@@ -185,18 +186,39 @@ def test_a_plotted_curve_is_judged_at_its_marks() -> None:
     assert odds.not_judged == ()
 
 
-def test_what_is_not_judged_is_named() -> None:
+def test_a_parabola_is_plotted_by_parallels_and_arcs() -> None:
+    """Every mark is as far from P as from the line AB, and is judged in the budget."""
     answer = solve(LINE, DrawLocus(Equidistant((p, ab))))
     working = plan(LINE, [answer], Instruments(), ROOM)
-    odds = fairness(LINE, [answer], working, 2.0)
-    assert odds.not_judged == tuple(e.name for e in answer.elements)
-
-
-def test_a_parabola_is_told_to_be_plotted() -> None:
-    answer = solve(LINE, DrawLocus(Equidistant((p, ab))))
-    working = plan(LINE, [answer], Instruments(), ROOM)
-    assert any(isinstance(act, JoinMarks) for act in acts_of(working))
+    (curve,) = [act for act in acts_of(working) if isinstance(act, JoinMarks)]
+    places_ = {m.name: m.at for m in acts_of(working) if isinstance(m, MarkPoint)}
+    ahead = (B - A).unit()
+    assert len(curve.through) >= 6
+    for name in curve.through:
+        from_line = abs(ahead.cross(places_[name] - A))
+        assert places_[name].distance(P) == pytest.approx(from_line, abs=EXACT)
+    where = places([answer], working)
+    off = strays(execute(LINE.points, acts_of(working), NoErrors()), where)
+    assert np.abs(off).max() < EXACT
     assert any("plot points" in note for note in working.notes)
+    assert fairness(LINE, [answer], working, 2.0).not_judged == ()
+
+
+def test_a_parabola_without_room_for_its_plot_is_joined_all_the_same() -> None:
+    answer = solve(LINE, DrawLocus(Equidistant((p, ab))))
+    working = plan(LINE, [answer], Instruments(), (6.5, 4.2))
+    acts = acts_of(working)
+    assert isinstance(acts[0], JoinMarks)
+    assert acts[0].through == ()
+
+
+def test_what_is_not_judged_is_named() -> None:
+    """A cycloid has no plot of its own: the odds leave it out and say so."""
+    answer = solve(POINTS, DrawLocus(RimPoint(0.9, a, b)))
+    working = plan(POINTS, [answer], Instruments(), ROOM)
+    odds = fairness(POINTS, [answer], working, 2.0)
+    assert odds.not_judged == tuple(e.name for e in answer.elements)
+    assert any(isinstance(act, JoinMarks) for act in acts_of(working))
 
 
 def test_without_room_on_one_side_two_pairs_of_arcs_go_on_the_other() -> None:

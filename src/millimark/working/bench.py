@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable
+from typing import TypeVar
 
 from millimark.errors import PlanError
 from millimark.loci.figure import Figure
@@ -51,6 +52,8 @@ LEAST_REACH = 1.0
 
 LETTERS = "XYZTUVWKLMNDEFGHJIOPQRSABC"
 
+
+T = TypeVar("T")
 
 Chooser = Callable[[str, float, float, float], float]
 """(name, low, high, good) -> the value taken for a free quantity."""
@@ -349,17 +352,14 @@ class Bench:
         """How far the room goes on from a mark in a direction, cm."""
         return self.room_after(self.points[a], direction)
 
-    def roomier_side(self, a: str, b: str) -> int:
-        """The side of ``a`` ``b`` on which the room goes on farther (+1 left); where both
-        are alike, the side away from the hand that draws."""
-        pa, pb = self.points[a], self.points[b]
-        middle, up = (pa + pb) * 0.5, (pb - pa).unit().left()
-        left, right = self.room_after(middle, up), self.room_after(middle, -up)
-        if abs(left - right) > 1.0:
-            return 1 if left > right else -1
-        away = 1 if up.y > SAME or (abs(up.y) <= SAME and up.x < 0) else -1
-        sideways = abs(up.y) <= SAME and self.instruments.left_handed
-        return -away if sideways else away
+    def attempt(self, work: Callable[[], T]) -> T | None:
+        """What ``work`` gives; None, and the sheet as it was before, where there is no room."""
+        before = (dict(self.points), dict(self.inks), list(self.acts), self.opening, self._wanted)
+        try:
+            return work()
+        except PlanError:
+            self.points, self.inks, self.acts, self.opening, self._wanted = before
+            return None
 
     # --- saying ---------------------------------------------------------------------------
     @staticmethod

@@ -9,6 +9,7 @@ from millimark.plane.point import Point
 from millimark.working.acts import Role
 from millimark.working.bench import Bench
 from millimark.working.parallels import copy_angle
+from millimark.working.sameness import SAME
 from millimark.working.wording import cm
 
 WHY_DIVIDE = (
@@ -27,7 +28,7 @@ def divide(bench: Bench, a: str, b: str, parts: int) -> tuple[str, ...]:
     least = bench.instruments.compasses_min_cm
     step = bench.free("step", least, max(least, 0.9 * d / parts), max(least, 0.7 * d / parts))
     reach = max(parts * step, 3.0)
-    side = bench.roomier_side(a, b)
+    side = roomier_side(bench, a, b)
     way = (pb - pa).angle() + side * lean
     tip_at = pa.polar(reach, way)
     share = (tip_at - pa).dot((pb - pa).unit()) / d
@@ -47,6 +48,19 @@ def divide(bench: Bench, a: str, b: str, parts: int) -> tuple[str, ...]:
         at = pa + (pb - pa) * (k / parts)
         marks.append(bench.cross(line, join, at, "Call the crossing ?.", shown=True))
     return tuple(marks)
+
+
+def roomier_side(bench: Bench, a: str, b: str) -> int:
+    """The side of ``a`` ``b`` on which the room goes on farther (+1 left); where both are
+    alike, the side away from the hand that draws."""
+    pa, pb = bench.points[a], bench.points[b]
+    middle, up = (pa + pb) * 0.5, (pb - pa).unit().left()
+    left, right = bench.room_after(middle, up), bench.room_after(middle, -up)
+    if abs(left - right) > 1.0:
+        return 1 if left > right else -1
+    away = 1 if up.y > SAME or (abs(up.y) <= SAME and up.x < 0) else -1
+    sideways = abs(up.y) <= SAME and bench.instruments.left_handed
+    return -away if sideways else away
 
 
 def _steps(bench: Bench, start: str, ray: str, way: float, step: float, count: int) -> list[str]:

@@ -10,13 +10,13 @@ import itertools
 import math
 from collections.abc import Sequence
 
-from millimark.errors import PlanError
 from millimark.loci.answer import Element
 from millimark.loci.conditions import (
     AngleAt,
     AtDistance,
     Circumcircle,
     Equidistant,
+    Feature,
     FootOfPerpendicular,
     Incircle,
     OnBearing,
@@ -49,10 +49,9 @@ from millimark.working.perpendiculars import (
     perpendicular_at,
     perpendicular_from,
 )
+from millimark.working.plotting import FREEHAND, clipped, plot_ellipse, plot_parabola
 from millimark.working.sameness import SAME, label_at
 from millimark.working.wording import cm
-
-FREEHAND = "no single stroke of ruler or compasses draws it: plot points and join them"
 
 
 def draw(bench: Bench, element: Element, needed: Sequence[Curve]) -> tuple[Drawn, ...]:
@@ -100,11 +99,25 @@ def _equidistant(bench: Bench, locus: Equidistant, needed: Sequence[Curve]) -> t
         out.extend(equidistant(bench, features, straight))
     elif straight:
         curved = list(needed)
+    parabola = _parabola(bench, features, curved)
+    if parabola is not None:
+        return (*out, parabola)
     for curve in curved:
         _trace(bench, curve)
     if curved:
         out.append(Drawn("", FREEHAND, (), "Each plotted point is equally far from both."))
     return tuple(out)
+
+
+def _parabola(bench: Bench, features: Sequence[Feature], curved: Sequence[Curve]) -> Drawn | None:
+    """The plot of a curve as far from a point as from a line; None for other curves, and
+    where there is no room for the plot."""
+    points = [f for f in features if isinstance(f, PointOf)]
+    lines = [f for f in features if isinstance(f, SegmentOf | RayOf | Line)]
+    if not curved or len(points) != 1 or len(lines) != 1:
+        return None
+    line = (lines[0].a, lines[0].b)
+    return bench.attempt(lambda: plot_parabola(bench, points[0].label, line, curved))
 
 
 # --- loci with a construction of their own -----------------------------------------------------
@@ -134,7 +147,7 @@ def _by_construction(bench: Bench, element: Element, needed: Sequence[Curve]) ->
         case Subtends(a, b, _):
             return _subtends(bench, a.label, b.label, needed)
         case SumOfDistances(a, b, length):
-            return _sum_of_distances(bench, (a.label, b.label), length, needed)
+            return plot_ellipse(bench, (a.label, b.label), length, needed)
     return None
 
 
@@ -268,44 +281,6 @@ def _subtends(bench: Bench, a: str, b: str, needed: Sequence[Curve]) -> Drawn | 
     return Drawn(ink, "arcs of equal angles", drawn.evidence, why)
 
 
-def _sum_of_distances(
-    bench: Bench, foci: tuple[str, str], length: float, needed: Sequence[Curve]
-) -> Drawn:
-    """Plot an ellipse: for each radius r, arcs of r about A and of length - r about B cross."""
-    a, b = (bench.points[n] for n in foci)
-    c = a.distance(b) / 2
-    marks: list[str] = []
-    least, most = bench.instruments.compasses_min_cm, bench.instruments.compasses_cm
-    low, high = max(length / 2 - c, least), min(length / 2 + c, length - least, most)
-    for k in range(1, 6):
-        r = round(low + (high - low) * k / 6, 1)
-        marks.extend(_plot(bench, foci, (r, length - r)))
-    for curve in needed:
-        bench.join(tuple(marks), curve, "Join the marks by a smooth curve.")
-    why = f"For each mark the two openings add up to {cm(length)}."
-    return Drawn("", FREEHAND, (), why)
-
-
-def _plot(bench: Bench, foci: tuple[str, str], radii: tuple[float, float]) -> list[str]:
-    a, b = (bench.points[n] for n in foci)
-    d = a.distance(b)
-    x = (d * d + radii[0] ** 2 - radii[1] ** 2) / (2 * d)
-    h2 = radii[0] ** 2 - x * x
-    if h2 <= 0.04 or max(radii) > bench.instruments.compasses_cm:
-        return []
-    ahead = (b - a).unit()
-    places = [a + ahead * x + ahead.left() * (s * math.sqrt(h2)) for s in (1, -1)]
-    if not all(bench.room.holds(p) for p in places):
-        return []
-    inks = {}
-    for focus, r in zip(foci, radii, strict=True):
-        bench.open_to(r, f"Open the compasses to {cm(r)}.")
-        for place in places:
-            caption = f"With the needle on {focus}, strike an arc."
-            inks[focus, place] = bench.strike_at(focus, place, caption, 0.4)
-    return [bench.cross(inks[foci[0], p], inks[foci[1], p], p) for p in places]
-
-
 # --- piece by piece --------------------------------------------------------------------------
 def _pieces(bench: Bench, element: Element, needed: Sequence[Curve]) -> Drawn:
     """Arcs about labelled points by compasses; everything else plotted and joined."""
@@ -346,29 +321,8 @@ def _needle_for(bench: Bench, arc: Arc) -> str | None:
 def _trace(bench: Bench, piece: Curve) -> None:
     curve = piece
     if not piece.bounded:
-        curve = _clipped(bench, piece)
+        curve = clipped(bench, piece)
     caption = "Plot points of the locus and join them by a smooth curve."
     if piece.kind in ("segment", "ray", "line"):
         caption = "Plot two points of the locus and rule the line through them."
     bench.join((), curve, caption)
-
-
-def _clipped(bench: Bench, piece: Curve) -> Curve:
-    """The part of an unbounded piece inside the room, as long as it goes on from its middle."""
-    start = piece.t0 if math.isfinite(piece.t0) else 0.0
-    if not bench.room.holds(piece.point_at(start), 1.0):
-        raise PlanError(
-            "A part of the locus begins outside the room for it.", "Give the question more room."
-        )
-    low = start if math.isfinite(piece.t0) else _last_inside(bench, piece, start, -1.0)
-    high = _last_inside(bench, piece, start, 1.0) if not math.isfinite(piece.t1) else piece.t1
-    return piece.between(low, high)
-
-
-def _last_inside(bench: Bench, piece: Curve, start: float, sense: float) -> float:
-    t = start
-    for _ in range(400):
-        if not bench.room.holds(piece.point_at(t + sense * 0.1)):
-            break
-        t += sense * 0.1
-    return t

@@ -18,7 +18,8 @@ from millimark.working.bounds import Box, box_of, extent
 from millimark.working.flatness import flat_crossings
 from millimark.working.handedness import for_hand
 from millimark.working.instruments import Instruments
-from millimark.working.methods import FREEHAND, draw
+from millimark.working.methods import draw
+from millimark.working.plotting import FREEHAND
 from millimark.working.sameness import SAME
 from millimark.working.wording import cm
 

@@ -18,6 +18,7 @@ def short_span(radius: float, half_cm: float = 0.9) -> float:
 
 
 def covers(ink: Arc, arc: Arc) -> bool:
+    """Whether ``arc`` lies wholly on ``ink`` already."""
     if ink.centre.distance(arc.centre) > SAME or abs(ink.radius - arc.radius) > SAME:
         return False
     if ink.is_circle:

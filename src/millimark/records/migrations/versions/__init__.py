@@ -1,0 +1,1 @@
+"""Revisions of the database, in the order in which releases made them."""

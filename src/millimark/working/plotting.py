@@ -100,7 +100,7 @@ def plot_parabola(
 def _heights(bench: Bench, d: float) -> list[float]:
     """Distances from the line at which points are plotted, from near the vertex outwards."""
     tools = bench.instruments
-    wanted = (0.6 * d, 0.8 * d, 1.0 * d, 1.3 * d, 1.7 * d)
+    wanted = (0.65 * d, 0.8 * d, 1.0 * d, 1.2 * d, 1.4 * d)
     return [
         k
         for k in (round(w, 1) for w in wanted)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import shutil
 from pathlib import Path
 from typing import Any
@@ -199,3 +200,28 @@ def test_an_empty_folder_of_scans_is_said(
     assert ran.code == 2
     assert str(tmp_path / "scans") in ran.err
     assert not (tmp_path / "out").exists()
+
+
+def test_odd_names_of_files_are_reported_and_steer_nothing(
+    rehearsed: Path, scans: list[Path], tmp_path: Path, command: Command
+) -> None:
+    folder = tmp_path / "scans"
+    folder.mkdir()
+    for name in (
+        b"not \xff unicode.jpg",
+        b"[bold]markup[/bold].jpg",
+        b"two\nlines.jpg",
+        b"\x1b[2J",
+    ):
+        Path(os.fsdecode(bytes(folder) + b"/" + name.replace(b"/", b"|"))).write_bytes(b"no scan")
+    os.symlink(folder, folder / "loop")
+    os.mkfifo(folder / "pipe.pdf")
+    shutil.copy(scans[0], folder / "good.jpg")
+    layout = rehearsed / "layout.json"
+    ran = command("mark", folder, "--layout", layout, "--out", tmp_path / "out")
+    assert ran.code == 1
+    found = marks_of(tmp_path / "out")
+    assert len(found["scripts"]) == 1
+    assert sum(page["status"] == "unread" for page in found["pages"]) >= 5
+    assert "[bold]markup[|bold].jpg" in ran.out
+    assert "\x1b" not in ran.out

@@ -7,6 +7,8 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
+from millimark.cli.trouble import printable
+
 if TYPE_CHECKING:
     from rich.console import Console
     from rich.table import Table
@@ -58,7 +60,9 @@ def progress_bar(what: str) -> Iterator[Progress]:
         task = bar.add_task(what, total=None)
 
         def move(done: int, total: int, detail: str) -> None:
-            bar.update(task, completed=done, total=total, description=f"{what}: {detail}")
+            bar.update(
+                task, completed=done, total=total, description=f"{what}: {printable(detail)}"
+            )
 
         yield move
         bar.update(task, description=what)

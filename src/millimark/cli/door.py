@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Sequence
+from io import TextIOWrapper
 
 import click
 
@@ -17,6 +18,9 @@ DONE, SOME_UNREAD, WRONG_INPUT, STOPPED = 0, 1, 2, 130
 
 def run(arguments: Sequence[str] | None = None) -> int:
     """Run one command; the exit code. ``arguments`` are those of the process if None."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper):  # file names and old terminals hold odd characters
+            stream.reconfigure(errors="backslashreplace")
     try:
         code = millimark.main(
             args=None if arguments is None else list(arguments),

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from millimark.cli.console import new_table, results
+from millimark.cli.trouble import printable
 
 Marks = dict[str, Any]
 
@@ -31,7 +32,7 @@ def print_marks(marks: Marks) -> None:
     for page in marks["pages"]:
         if page["status"] == "unread":
             where = f"{page['source']}, page {page['source_page']}"
-            out.print(f"Not read: {where}: {page['reason']}", soft_wrap=True)
+            out.print(printable(f"Not read: {where}: {page['reason']}"), soft_wrap=True)
 
 
 def _class_table(scripts: list[Marks]) -> Any:

@@ -45,7 +45,8 @@ def command(out: Path) -> None:
     click.echo(f"{paper.title}: {len(names)} pupils, {len(paper.questions)} questions")
     print_marks(read_marks(folder))
     for name, what in FILES.items():
-        click.echo(f"{folder / name!s:<40} {what}")
+        if (folder / name).exists():
+            click.echo(f"{folder / name!s:<40} {what}")
 
 
 FILES = {
@@ -61,5 +62,7 @@ FILES = {
     "truth.json": "what they really drew (marking never reads it)",
     "marks.json": "every mark with its reason and its measurements",
     "marks.csv": "the marks for a spreadsheet",
+    "marks.xlsx": "the same as a workbook",
     "annotated.pdf": "the scripts with what was measured drawn over them",
+    "class-sheet.pdf": "marks by question, commonest faults, what to practise",
 }

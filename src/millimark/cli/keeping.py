@@ -25,7 +25,14 @@ PRINTED = (
     "register.pdf",
     "layout.json",
 )
-MARKED = ("marks.json", "marks.csv", "annotated.pdf")
+MARKED = (
+    "marks.json",
+    "marks.csv",
+    "marks.xlsx",
+    "annotated.pdf",
+    "class-sheet.pdf",
+    "names.pdf",
+)
 DEMONSTRATED = (
     "demonstration.html",
     "captions.vtt",

@@ -25,7 +25,7 @@ from millimark.errors import SourceError
     type=click.Path(path_type=Path),
     required=True,
     metavar="DIR",
-    help="Folder for marks.json, marks.csv and annotated.pdf.",
+    help="Folder for marks.json, marks.csv, annotated.pdf and the class sheet.",
 )
 @click.option(
     "--print-scale",
@@ -65,6 +65,7 @@ def command(
     marks = read_marks(folder)
     print_marks(marks)
     for name in MARKED:
-        click.echo(str(folder / name))
+        if (folder / name).exists():
+            click.echo(str(folder / name))
     unread = any(page["status"] == "unread" for page in marks["pages"])
     ctx.exit(SOME_UNREAD if unread else DONE)

@@ -96,6 +96,12 @@ def test_sentences_are_sorted_in_any_order_and_parted() -> None:
     assert ask == (LOCUS,)
 
 
+def test_a_misspelt_command_is_still_an_ask_and_its_error_says_so() -> None:
+    given, ask = sort_sentences([*AB, "Shaed the region less than 3 cm from A."])
+    with pytest.raises(WordsError, match="Did you mean 'shade'"):
+        understand(given, ask)
+
+
 def test_decimals_do_not_end_a_sentence() -> None:
     given, _ = sort_sentences(["AB = 8.5 cm. BC = 3.5 cm. AC = 7 cm"])
     assert given == ("AB = 8.5 cm.", "BC = 3.5 cm.", "AC = 7 cm")

@@ -88,10 +88,10 @@ class ConditionTree(MovingTree):
     def nearer(self, to: Meant, rivals: tuple[Meant, ...] | str) -> Condition:
         if isinstance(rivals, str):
             return self._nearest(to, rivals)
-        return Nearer(self.as_segment(to), tuple(self.as_segment(f) for f in rivals))
+        return Nearer(self.as_side(to), tuple(self.as_side(f) for f in rivals))
 
     def further(self, far: Meant, near: Meant) -> Condition:
-        return Nearer(self.as_segment(near), (self.as_segment(far),))
+        return Nearer(self.as_side(near), (self.as_side(far),))
 
     def not_nearer(self, to: Meant, than: Meant) -> Condition:
         return self.as_near(than, (to,))
@@ -140,7 +140,7 @@ class ConditionTree(MovingTree):
         return Nearer(here, tuple(p for p in map(self.point, labels) if p != here))
 
     def _nearest(self, to: Meant, rivals: str) -> Condition:
-        here = self.as_segment(to)
+        here = self.as_side(to)
         for polygon in self.figure.polygons:
             every: tuple[Feature, ...] = (
                 tuple(PointOf(v) for v in polygon)

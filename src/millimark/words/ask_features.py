@@ -237,7 +237,17 @@ class FeatureTree(CommonTree):
         return within
 
     # --- how a bare AB is read
+    def as_side(self, feature: Meant) -> Feature:
+        """A bare AB as the segment; no note is due where AB is a side of a printed shape."""
+        if isinstance(feature, Bare):
+            named = {feature.a, feature.b}
+            for ring in self.figure.polygons:
+                if any({side.a, side.b} == named for side in sides_of(PolygonOf(ring))):
+                    return SegmentOf(feature.a, feature.b)
+        return self.as_segment(feature)
+
     def as_segment(self, feature: Meant) -> Feature:
+        """A bare AB as the segment, with a note."""
         if not isinstance(feature, Bare):
             return feature
         a, b = feature.a, feature.b

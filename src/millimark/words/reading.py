@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
 from millimark.errors import NoAnswerError, WordsError
@@ -132,21 +133,32 @@ def sort_sentences(sentences: Sequence[str]) -> tuple[tuple[str, ...], tuple[str
 
 
 def kind_of(sentence: str) -> Kind:
-    """Whether a sentence asks or gives, by the words it can be read with or starts with."""
-    if len(sentence) <= LONGEST:
-        kinds: tuple[Kind, Kind] = ("given", "ask")
-        for kind in kinds:
-            if not isinstance(parse(sentence, kind)[0], Stop):
-                return kind
+    """Whether a sentence asks or gives: what it can be read as, else what it starts like.
+
+    Where it is neither, the kind that reads more of it, so that the error points as far
+    into it as it can.
+    """
+    if len(sentence) > LONGEST:
+        return "given"
+    reached: dict[Kind, int] = {}
+    kinds: tuple[Kind, Kind] = ("given", "ask")
+    for kind in kinds:
+        tree, _ = parse(sentence, kind)
+        if not isinstance(tree, Stop):
+            return kind
+        reached[kind] = tree.place
+    if reached["ask"] != reached["given"]:
+        return max(kinds, key=lambda kind: reached[kind])
     first = re.match(r"\s*([A-Za-z]+)", sentence)
-    return "ask" if first and first.group(1).lower() in _ASKING else "given"
+    word = first.group(1).lower() if first else ""
+    return "ask" if get_close_matches(word, _ASKING, n=1, cutoff=0.7) else "given"
 
 
-_ASKING = {
+_ASKING = (
     "draw", "construct", "shade", "show", "mark", "sketch", "find", "indicate", "trace", "plot",
-    "identify", "give", "colour", "hatch", "bisect", "using", "use", "on", "measure", "calculate",
-    "what", "how", "complete", "label", "by", "write",
-}  # fmt: skip
+    "identify", "give", "colour", "hatch", "bisect", "using", "use", "measure", "calculate",
+    "what", "how", "complete", "label", "write",
+)  # fmt: skip
 
 _STOP = re.compile(r"(?<=[a-z0-9°\])'A-Z])\.(?=\s+[A-Z△∠]|\s*$)")
 

@@ -34,14 +34,17 @@ _SUBSCRIPTS = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
 _GROUPS = {1: "POINT_NAME", 2: "LINE_NAME", 3: "ANGLE_NAME", 4: "FOUR_NAMES"}
 _FRACTIONS = {"½": 0.5, "¼": 0.25, "¾": 0.75}
 _SIGN_WORDS = {"∠": "angle", "△": "triangle", "º": "°", "−": "-", "–": "-", "≤": "≤", "≥": "≥"}
-_UNITS = {
-    "mm": "mm", "millimetre": "mm", "millimetres": "mm", "millimeter": "mm", "millimeters": "mm",
-    "cm": "cm", "centimetre": "cm", "centimetres": "cm", "centimeter": "cm", "centimeters": "cm",
-    "m": "m", "metre": "m", "metres": "m", "meter": "m", "meters": "m",
-    "km": "km", "kilometre": "km", "kilometres": "km", "kilometer": "km", "kilometers": "km",
-    "in": "in", "inch": "in", "inches": "in", "ft": "ft", "foot": "ft", "feet": "ft",
-    "yd": "yd", "yard": "yd", "yards": "yd", "mile": "mile", "miles": "mile", "mi": "mile",
-}  # fmt: skip
+_UNIT_WORDS = {
+    "mm": "mm mms millimetre millimetres millimeter millimeters",
+    "cm": "cm cms centimetre centimetres centimeter centimeters",
+    "m": "m metre metres meter meters",
+    "km": "km kms kilometre kilometres kilometer kilometers",
+    "in": "in inch inches",
+    "ft": "ft foot feet",
+    "yd": "yd yard yards",
+    "mile": "mile miles mi",
+}
+_UNITS = {word: unit for unit, words in _UNIT_WORDS.items() for word in words.split()}
 _NUMBER_WORDS = {
     "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8,
     "nine": 9, "ten": 10, "eleven": 11, "twelve": 12,

@@ -1,0 +1,163 @@
+"""Print runs: a version of a paper on sheets for a class, or on blank ones."""
+
+from __future__ import annotations
+
+import json
+import secrets
+import shutil
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session, undefer
+
+from millimark.errors import RecordsError
+from millimark.paper.fields import load
+from millimark.paper.printing import print_paper
+from millimark.paper.reading import PaperSource
+from millimark.records import classes
+from millimark.records.models import PaperVersion, Printing, Pupil, Script
+from millimark.records.store import Store
+from millimark.sheet.layout import Layout, as_json, from_json, write_layout
+
+Progress = Callable[[int, int, str], None] | None
+MOST_SHEETS = 500
+LAYOUT = "layout.json"
+
+
+def all_printings(session: Session) -> Sequence[Printing]:
+    """Every print run, the newest first."""
+    return session.scalars(select(Printing).order_by(Printing.id.desc())).all()
+
+
+def printing_of(session: Session, printing_id: int) -> Printing:
+    """The print run; RecordsError if there is none of this id."""
+    found = session.get(Printing, printing_id)
+    if found is None:
+        raise RecordsError(f"There is no print run {printing_id}.", "It may have been deleted.")
+    return found
+
+
+def print_for(
+    store: Store,
+    version_id: int,
+    class_id: int | None = None,
+    sheets: int = 0,
+    access: dict[str, Any] | None = None,
+    progress: Progress = None,
+) -> int:
+    """Print a version for a class, with ``sheets`` blank ones besides; the run's id comes back.
+
+    Without a class there are ``sheets`` blank ones (at least 1). ``access`` takes the place of
+    the paper file's own. PaperError, WordsError … if the text cannot be printed. The PDFs and
+    layout.json lie in ``store.printing_folder(printing.folder)``.
+    """
+    with store.reading() as session:
+        version = session.get(PaperVersion, version_id)
+        if version is None:
+            raise RecordsError(f"There is no version {version_id} of any paper.")
+        pupils: list[Pupil] = []
+        if class_id is not None:
+            pupils = list(classes.class_of(session, class_id).pupils)
+        names: list[str | None] = [p.label for p in pupils]
+        owners: list[int | None] = [p.id for p in pupils]
+        text, title = version.text, version.paper.title
+    blank = max(sheets, 0 if names else 1)
+    if not 1 <= len(names) + blank <= MOST_SHEETS:
+        raise RecordsError(
+            f"{len(names) + blank} sheets cannot be printed at once.",
+            f"A print run has 1 to {MOST_SHEETS} sheets.",
+        )
+    data = load(text, f"paper {title}".strip())
+    if access is not None:
+        data = load(json.dumps({**_plain(data.value), "access": access}), "the paper")
+    paper = PaperSource(data).paper()
+    token = secrets.token_hex(12)
+    folder = store.printing_folder(token)
+    try:
+        layout = print_paper(paper, folder, [*names, *[None] * blank], progress)
+        with store.writing() as session:
+            printing = _printing(version_id, class_id, paper.title, token, layout)
+            session.add(printing)
+            session.flush()
+            for sheet, owner in zip(layout.sheets, [*owners, *[None] * blank], strict=True):
+                session.add(Script(printing_id=printing.id, sheet=sheet.sheet, pupil_id=owner))
+            return printing.id
+    except BaseException:
+        shutil.rmtree(folder, ignore_errors=True)
+        raise
+
+
+def _plain(value: Any) -> dict[str, Any]:
+    from millimark.paper.fields import plain
+
+    found = plain(value)
+    return dict(found) if isinstance(found, dict) else {}
+
+
+def _printing(
+    version_id: int, class_id: int | None, title: str, token: str, layout: Layout
+) -> Printing:
+    return Printing(
+        version_id=version_id,
+        class_id=class_id,
+        title=title[:200],
+        sheets=len(layout.sheets),
+        paper_code=layout.paper_id,
+        folder=token,
+        layout=as_json(layout),
+    )
+
+
+def layout_of(session: Session, printing_id: int) -> Layout:
+    """The sheet map of a print run."""
+    found = session.get(
+        Printing, printing_id, options=[undefer(Printing.layout)], populate_existing=True
+    )
+    if found is None:
+        raise RecordsError(f"There is no print run {printing_id}.", "It may have been deleted.")
+    return from_json(found.layout)
+
+
+def layout_file(store: Store, session: Session, printing_id: int) -> Path:
+    """layout.json as a file for marking; written again from the records if it is not there."""
+    printing = printing_of(session, printing_id)
+    place = store.printing_folder(printing.folder) / LAYOUT
+    if not place.is_file():
+        place.parent.mkdir(parents=True, exist_ok=True)
+        part = place.with_name(f".{secrets.token_hex(6)}")
+        write_layout(layout_of(session, printing_id), part)
+        part.replace(place)
+    return place
+
+
+def files_of(store: Store, session: Session, printing_id: int) -> dict[str, Path]:
+    """The PDFs of a print run by their plain names ("question-paper.pdf"), as they exist now."""
+    folder = store.printing_folder(printing_of(session, printing_id).folder)
+    return {file.name: file for file in sorted(folder.glob("*.pdf"))} if folder.is_dir() else {}
+
+
+def assign(session: Session, script_id: int, pupil_id: int | None) -> Script:
+    """Say whose a sheet is (None: nobody's). RecordsError if the pupil has one already."""
+    script = session.get(Script, script_id)
+    if script is None:
+        raise RecordsError(f"There is no script {script_id}.", "It may have been deleted.")
+    if pupil_id is not None:
+        pupil = classes.pupil_of(session, pupil_id)
+        other = session.scalar(
+            select(Script).where(
+                Script.printing_id == script.printing_id,
+                Script.pupil_id == pupil_id,
+                Script.id != script_id,
+            )
+        )
+        if other is not None:
+            raise RecordsError(
+                f"{pupil.label} has sheet {other.sheet} of this print run already.",
+                "Take that sheet from them first.",
+            )
+    script.pupil_id = pupil_id
+    session.flush()
+    session.expire(script, ["pupil"])
+    return script

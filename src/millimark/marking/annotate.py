@@ -40,8 +40,9 @@ def write_annotated(
                 continue
             name = f"{script.sheet}-{page.page}"
             box = (0.0, 0.0, page.width_mm, page.height_mm)
-            files[f"{name}-page.svg"] = _photograph(marked.picture, box)
+            files[f"{name}-page.svg"] = photograph(marked.picture, box)
             files[f"{name}.svg"] = marked.overlay
+            files[f"{name}-notes.svg"] = marked.notes
             top = _total(script, marked, box) if first else ""
             first = False
             if top:
@@ -52,6 +53,7 @@ def write_annotated(
                     "height": page.height_mm,
                     "picture": f"{name}-page.svg",
                     "overlay": f"{name}.svg",
+                    "notes": f"{name}-notes.svg",
                     "total": f"{name}-total.svg" if top else "",
                     "heading": f"{script.pupil or script.sheet}, page {page.page}",
                     "alt": _told(script, marked),
@@ -62,7 +64,7 @@ def write_annotated(
     path.write_bytes(pdf)
 
 
-def _photograph(jpeg: bytes, box: tuple[float, float, float, float]) -> str:
+def photograph(jpeg: bytes, box: tuple[float, float, float, float]) -> str:
     """The page's picture as an SVG of the page's size; an empty page where there is none."""
     width, height = box[2] - box[0], box[3] - box[1]
     inside = ""

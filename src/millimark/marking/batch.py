@@ -9,7 +9,6 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import partial
 from pathlib import Path
 from statistics import median
 
@@ -54,13 +53,17 @@ def mark_batch(
     progress: Progress | None = None,
     jobs: int | None = None,
 ) -> Report:
-    """Mark all pages of ``paths``; write marks.json, marks.csv and annotated.pdf into ``out``.
+    """Mark all pages of ``paths``; write marks.json, marks.csv, marks.xlsx, annotated.pdf and
+    class-sheet.pdf into ``out``, and names.pdf if sheets carry no name.
 
     A run that was stopped leaves what it had marked in ``out``; the next run goes on from there.
 
     ``print_scale`` is a stated one; ``jobs`` the number of processes (None: all cores).
     """
     from millimark.marking.annotate import write_annotated
+    from millimark.marking.class_sheet import write_class_sheet
+    from millimark.marking.names import write_names
+    from millimark.marking.workbook import write_workbook
 
     report = progress or _silent
     layout_path, out = Path(layout_path), Path(out)
@@ -79,6 +82,9 @@ def mark_batch(
     results.write_csv(scripts, [q.number for q in paper.questions], out / "marks.csv")
     report(len(refs), len(refs), "annotated scripts")
     write_annotated(paper, scripts, kept, layout, out / "annotated.pdf")
+    write_class_sheet(paper, scripts, kept, layout, out / "class-sheet.pdf")
+    write_workbook(paper.title, scripts, out / "marks.xlsx")
+    write_names(paper, scripts, kept, layout, out / "names.pdf")
     journal.close()
     return Report(tuple(pages), tuple(scripts))
 
@@ -114,33 +120,43 @@ def _marked(
             found[k] = known
     report(len(found), len(refs), "pages")
     tasks = [(k, ref) for k in todo if isinstance(ref := refs[k], PageRef)]
-    for place, outcome in _each([ref for _, ref in tasks], marker, jobs):
+    for place, outcome in _each([(marker, ref) for _, ref in tasks], jobs):
         k, ref = tasks[place]
-        found[k] = outcome
-        journal.keep(marker, ref, outcome)
+        found[k] = outcome if not isinstance(outcome, Lost) else _lost(ref, outcome)
+        if not isinstance(outcome, Lost):  # a page that was lost is tried again next time
+            journal.keep(marker, ref, outcome)
         report(len(found), len(refs), f"{ref.source.name}, page {ref.page}")
     return [found[k] for k in range(len(refs))]
 
 
-def _each(
-    refs: Sequence[PageRef], marker: Marker, jobs: int | None
-) -> Iterator[tuple[int, Outcome]]:
+Task = tuple[Marker, PageRef]
+
+
+def _each(tasks: Sequence[Task], jobs: int | None) -> Iterator[tuple[int, Outcome | Lost]]:
     """(index, outcome) of pages as they are done: here if they are few, else in workers."""
-    workers = min(jobs or os.cpu_count() or 1, len(refs))
-    if workers <= 1 or len(refs) < _WORTH_A_POOL:
-        for k, ref in enumerate(refs):
+    workers = min(jobs or os.cpu_count() or 1, len(tasks))
+    if workers <= 1 or len(tasks) < _WORTH_A_POOL:
+        for k, (marker, ref) in enumerate(tasks):
             yield k, mark_page(marker, ref)
         return
     done: set[int] = set()
     try:
-        for k, outcome in run_all(partial(mark_page, marker), refs, workers):
+        for k, outcome in run_all(mark_task, tasks, workers):
             done.add(k)
-            if isinstance(outcome, Lost):
-                yield k, Unread(refs[k].source, outcome.reason)
-            else:
-                yield k, outcome
+            yield k, outcome
     except NoWorkersError:
-        yield from ((k, mark_page(marker, r)) for k, r in enumerate(refs) if k not in done)
+        for k, (marker, ref) in enumerate(tasks):
+            if k not in done:
+                yield k, mark_page(marker, ref)
+
+
+def mark_task(task: Task) -> Outcome:
+    """A worker's work: mark one page."""
+    return mark_page(*task)
+
+
+def _lost(ref: PageRef, lost: Lost) -> Unread:
+    return Unread(ref.source, lost.reason)
 
 
 def _with_batch_scale(
@@ -153,17 +169,18 @@ def _with_batch_scale(
     of their sheet, else of the batch if all of it was printed at one scale."""
     if marker.print_scale is not None:
         return outcomes
-    by_scale: dict[float, list[int]] = {}
-    for k, outcome in enumerate(outcomes):
-        if isinstance(outcome, MarkedPage) and outcome.line.print_scale_source == "assumed":
-            scale = _scale_of_others(outcome, outcomes)
-            if scale is not None:
-                by_scale.setdefault(scale, []).append(k)
-    for scale, again in by_scale.items():
-        scaled = replace(marker, batch_scale=scale)
-        pages = [ref for k in again if isinstance(ref := refs[k], PageRef)]
-        for place, outcome in _each(pages, scaled, jobs):
-            outcomes[again[place]] = outcome
+    places: list[int] = []
+    again: list[Task] = []
+    for k, (ref, outcome) in enumerate(zip(refs, outcomes, strict=True)):
+        if isinstance(outcome, Unread) or not isinstance(ref, PageRef):
+            continue
+        scale = _scale_of_others(outcome, outcomes)
+        if outcome.line.print_scale_source == "assumed" and scale is not None:
+            places.append(k)
+            again.append((replace(marker, batch_scale=scale), ref))
+    for k, fresh in _each(again, jobs):
+        if not isinstance(fresh, Lost):  # else the first reading stands
+            outcomes[places[k]] = fresh
     return outcomes
 
 

@@ -30,6 +30,7 @@ _OPENING_MM = 0.10
 _CLUSTER_MM = 1.3
 _NEAR_CROSSING_MM = 4.0
 _SMALLEST_MM = 6.0
+_SHORT_ARC_MM = 32.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -211,6 +212,9 @@ def _equal_arcs(
             evidence.name, "no", why, radii, claim, astray, arcs=seen, shortfall=short
         )
     verdict, why = _judged(best, na, nb)
+    if verdict == "no":
+        # Arcs that show no method are claimed only if short: a long one may be an answer.
+        pieces = frozenset(k for k in pieces if ink.lengths[k] < _SHORT_ARC_MM)
     astray, seen = (best.a.astray, best.b.astray), _seen(ink, best.a, best.b)
     return EvidenceFinding(evidence.name, verdict, why, radii, pieces, astray, arcs=seen)
 

@@ -7,6 +7,7 @@ asked lengths kept, because a pupil measures with a real ruler. The one change o
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -194,7 +195,23 @@ def samples(curve: Curve, frame: Box, step: float) -> Array:
         t = np.linspace(t0, t1, max(2, round((t1 - t0) / step) + 1))
         p, d = curve.point_at(t0), curve.direction_at(t0)
         return np.column_stack((p.x + (t - t0) * d.x, p.y + (t - t0) * d.y))
-    fine = curve.sampled(0.02)
+    fine = _cut_off(curve, frame).sampled(0.02)
     run = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(fine, axis=0).T))))
     at_run = np.linspace(0.0, run[-1], max(2, round(run[-1] / step) + 1))
     return np.column_stack((np.interp(at_run, run, fine[:, 0]), np.interp(at_run, run, fine[:, 1])))
+
+
+def _cut_off(curve: Curve, frame: Box) -> Curve:
+    """The part of an unbounded curve (a parabola, say) that reaches well outside the frame."""
+    if curve.bounded:
+        return curve
+    middle = Point((frame[0] + frame[2]) / 2, (frame[1] + frame[3]) / 2)
+    reach = (frame[2] - frame[0]) + (frame[3] - frame[1])
+    at = curve.nearest(middle)
+    ends = []
+    for way, end in ((-1.0, curve.t0), (1.0, curve.t1)):
+        step = 1.0
+        while not math.isfinite(end) and curve.point_at(at + way * step).distance(middle) < reach:
+            step *= 1.5
+        ends.append(end if math.isfinite(end) else at + way * step)
+    return curve.between(ends[0], ends[1])

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence, Set
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,6 +31,7 @@ _EVIDENCE, _HATCH = 0.35, 0.10
 _WORTH_MM = 3.0
 """Least score of a candidate: about 3 mm of perfect pencil."""
 _TOGETHER_MM, _SHORT_MM = 1.6, 12.0
+_IN_IT_MM = 0.8
 _SMOOTH_COS = math.cos(math.radians(32.0))
 """Where a line goes on from one piece to the next it turns by less than this."""
 _JOIN_MM, _SCRAP_MM = 3.6, 4.0
@@ -67,6 +68,7 @@ class Candidate:
     offset_mm: float
     darkness: float
     clean: bool
+    hatch: bool = False
 
 
 @dataclass
@@ -127,8 +129,8 @@ def match(
         m.pieces.extend(k for k in c.pieces if k not in m.pieces)
     for n, c in sorted(served.items()):
         m = matches[targets[n].wanted]
-        closed = taken | aside | hatch | (set(construction) - set(c.pieces))
-        more = _companions(ink, views[n], c, closed)
+        closed = taken | aside | hatch
+        more = _companions(ink, views[n], c, closed, construction - set(c.pieces))
         taken.update(more)
         m.pieces.extend(k for k in more if k not in m.pieces)
     for n, c in sorted(served.items()):
@@ -280,6 +282,7 @@ def _candidates(
                 float(u.mean()),
                 dark,
                 not (construction & set(members) or drawn),
+                drawn,
             )
         )
     return found
@@ -327,17 +330,7 @@ def _reference_darkness(ink: Ink) -> float:
 
 
 def _weighed(c: Candidate, dark: float) -> Candidate:
-    weight = min(1.0, c.darkness / dark) ** 0.7
-    return Candidate(
-        c.pieces,
-        c.target,
-        c.score * weight,
-        c.inside_mm,
-        c.deviation_mm,
-        c.offset_mm,
-        c.darkness,
-        c.clean,
-    )
+    return replace(c, score=c.score * min(1.0, c.darkness / dark) ** 0.7)
 
 
 def _share(
@@ -352,9 +345,14 @@ def _share(
         served[c.target] = c
 
 
-def _companions(ink: Ink, view: _View, main: Candidate, closed: Set[int]) -> list[int]:
+def _companions(
+    ink: Ink, view: _View, main: Candidate, closed: Set[int], construction: Set[int]
+) -> list[int]:
     """Further pieces of the same line: what carries it on or fills a gap in it, and a second
-    line drawn over the first. Short strokes beside it (the edge of hatching) are neither."""
+    line drawn over the first. Short strokes beside it (the edge of hatching) are neither.
+
+    An answer may serve as a construction arc: pieces of ``construction`` count if they run in it.
+    """
     at = np.concatenate([np.arange(ink.first[k], ink.first[k + 1]) for k in main.pieces])
     model = _trend(view.t[at], view.u[at])
     off = ink.means(np.abs(view.u - model(view.t)))
@@ -368,6 +366,8 @@ def _companions(ink: Ink, view: _View, main: Candidate, closed: Set[int]) -> lis
     together = max(_TOGETHER_MM, 2.5 * shaky)
     near = off < np.where(short, 0.5, 1.0) * together
     near &= turn < math.radians(15.0 + 25.0 * min(1.0, shaky / 0.8))
+    apart = np.isin(np.arange(len(ink.pieces)), list(construction))
+    near &= ~apart | ((off < _IN_IT_MM) & (ink.lengths > _SHORT_MM))
     covered = set(np.round(view.t[at]).astype(int).tolist())
     chosen: list[int] = []
     for k in sorted(np.flatnonzero(near), key=lambda k: -ink.lengths[k]):
@@ -378,7 +378,7 @@ def _companions(ink: Ink, view: _View, main: Candidate, closed: Set[int]) -> lis
         if again or len(bins - covered) > 0.5 * len(bins):
             chosen.append(int(k))
             covered |= bins
-    level = off < max(_TOGETHER_MM, 5.0 * shaky)
+    level = (off < max(_TOGETHER_MM, 5.0 * shaky)) & ~apart
     return chosen + _continuations(ink, view, [*main.pieces, *chosen], closed, level)
 
 
@@ -453,14 +453,12 @@ def _rival(
     """Another clean line of about the same length and darkness that could be the answer."""
     least = max(0.6 * main.inside_mm, min(0.4 * needed_mm, _RIVAL_MM))
     for c in candidates:
-        if (
-            c.target == main.target
-            and c.clean
-            and not taken & set(c.pieces)
-            and c.inside_mm > least
-            and c.darkness > 0.75 * main.darkness
-            and c.score > 0.35 * main.score
-        ):
+        if c.target != main.target or taken & set(c.pieces) or c.inside_mm <= least:
+            continue
+        alike = c.clean and c.darkness > 0.75 * main.darkness and c.score > 0.35 * main.score
+        # What looks like hatching but lies much nearer may be the boundary that it hangs on.
+        nearer = c.hatch and c.deviation_mm < 0.4 * main.deviation_mm and c.deviation_mm < 2.0
+        if alike or nearer:
             return c
     return None
 

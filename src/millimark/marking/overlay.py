@@ -7,7 +7,7 @@ Page millimetres. Every meaning has a shape or a word as well as a colour: a tic
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -44,29 +44,37 @@ _GROUND = Paint(look.PAPER, opacity=0.86)
 _LINE = 3.5  # mm from baseline to baseline of small text
 _TOLD_MM = 0.4
 """A radius less sure than this is not told: a short arc does not fix it."""
-_WIDTHS = (62.0, 78.0, 100.0)  # of the note, mm; the one that covers least is taken
+_BRIEF_COST, _SPLIT_COST = 6.0, 25.0
+"""A brief note is as good as one that covers so many mm² more; one that covers this much is
+written in pieces."""
+_TITLE_MM = 5.0
+_WIDTHS = (62.0, 78.0, 100.0, 135.0, 165.0)  # of the note, mm; the one that covers least is taken
 
 
 def draw_answer(
     canvas: Canvas,
+    notes: Canvas,
     place: QuestionPlace,
     frame: FrameReading,
     expect: Expected,
     marks: QuestionMarks,
     scale: float,
 ) -> None:
-    """Draw one answer's findings and marks over its frame."""
+    """Draw one answer's findings over its frame, and its marks with their reasons on ``notes``."""
     room = Room(place.frame_mm, (frame.pencil > 0.08) | frame.unseen)
-    note = _note(marks)
-    corner, width, height = _place_note(room, note)
-    room.take((corner.x, corner.y, corner.x + width, corner.y + height), 20.0)
+    for wanted in expect.wanted:
+        for curve in wanted.needed:
+            for x, y in clipped_samples(curve, expect.frame, 1.0) / scale:
+                room.take((x, y, x, y), 0.7)
+    placed = _place_notes(room, _note(marks))
     _right_locus(canvas, expect, scale)
     for element in marks.elements:
         _measured(canvas, room, element, expect, scale)
     for evidence in marks.evidence:
         _arcs(canvas, room, evidence, expect, scale)
     _shading(canvas, marks.region, scale)
-    _write_note(canvas, note, corner, width, height, marks)
+    for k, note in enumerate(placed):
+        _write_note(notes, note, marks if k == 0 else None)
 
 
 # --- what was measured -----------------------------------------------------------------
@@ -207,20 +215,54 @@ def _follow(mark: Mark) -> str:
     return ", follow-through" if mark.follow_through and mark.decision == "awarded" else ""
 
 
-def _place_note(room: Room, rows: Sequence[_Row]) -> tuple[Point, float, float]:
-    """Corner, width and height of the note that covers least."""
+@dataclass(frozen=True)
+class _Note:
+    """Rows in a box: its top-left corner, width and height, page mm."""
+
+    rows: tuple[_Row, ...]
+    corner: Point
+    width: float
+    height: float
+
+    @property
+    def box(self) -> Box:
+        return (
+            self.corner.x,
+            self.corner.y,
+            self.corner.x + self.width,
+            self.corner.y + self.height,
+        )
+
+
+def _place_notes(room: Room, rows: Sequence[_Row]) -> list[_Note]:
+    """All rows in one note where there is room for it, else a note for each row."""
+    whole, cost = _placed(room, tuple(rows), True)
+    groups = [tuple(rows)] if cost < _SPLIT_COST else [(r,) for r in rows]
+    notes = []
+    for k, group in enumerate(groups):
+        note = whole if len(groups) == 1 else _placed(room, group, k == 0)[0]
+        room.take(note.box, 20.0)
+        notes.append(note)
+    return notes
+
+
+def _placed(room: Room, rows: tuple[_Row, ...], titled: bool) -> tuple[_Note, float]:
+    """The note that covers least of the work; where room is short, what the marks are for
+    (printed in the mark scheme) is left out."""
+    brief = tuple(replace(r, subject="") for r in rows)
     options = []
-    for width in _WIDTHS:
-        height = _height(rows, width)
-        corner, cost = room.emptiest(width, height)
-        options.append((cost + 0.01 * width, corner, width, height))
-    _, corner, width, height = min(options, key=lambda o: o[0])
-    return corner, width, height
+    for dearer, told in ((0.0, rows), (_BRIEF_COST, brief)):
+        for width in _WIDTHS:
+            height = _height(told, width) + (_TITLE_MM if titled else 0.0)
+            corner, cost = room.emptiest(width, height)
+            options.append((cost + dearer + 0.01 * width, _Note(told, corner, width, height)))
+    cost, note = min(options, key=lambda o: o[0])
+    return note, cost
 
 
 def _height(rows: Sequence[_Row], width: float) -> float:
     lines = sum(1 + len(r.lines(width - 9.0)) for r in rows)
-    return 7.0 + lines * _LINE + 1.2 * len(rows) + 1.0
+    return 3.0 + lines * _LINE + 1.2 * len(rows)
 
 
 def wrapped(text: str, width: float, height: float) -> list[str]:
@@ -234,43 +276,39 @@ def wrapped(text: str, width: float, height: float) -> list[str]:
     return lines
 
 
-def _write_note(
-    canvas: Canvas,
-    rows: Sequence[_Row],
-    corner: Point,
-    width: float,
-    height: float,
-    marks: QuestionMarks,
-) -> None:
-    box = (corner.x, corner.y, corner.x + width, corner.y + height)
+def _write_note(canvas: Canvas, note: _Note, marks: QuestionMarks | None) -> None:
+    """The note with its ground and edge; headed by the question's marks if given."""
+    x, y = note.corner
+    box = note.box
     _rectangle(canvas, box, Paint(look.PAPER, opacity=0.92))
     canvas.stroke(_sides(box), Pen(look.FINE, look.RULE))
-    canvas.stroke(
-        [Segment(Point(box[0], box[1]), Point(box[0], box[3]))], Pen(look.HEAVY, look.PLUM)
-    )
-    title = f"{marks.awarded} of {marks.out_of}"
-    y = corner.y + 5.0
-    canvas.write(title, Point(corner.x + 2.2, y), Lettering(look.BODY, look.PLUM, bold=True))
-    waiting = sum(m.decision == "teacher" for m in marks.marks)
-    if waiting:
-        after = text_width(title, look.BODY) + 5.0
-        canvas.write(
-            f"{waiting} for the teacher",
-            Point(corner.x + after, y),
-            Lettering(look.SMALL, look.STEEL, bold=True),
-        )
-    y += 2.0
-    for row in rows:
+    edge = Segment(Point(box[0], box[1]), Point(box[0], box[3]))
+    canvas.stroke([edge], Pen(look.HEAVY, look.PLUM))
+    if marks is not None:
+        _write_title(canvas, Point(x + 2.2, y + 5.0), marks)
+        y += _TITLE_MM
+    y += 1.0
+    for row in note.rows:
         y += _LINE
         colour = COLOUR[row.decision] if row.decision else look.SLATE
         if row.decision:
-            symbol(canvas, row.decision, Point(corner.x + 4.0, y - look.SMALL / 2))
+            symbol(canvas, row.decision, Point(x + 4.0, y - look.SMALL / 2))
         heading = Lettering(look.SMALL, colour, bold=True)
-        canvas.write(row.heading, Point(corner.x + 7.0, y), heading)
-        for line, ink in row.lines(width - 9.0):
+        canvas.write(row.heading, Point(x + 7.0, y), heading)
+        for line, ink in row.lines(note.width - 9.0):
             y += _LINE
-            canvas.write(line, Point(corner.x + 7.0, y), Lettering(look.SMALL, ink))
+            canvas.write(line, Point(x + 7.0, y), Lettering(look.SMALL, ink))
         y += 1.2
+
+
+def _write_title(canvas: Canvas, at: Point, marks: QuestionMarks) -> None:
+    title = f"{marks.awarded} of {marks.out_of}"
+    canvas.write(title, at, Lettering(look.BODY, look.PLUM, bold=True))
+    waiting = sum(m.decision == "teacher" for m in marks.marks)
+    if waiting:
+        beside = Point(at.x + text_width(title, look.BODY) + 3.0, at.y)
+        lettering = Lettering(look.SMALL, look.STEEL, bold=True)
+        canvas.write(f"{waiting} for the teacher", beside, lettering)
 
 
 def symbol(canvas: Canvas, decision: Decision, at: Point, size: float = 1.0) -> None:

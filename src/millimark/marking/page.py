@@ -46,7 +46,8 @@ class MarkedPage:
     """A page that was read and marked.
 
     ``picture`` is the straightened page as a JPEG, ``overlay`` the drawing of the findings
-    over it as SVG, ``spot`` where there is room above the answers for the total, page mm.
+    over it as SVG, ``notes`` the marks with their reasons, ``spot`` where there is room
+    above the answers for the total, page mm.
     """
 
     line: PageLine
@@ -55,6 +56,7 @@ class MarkedPage:
     questions: tuple[QuestionMarks, ...]
     picture: bytes
     overlay: str
+    notes: str
     spot: Point
 
 
@@ -89,13 +91,14 @@ def marked(reading: PageReading, paper: Paper) -> MarkedPage:
     """Mark every answer on a page that was read."""
     questions = {q.number: q for q in paper.questions}
     places = {p.question: p for p in reading.page.questions}
-    canvas = SvgCanvas((0.0, 0.0, reading.page.width_mm, reading.page.height_mm))
+    box = (0.0, 0.0, reading.page.width_mm, reading.page.height_mm)
+    canvas, notes = SvgCanvas(box), SvgCanvas(box)
     answers = []
     for frame in reading.frames:
         question, place = questions[frame.question], places[frame.question]
         expect = expected(question, place, reading.print_scale)
         answer = examine(question, expect, frame, reading)
-        draw_answer(canvas, place, frame, expect, answer, reading.print_scale)
+        draw_answer(canvas, notes, place, frame, expect, answer, reading.print_scale)
         answers.append(answer)
     line = PageLine(
         reading.source,
@@ -114,6 +117,7 @@ def marked(reading: PageReading, paper: Paper) -> MarkedPage:
         tuple(answers),
         _jpeg(reading.picture),
         canvas.svg(),
+        notes.svg(),
         _room_for_total(reading),
     )
 

@@ -21,6 +21,7 @@ from millimark.scan.fitting import CircleFit, LineFit, NoFit, fit_circle, fit_li
 _MEAN_MM, _MAX_MM, _TURN_DEG = 0.45, 1.3, 9.0
 """A piece joins a primitive if it lies this near to it on average and at most, and turns
 from it by less than this (mm, mm, degrees)."""
+_BESIDE_MM, _PROTRUDES, _DARKER = 9.0, 1.2, 1.3
 RUN = 5.0
 """Neighbouring points that share one error of the hand: about 2 mm at `STEP_MM`."""
 
@@ -176,6 +177,7 @@ def _with_hatching(ink: Ink, found: list[Primitive]) -> list[Primitive]:
     angle = np.array([math.atan2(f.direction.y, f.direction.x) for f in fits])
     middle = np.array([ink.points(found[k].pieces).mean(axis=0) for k in lines])
     length = np.array([found[k].length for k in lines])
+    dark = np.array([found[k].darkness for k in lines])
     neighbours = np.zeros(len(lines), dtype=int)
     for i in range(len(lines)):
         turn = np.abs((angle - angle[i] + math.pi / 2) % math.pi - math.pi / 2)
@@ -192,6 +194,12 @@ def _with_hatching(ink: Ink, found: list[Primitive]) -> list[Primitive]:
         )
         gaps = np.diff(np.sort(np.concatenate(([0.0], across[alike]))))
         neighbours[i] = int((gaps < 8.0).sum())
+        beside = alike & (across < _BESIDE_MM)
+        if beside.any() and (
+            length[i] > _PROTRUDES * float(length[beside].max())
+            or dark[i] > _DARKER * float(np.median(dark[beside]))
+        ):
+            neighbours[i] = 0  # a boundary with hatching along it is longer or darker than that
     chosen = {lines[i] for i in np.flatnonzero(neighbours >= 3)}
     return [replace(p, hatch=k in chosen) for k, p in enumerate(found)]
 

@@ -50,11 +50,11 @@ def write_csv(scripts: Sequence[Script], numbers: Sequence[str], path: Path) -> 
     for s in scripts:
         by_number = {q.question: q for q in s.questions}
         cells = [by_number[n].awarded if n in by_number else "" for n in numbers]
-        writer.writerow([s.sheet, _cell(s.pupil), *cells, s.total, s.out_of, s.for_teacher])
+        writer.writerow([s.sheet, safe_cell(s.pupil), *cells, s.total, s.out_of, s.for_teacher])
     path.write_text(buffer.getvalue(), encoding="utf-8-sig", newline="")
 
 
-def _cell(text: str | None) -> str:
+def safe_cell(text: str | None) -> str:
     """A name as a cell; one that a spreadsheet would run as a formula is quoted."""
     if not text:
         return ""

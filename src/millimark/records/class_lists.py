@@ -44,41 +44,53 @@ def read_class_list(data: bytes, what: str = "the class list") -> list[Listed]:
         found = ", ".join(f"'{cell.strip()}'" for cell in rows[0])
         raise SourceError(f"{what}, row 1: no column 'number' or 'name'; found {found}.", _NEEDS)
     pupils: list[Listed] = []
+    at: list[int] = []
     for row, cells in enumerate(rows[1:], start=2):
         if not any(cell.strip() for cell in cells):
             continue
-        name = plain_name(_cell(cells, name_at), f"{what}, row {row}") or None
-        number = plain_name(_cell(cells, number_at), f"{what}, row {row}")
+        name = plain_name(_cell(cells, name_at), _where(what, row, name_at, rows[0])) or None
+        where = _where(what, row, number_at if number_at is not None else name_at, rows[0])
+        number = plain_name(_cell(cells, number_at), where)
         if not number and (number_at is not None or name is None):
             raise SourceError(
-                f"{what}, row {row}: the {'number' if number_at is not None else 'name'} is "
-                "missing.",
+                f"{where}: the {'number' if number_at is not None else 'name'} is missing.",
                 "Fill it in or delete the row.",
             )
         pupils.append(Listed(number or str(len(pupils) + 1), name))
-    check_list(pupils, what)
+        at.append(row)
+    check_list(pupils, what, at)
     return pupils
 
 
-def check_list(pupils: Sequence[Listed], what: str) -> None:
-    """SourceError if the list is empty, too long, or has one number or name twice."""
+def _where(what: str, row: int, column: int | None, headings: Sequence[str]) -> str:
+    if column is None:
+        return f"{what}, row {row}"
+    return f"{what}, row {row}, column {column + 1} ('{headings[column].strip()}')"
+
+
+def check_list(pupils: Sequence[Listed], what: str, rows: Sequence[int] | None = None) -> None:
+    """SourceError if the list is empty, too long, or has one number or name twice.
+
+    ``rows`` are the rows in which the pupils stand, for the message, if it has rows.
+    """
     if not pupils:
         raise SourceError(f"{what}: there is no pupil under the headings.", _NEEDS)
     if len(pupils) > MOST_PUPILS:
         raise SourceError(
             f"{what}: {len(pupils)} pupils; a class holds at most {MOST_PUPILS}.", "Split the list."
         )
-    seen: set[tuple[str, str]] = set()
-    for pupil in pupils:
+    seen: dict[tuple[str, str], int] = {}
+    for i, pupil in enumerate(pupils):
         for kind, text in (("number", pupil.number), ("name", pupil.name)):
             if text is None:
                 continue
             if (kind, text) in seen:
                 raise SourceError(
-                    f"{what}: the {kind} '{text}' stands there twice.",
+                    f"{what}: the {kind} '{text}' stands there twice"
+                    + (f", in rows {rows[seen[kind, text]]} and {rows[i]}." if rows else "."),
                     "Two sheets must not carry one name: add an initial or use numbers.",
                 )
-            seen.add((kind, text))
+            seen[kind, text] = i
 
 
 def plain_name(text: str, where: str) -> str:

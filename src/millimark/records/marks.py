@@ -126,7 +126,7 @@ def waiting(session: Session, printing_id: int) -> int:
     )
 
 
-def _of_printing(printing_id: int) -> Select[tuple[Mark]]:
+def _of_printing(printing_id: int) -> Select[Mark]:
     return (
         select(Mark)
         .join(Mark.answer)

@@ -28,6 +28,7 @@ from sqlalchemy import (
     String,
     Text,
     UniqueConstraint,
+    text,
 )
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column, relationship
 from sqlalchemy.types import TypeDecorator
@@ -275,6 +276,14 @@ class Page(Base):
     __table_args__ = (
         UniqueConstraint("upload_id", "source_page"),
         CheckConstraint("state IN ('read', 'unread', 'twice')", name="state"),
+        Index(
+            "uq_pages_counting",
+            "script_id",
+            "page",
+            unique=True,
+            sqlite_where=text("state = 'read'"),
+            postgresql_where=text("state = 'read'"),
+        ),
     )
 
     id: Mapped[int] = mapped_column(primary_key=True)

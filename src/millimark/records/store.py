@@ -166,7 +166,9 @@ def _prepare_sqlite(connection: sqlite3.Connection, _record: object) -> None:
         "secure_delete=ON",
     ):
         connection.execute(f"PRAGMA {pragma}")
-    os.chmod(connection.execute("PRAGMA database_list").fetchone()[2], 0o600)
+    place = connection.execute("PRAGMA database_list").fetchone()[2]
+    if place:
+        os.chmod(place, 0o600)
 
 
 def _begin_sqlite(connection: Connection) -> None:

@@ -172,6 +172,14 @@ def _printings_and_uploads() -> None:
         sa.PrimaryKeyConstraint("id", name="pk_pages"),
         sa.UniqueConstraint("upload_id", "source_page", name="uq_pages_upload_id_source_page"),
     )
+    op.create_index(
+        "uq_pages_counting",
+        "pages",
+        ["script_id", "page"],
+        unique=True,
+        sqlite_where=sa.text("state = 'read'"),
+        postgresql_where=sa.text("state = 'read'"),
+    )
     op.create_index("ix_pages_script_id", "pages", ["script_id"], unique=False)
 
 

@@ -10,13 +10,13 @@ import os
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from statistics import median
 
 from millimark.errors import SourceError
 from millimark.marking import results
 from millimark.marking.findings import PageLine, Script
 from millimark.marking.journal import Journal
 from millimark.marking.page import MarkedPage, Marker, mark_page
+from millimark.marking.print_run import scale_for
 from millimark.marking.scripts import scripts_of, settle_pages
 from millimark.marking.workers import Lost, NoWorkersError, run_all
 from millimark.paper.reading import paper_from_data
@@ -26,8 +26,6 @@ from millimark.sheet.layout import read_layout
 
 Progress = Callable[[int, int, str], None]
 
-_ONE_RUN = 0.006
-"""Print scales of one print run differ by less than this (feed and grain of the paper)."""
 _WORTH_A_POOL = 5
 """Fewer pages than this are marked here: starting workers takes about a second."""
 
@@ -165,8 +163,7 @@ def _with_batch_scale(
     marker: Marker,
     jobs: int | None,
 ) -> list[Outcome]:
-    """Pages whose image could not say their print scale, marked again with that of the rest
-    of their sheet, else of the batch if all of it was printed at one scale."""
+    """Pages whose image could not say their print scale, marked again with the print run's."""
     if marker.print_scale is not None:
         return outcomes
     places: list[int] = []
@@ -174,31 +171,16 @@ def _with_batch_scale(
     for k, (ref, outcome) in enumerate(zip(refs, outcomes, strict=True)):
         if isinstance(outcome, Unread) or not isinstance(ref, PageRef):
             continue
-        scale = _scale_of_others(outcome, outcomes)
-        if outcome.line.print_scale_source == "assumed" and scale is not None:
+        if outcome.line.print_scale_source != "assumed":
+            continue
+        run = scale_for(outcome, outcomes)
+        if run is not None:
             places.append(k)
-            again.append((replace(marker, batch_scale=scale), ref))
+            again.append((replace(marker, run=(run.scale, run.sigma)), ref))
     for k, fresh in _each(again, jobs):
         if not isinstance(fresh, Lost):  # else the first reading stands
             outcomes[places[k]] = fresh
     return outcomes
-
-
-def _scale_of_others(page: MarkedPage, outcomes: Sequence[Outcome]) -> float | None:
-    """The print scale that scanned pages of the same sheet, else of the whole batch, agree on."""
-    known = [
-        (o.sheet, o.line.print_scale)
-        for o in outcomes
-        if isinstance(o, MarkedPage)
-        and o.line.print_scale is not None
-        and o.line.print_scale_source == "scanner"
-    ]
-    same = [scale for sheet, scale in known if sheet == page.sheet]
-    every = [scale for _, scale in known]
-    for scales in (same, every):
-        if scales and max(scales) - min(scales) < _ONE_RUN:
-            return round(median(scales), 5)
-    return None
 
 
 def _silent(done: int, total: int, what: str) -> None:

@@ -103,6 +103,7 @@ REGIONS: list[tuple[str, Condition, str | None, float | None, list[tuple[float, 
     ("a point on the segment nearer than the segment", Nearer(M, (AB,)), "empty", 0, []),
     ("a point on the segment as near as the segment", Nearer(M, (AB,), False), "curve", None, []),
     ("an end of the segment as near as the segment", both(Nearer(A, (AB,), False), Distance(A, "<", 2)), None, 2 * math.pi, []),
+    ("a triangle as near as the line of its side, beside that side", both(Nearer(PolygonOf(("A", "B", "C")), (LINE_AB,), False), Not(SameSide(LINE_AB, C)), Distance(M, "<=", 2)), None, 2 * math.pi, []),
     ("a segment inside another, as near", both(Nearer(AM, (AB,), False), Distance(M, "<", 2)), None, 2 * math.pi, []),
     ("a segment nearer than one inside it", both(Nearer(AB, (AM,)), Distance(M, "<", 2)), None, 2 * math.pi, []),
     ("a line nearer than itself", Nearer(LINE_AB, (LINE_AM,)), "empty", 0, []),
@@ -201,6 +202,11 @@ ERRORS: list[tuple[str, Locus, str]] = [
     ("a segment and its own end: an area", Equidistant((A, AB)), "fill an area"),
     ("a segment and a part of it: an area", Equidistant((AB, AM)), "fill an area"),
     ("a polygon and its sides: an area", Equidistant((RECT, SIDES)), "fill an area"),
+    (
+        "a polygon whose sides cross",
+        AtDistance(PolygonOf(("A", "B", "C", "D")), 1),
+        "cross or touch",
+    ),
     ("equidistant from one thing", Equidistant((A,)), "two"),
 ]
 

@@ -252,7 +252,7 @@ def _general(figure: Figure, f: Feature, g: Feature, with_borders: bool) -> list
         alone = _bare(from_f, from_g)
         bare = [(c, alone(c, test) if isinstance(c, Line) else test) for c, test in candidates]
         return kept_each(bare, edges + own)
-    if shared or (isinstance(f, FILLED) and isinstance(g, FILLED)):
+    if shared or (isinstance(f, FILLED) and isinstance(g, FILLED)) or _run_together(ours, theirs):
         candidates.extend((c, level) for c in edges + own)
     return kept_each(candidates, edges)
 
@@ -304,6 +304,19 @@ def _zone(site: Site, found: Sequence[Site]) -> Test:
 
 def _along(site: StraightSite, x: float, y: float) -> float:
     return (x - site.at.x) * site.along.x + (y - site.at.y) * site.along.y
+
+
+def _run_together(ours: Sequence[Site], theirs: Sequence[Site]) -> bool:
+    """Whether a straight of one lies on the line of a straight of the other: points beside both
+    are as far from each, over an area."""
+    return any(
+        isinstance(s, StraightSite)
+        and isinstance(t, StraightSite)
+        and abs(s.along.cross(t.along)) <= ROUNDING
+        and abs(s.along.cross(t.at - s.at)) <= EPS
+        for s in ours
+        for t in theirs
+    )
 
 
 def _has_point(found: Sequence[Site], p: Point) -> bool:

@@ -61,7 +61,7 @@ def _of_sides(
 ) -> Element | None:
     """The bisector of the angle between two sides, if nothing else is needed."""
     shared = [label for label in f if label in g]
-    if len(shared) != 1:
+    if len(shared) != 1 or f[0] == f[1] or g[0] == g[1]:
         return None
     vertex = shared[0]
     (a,), (b,) = [x for x in f if x != vertex], [x for x in g if x != vertex]

@@ -194,5 +194,9 @@ def _reach(curves: Sequence[Curve]) -> float:
 def _far_angle(c: Curve, reach: float, out: bool) -> float:
     """Direction from the origin where the curve leaves the circle of radius ``reach``."""
     met = crossings(c, Arc(ORIGIN, reach))
+    if not met:
+        # It runs along the circle's edge or starts beyond: its heading will do.
+        heading = c.direction_at(c.t1 if out else c.t0)
+        return heading.angle() if out else (-heading).angle()
     p = met[-1] if out else met[0]
     return p.angle()

@@ -11,7 +11,7 @@ import hashlib
 import os
 import pickle
 import stat
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from pathlib import Path
 
 from millimark import __version__
@@ -88,5 +88,6 @@ class Journal:
             layout.st_size,
             layout.st_mtime_ns,
             marker,
+            tuple(f.name for f in fields(MarkedPage)),
         )
         return self.folder / hashlib.sha256(repr(what).encode()).hexdigest()[:32]

@@ -21,7 +21,6 @@ from millimark.marking.expected import Box, Wanted, clipped_samples, samples
 from millimark.marking.ink import Array
 from millimark.marking.primitives import Ink, Primitive
 from millimark.plane.curves import Arc, Curve, Line
-from millimark.plane.point import Point
 
 REACH_MM = 24.0
 """A line further than this from the right place is not taken for an attempt at it."""
@@ -461,8 +460,3 @@ def _rival(
         if alike or nearer:
             return c
     return None
-
-
-def anchor_of(curve: Curve) -> Point:
-    """A point of the support that stays put: the anchor of a line, the centre of a circle."""
-    return curve.centre if isinstance(curve, Arc) else curve.point_at(max(curve.t0, 0.0))

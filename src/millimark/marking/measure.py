@@ -31,6 +31,9 @@ _HOLD = 3
 _GAP_MM = 2.0
 """A break in the pencil up to this long is the pencil's grain or a crossing, not a gap."""
 _SAMPLE_MM = 0.5
+_EXTREME_MM = 0.03
+"""What finding the extreme of a wavy line adds to its uncertainty, mm (measured on the
+rehearsal's scans)."""
 _BESIDE_MM, _FAINT = 0.35, 0.08
 """Pencil this near (mm) and this dark carries a line on through shading or a crossing."""
 _LONGEST_GAP_MM, _OPEN_END_MM = 45.0, 8.0
@@ -232,7 +235,7 @@ def _deviation_sigma(ink: Ink, found: Match, wanted: Wanted, ground: Ground) -> 
     """Standard uncertainty of one deviation, mm: the map, the print scale, the pencil's centre."""
     across = float(np.median(np.concatenate([ink.pieces[k].sigma for k in found.pieces])))
     scale = ground.scale_sigma * wanted.length_mm
-    return math.sqrt(ground.map_sigma_mm**2 + scale**2 + across**2 / 3.0 + 0.02**2)
+    return math.sqrt(ground.map_sigma_mm**2 + scale**2 + across**2 / 3.0 + _EXTREME_MM**2)
 
 
 # --- coverage --------------------------------------------------------------------------

@@ -25,8 +25,6 @@ from millimark.scan.reading import PageReading, Unread
 from millimark.scan.sources import PageRef, open_page
 from millimark.sheet.layout import Layout, PageMap, read_layout
 
-BATCH_SCALE_SIGMA = 0.0012
-"""Standard uncertainty of a print scale taken from other pages of the same print run."""
 TOTAL_MM = (44.0, 8.0)
 """Room for the sheet's total: width and height, mm."""
 _PICTURE_QUALITY = 72
@@ -34,11 +32,14 @@ _PICTURE_QUALITY = 72
 
 @dataclass(frozen=True)
 class Marker:
-    """What every worker needs to mark a page; small enough to be sent along with it."""
+    """What every worker needs to mark a page; small enough to be sent along with it.
+
+    ``run`` is the print run's scale and its standard uncertainty, for images that have none.
+    """
 
     layout_path: Path
     print_scale: float | None = None
-    batch_scale: float | None = None
+    run: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -82,9 +83,7 @@ def _mark_page(marker: Marker, ref: PageRef) -> MarkedPage | Unread:
     reading = read_page(image, layout, printed, marker.print_scale)
     if isinstance(reading, Unread):
         return reading
-    return marked(
-        _at_batch_scale(reading, marker.batch_scale), paper_for_sheet(paper, reading.sheet)
-    )
+    return marked(_at_run_scale(reading, marker.run), paper_for_sheet(paper, reading.sheet))
 
 
 def marked(reading: PageReading, paper: Paper) -> MarkedPage:
@@ -144,12 +143,11 @@ def _jpeg(picture: NDArray[np.uint8] | None) -> bytes:
     return bytes(buffer) if done else b""
 
 
-def _at_batch_scale(reading: PageReading, scale: float | None) -> PageReading:
-    if scale is None or reading.print_scale_source != "assumed":
+def _at_run_scale(reading: PageReading, run: tuple[float, float] | None) -> PageReading:
+    if run is None or reading.print_scale_source != "assumed":
         return reading
-    return replace(
-        reading, print_scale=scale, print_scale_source="batch", scale_sigma=BATCH_SCALE_SIGMA
-    )
+    scale, sigma = run
+    return replace(reading, print_scale=scale, print_scale_source="batch", scale_sigma=sigma)
 
 
 @lru_cache(maxsize=4)

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from millimark.scan.mapping import PageFit, Pairs, fit_page
 from millimark.scan.markers import FoundMarks, find_marks
 from millimark.scan.models import Setting
+from millimark.scan.paper_edges import PLAUSIBLE, SIGMA, scale_from_edges
 from millimark.scan.reading import ScaleSource
 from millimark.sheet.code import PageCode, decode
 from millimark.sheet.layout import CodeBox, Dot, Layout, PageMap, RegistrationMark, SheetMap
@@ -25,8 +26,6 @@ Array = NDArray[np.float64]
 Grey = NDArray[np.uint8]
 
 LEAST_MARKS = 3
-PLAUSIBLE_SCALE = (0.85, 1.15)
-"""Print scales outside this are not believed (CONTRACT.md's rule, 'Print scale')."""
 _SCANNER_SIGMA = 0.0015
 """Scale error of a desk scanner: 0.1 to 0.3 mm over a page (ACRS 1997, read in the source)."""
 _ASSUMED_SIGMA = 0.02
@@ -93,7 +92,7 @@ def read_code(grey: Grey, fit: PageFit, codes: Sequence[CodeBox]) -> PageCode | 
 
 
 def print_scale(
-    fit: PageFit, dpi: tuple[float, float] | None, stated: float | None
+    grey: Grey, fit: PageFit, dpi: tuple[float, float] | None, stated: float | None
 ) -> tuple[float, ScaleSource, float]:
     """Paper mm per page mm, where it comes from, its standard uncertainty."""
     if stated is not None:
@@ -101,6 +100,9 @@ def print_scale(
     scanned = scanner_scale(fit, dpi)
     if scanned is not None:
         return scanned, "scanner", _SCANNER_SIGMA
+    by_paper = None if fit.is_flat else scale_from_edges(grey, fit)
+    if by_paper is not None:
+        return by_paper, "paper", SIGMA
     return 1.0, "assumed", _ASSUMED_SIGMA
 
 
@@ -112,7 +114,7 @@ def scanner_scale(fit: PageFit, dpi: tuple[float, float] | None) -> float | None
     middle = fit.pairs.xy.mean(axis=0, keepdims=True)
     paper = fit.model.jacobian(middle)[0] * (25.4 / np.array(dpi))[:, None]
     scale = math.sqrt(abs(float(np.linalg.det(paper))))
-    return scale if PLAUSIBLE_SCALE[0] <= scale <= PLAUSIBLE_SCALE[1] else None
+    return scale if PLAUSIBLE[0] <= scale <= PLAUSIBLE[1] else None
 
 
 def _setting(grey: Grey, page: PageMap) -> Setting:

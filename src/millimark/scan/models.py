@@ -62,6 +62,10 @@ class Family(Protocol):
     def kind(self) -> Kind:
         """Its name."""
 
+    @property
+    def setting(self) -> Setting:
+        """Page and image sizes."""
+
     def project(self, p: Array, xy: Array) -> Array:
         """Pixels (N, 2) of page points (N, 2)."""
 

@@ -72,7 +72,7 @@ def _read(
     image: PageImage, located: Located, printed: Printed, stated_scale: float | None
 ) -> PageReading:
     fit = located.fit
-    scale, source, scale_sigma = print_scale(fit, image.dpi, stated_scale)
+    scale, source, scale_sigma = print_scale(image.grey, fit, image.dpi, stated_scale)
     per_mm = frames.PX_PER_MM
     even = scanner_scale(fit, image.dpi) is not None
     known = printed(located.page, per_mm)

@@ -14,7 +14,8 @@ from numpy.typing import NDArray
 
 from millimark.sheet.layout import PageMap, SheetMap
 
-ScaleSource = Literal["scanner", "stated", "batch", "assumed"]
+ScaleSource = Literal["scanner", "stated", "batch", "paper", "assumed"]
+"""Who says how large the page was printed; "paper": the sheet's own edges in a photograph."""
 
 
 def _in_unicode(text: str) -> str:

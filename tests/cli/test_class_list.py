@@ -6,8 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from millimark.cli.class_list import LONGEST, read_class
+from millimark.cli.class_list import read_class
 from millimark.errors import SourceError
+from millimark.records.class_lists import LONGEST
 
 
 def written(tmp_path: Path, content: str | bytes) -> Path:
@@ -35,14 +36,14 @@ def test_spreadsheets_of_many_makes_are_read(tmp_path: Path, content: str) -> No
 @pytest.mark.parametrize(
     ("content", "says"),
     [
-        (b"", ["empty"]),
-        (b" \n \n", ["empty"]),
+        (b"", ["no headings"]),
+        (b" \n \n", ["no headings"]),
         ("name\n", ["no pupil"]),
         ("surname,form\nHolt,9T\n", ["row 1", "'name'", "'surname'"]),
         (",,\n,,\n", ["first row has no headings"]),
         ("name,form\nAda,9T\n,9T\n", ["row 3", "column 1 ('name')", "missing"]),
         ("form,name\n9T,Ada\n9T\n", ["row 3", "column 2 ('name')", "missing"]),
-        ("name\nAda\nBen\nAda\n", ["row 4", "'Ada'", "row 2"]),
+        ("name\nAda\nBen\nAda\n", ["'Ada'", "rows 2 and 4"]),
         (f"name\n{'x' * (LONGEST + 1)}\n", ["row 2", "characters"]),
         ("name\nA\x07da\n", ["row 2", "cannot be printed"]),
         (b"name\nAda\nBj\xf6rn\n", ["row 3", "UTF-8"]),

@@ -9,7 +9,7 @@ from __future__ import annotations
 import os
 import platform
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import timedelta
 from functools import partial
 from pathlib import Path
@@ -18,11 +18,12 @@ from sqlalchemy import or_, select, update
 from sqlalchemy.orm import Session
 
 from millimark.marking.page import MarkedPage, Marker, mark_page
-from millimark.marking.print_run import agreed_scale
+from millimark.marking.print_run import RunScale, scale_for
 from millimark.marking.workers import Lost, NoWorkersError, run_all
-from millimark.records.models import Page, Script, Upload, now
+from millimark.records.models import Upload, now
 from millimark.records.printings import layout_file
 from millimark.records.saving import pages_kept, readable, refresh_page, save_page
+from millimark.records.scripts import measured
 from millimark.records.store import Store
 from millimark.scan.reading import Source, Unread
 from millimark.scan.sources import PageRef, pages_in
@@ -192,27 +193,19 @@ def _at_scale_of_the_run(store: Store, claim: Claim, hands: _Hands) -> None:
     """Measure pages whose image could not say their print scale again, with that of the run."""
     if claim.print_scale is not None:
         return
-    by_scale: dict[float, dict[Path, dict[int, int]]] = {}
+    again: dict[RunScale, dict[Path, dict[int, int]]] = {}
     with store.reading() as session:
-        pages = session.execute(
-            select(Page, Upload)
-            .join(Upload)
-            .join(Script, Page.script_id == Script.id)
-            .where(Upload.printing_id == claim.printing_id, Page.state != "unread")
-        ).all()
-        known = [
-            (page.sheet or "", page.print_scale)
-            for page, _ in pages
-            if page.print_scale_source == "scanner" and page.print_scale is not None
-        ]
-        for page, upload in pages:
-            scale = agreed_scale(known, page.sheet or "")
-            if scale is not None and page.print_scale_source == "assumed" and upload.stored:
-                files = by_scale.setdefault(scale, {})
+        pages = measured(session, claim.printing_id)
+        every = [each for _, _, each in pages]
+        for page, upload, each in pages:
+            if page.print_scale_source != "assumed" or not upload.stored:
+                continue
+            run = scale_for(each, every)
+            if run is not None:
                 file = store.upload_file(upload.sha256)
-                files.setdefault(file, {})[page.source_page] = page.id
-    for scale, files in by_scale.items():
-        marker = replace(Marker(claim.layout), batch_scale=scale)
+                again.setdefault(run, {}).setdefault(file, {})[page.source_page] = page.id
+    for run, files in again.items():
+        marker = Marker(claim.layout, run=(run.scale, run.sigma))
         for file, wanted in files.items():
             refs = [r for r in hands.listed(file) if isinstance(r, PageRef) and r.page in wanted]
             for ref, outcome in hands.marked(marker, refs):

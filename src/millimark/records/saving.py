@@ -203,10 +203,16 @@ def _fill(page: Page, script: Script, outcome: MarkedPage) -> None:
 
 
 def questions_json(outcome: MarkedPage) -> list[dict[str, Any]]:
-    """The page's questions as marks.json has them."""
+    """The page's questions as marks.json has them; arcs with two numbers more, from which a
+    print run's scale is told: ``asked_mm``, and ``course_mm``, the drawn line's mean offset."""
     whole = MarkedScript(outcome.sheet, None, outcome.questions)
     scales = {(outcome.sheet, outcome.page): outcome.line.print_scale or 1.0}
     found: list[dict[str, Any]] = as_json([], [whole], scales)["scripts"][0]["questions"]
+    for question, kept in zip(outcome.questions, found, strict=True):
+        for element, written in zip(question.elements, kept["elements"], strict=True):
+            if element.radius_asked_mm is not None and element.course:
+                written["asked_mm"] = round(float(element.radius_asked_mm), 4)
+                written["course_mm"] = round(float(element.course[0].u.mean()), 4)
     return found
 
 

@@ -8,11 +8,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
 from sqlalchemy import select
 from sqlalchemy.orm import Session, joinedload, selectinload, undefer
 
 from millimark.errors import RecordsError
 from millimark.marking.findings import (
+    Course,
     ElementFinding,
     EvidenceFinding,
     Fault,
@@ -97,6 +99,21 @@ def marked(session: Session, printing_id: int, pictures: bool = True) -> Marked:
         for s in scripts_of(layout, paper, kept)
     )
     return Marked(paper, layout, scripts, kept, tuple(lines))
+
+
+def measured(session: Session, printing_id: int) -> list[tuple[Page, Upload, MarkedPage]]:
+    """Every page of a print run that was read (or read twice), as measured, no pictures."""
+    rows = session.execute(
+        select(Page, Upload)
+        .join(Upload)
+        .where(Upload.printing_id == printing_id, Page.state != "unread")
+        .order_by(Page.id)
+        .options(undefer(Page.questions))
+    ).all()
+    return [
+        (page, upload, _marked_page(page, _line(page, upload), {}, pictures=False))
+        for page, upload in rows
+    ]
 
 
 _CONTENT = (
@@ -191,7 +208,9 @@ def _reason(mark: Mark) -> str:
 
 
 def _element(data: dict[str, Any]) -> ElementFinding:
-    centre = data["centre_mm"]
+    """An element as far as the records keep it: of its course only the mean offset."""
+    centre, course = data["centre_mm"], data.get("course_mm")
+    kept = () if course is None else (Course(np.zeros(1), np.array([course]), 0.0),)
     return ElementFinding(
         data["element"],
         data["kind"],
@@ -205,6 +224,8 @@ def _element(data: dict[str, Any]) -> ElementFinding:
         angle_deg=data["angle_deg"],
         centre=None if centre is None else Point(*centre),
         radius_mm=data["radius_mm"],
+        radius_asked_mm=data.get("asked_mm"),
+        course=kept,
         radius_sigma_mm=data.get("radius_sigma_mm"),
         roughness_mm=data.get("roughness_mm"),
     )

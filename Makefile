@@ -36,7 +36,7 @@ demo: $(VENV)/.run-ready ## print, rehearse and mark a paper for an invented cla
 	@$(BIN)/millimark demo --out out/demo
 
 test: lint ## style, types, layers, then all tests with coverage
-	$(BIN)/python -m pytest -n $(JOBS) --cov --cov-report=term:skip-covered
+	$(BIN)/python -m pytest -n $(JOBS) -rs --cov --cov-report=term:skip-covered
 
 # --- for contributors -----------------------------------------------------------------
 lint: $(VENV)/.dev-ready ## style, types and the one-way imports

@@ -19,9 +19,9 @@ import pytest
 
 from millimark.errors import PlanError
 from millimark.loci.figure import Figure
+from millimark.plane.boxes import Box
 from millimark.plane.point import Point
 from millimark.working.acts import Act, MarkPoint
-from millimark.working.bounds import Box
 from millimark.working.catalogue import CATALOGUE, Built, construct
 from millimark.working.execute import Drawing, DrawnArc, DrawnLine, NoErrors, execute
 from millimark.working.geometrography import count

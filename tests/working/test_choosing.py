@@ -11,11 +11,12 @@ import pytest
 
 from millimark.errors import PlanError
 from millimark.loci.figure import Figure
+from millimark.plane.boxes import Box
 from millimark.plane.curves import Arc, Segment
 from millimark.plane.point import Point
 from millimark.working.acts import RuleLine, StrikeArc
 from millimark.working.angle_bisectors import APART
-from millimark.working.bounds import Box, extent
+from millimark.working.bounds import extent
 from millimark.working.catalogue import Built, construct
 from millimark.working.choosing import angle_spread, bisector_spread, lattice
 from millimark.working.hands import HANDS

@@ -37,9 +37,10 @@ from millimark.loci.conditions import (
 from millimark.loci.features import CircleOf, PolygonOf
 from millimark.loci.figure import Figure, GivenCircle
 from millimark.loci.solve import solve
+from millimark.plane.boxes import Box
 from millimark.plane.point import Point
 from millimark.working.acts import JoinMarks, MarkPoint, RuleLine, StrikeArc, Working
-from millimark.working.bounds import Box, extent
+from millimark.working.bounds import extent
 from millimark.working.budget import fairness
 from millimark.working.execute import NoErrors, execute
 from millimark.working.hands import HANDS

@@ -16,11 +16,12 @@ from millimark.paper.formats import PAGE_NAMES, Box, PageFormat, page_format
 from millimark.paper.map_marks import strip_of
 from millimark.paper.question import Paper, Question
 from millimark.paper.room import CLEAR, room_cm
+from millimark.plane.boxes import Box as FigureBox
+from millimark.plane.boxes import box_of
 from millimark.plane.point import Point
 from millimark.plane.similarity import Similarity, page_frame
 from millimark.working.acts import Working
-from millimark.working.bounds import Box as FigureBox
-from millimark.working.bounds import box_of, extent
+from millimark.working.bounds import extent
 from millimark.working.instruments import Instruments
 from millimark.working.plan import plan
 
@@ -112,7 +113,7 @@ def _core_height(question: Question) -> float:
 
 def core_box(question: Question) -> FigureBox:
     """The box of the figure and the bounded part of its answers, cm."""
-    curves = [c for a in question.answers for e in a.elements for c in e.needed]
+    curves = [c for a in question.answers for e in a.elements for c in e.needed if c.bounded]
     rims = [
         p
         for c in question.figure.circles

@@ -44,6 +44,35 @@ class Box(NamedTuple):
         """Whether ``p`` lies in the box or within ``tol`` of it."""
         return self.x0 - tol <= p.x <= self.x1 + tol and self.y0 - tol <= p.y <= self.y1 + tol
 
+    def joined(self, other: Box) -> Box:
+        """The smallest box that holds both."""
+        return Box(
+            min(self.x0, other.x0),
+            min(self.y0, other.y0),
+            max(self.x1, other.x1),
+            max(self.y1, other.y1),
+        )
+
+    def holds_box(self, other: Box) -> bool:
+        """Whether the whole of ``other`` lies in this box."""
+        return self.holds(Point(other.x0, other.y0)) and self.holds(Point(other.x1, other.y1))
+
+    def along(self, anchor: Point, direction: Point) -> tuple[float, float] | None:
+        """None where the line misses the box; else the parameters (lengths from ``anchor``,
+        ``direction`` a unit vector) at which it enters and leaves."""
+        low, high = -math.inf, math.inf
+        for start, step, a, b in (
+            (anchor.x, direction.x, self.x0, self.x1),
+            (anchor.y, direction.y, self.y0, self.y1),
+        ):
+            if abs(step) < 1e-15:
+                if not a - EPS <= start <= b + EPS:
+                    return None
+                continue
+            first, last = sorted(((a - start) / step, (b - start) / step))
+            low, high = max(low, first), min(high, last)
+        return (low, high) if low < high else None
+
     def ring(self) -> tuple[Point, Point, Point, Point]:
         """The corners, anticlockwise (y up) from (x0, y0)."""
         return (

@@ -22,11 +22,12 @@ from millimark.paper.formats import Box
 from millimark.paper.ink import clipped, given_curves
 from millimark.paper.labels import place_labels
 from millimark.paper.question_pages import Drawn
+from millimark.plane.boxes import box_of
 from millimark.plane.curves import Curve
 from millimark.plane.point import Point
 from millimark.plane.similarity import Similarity, page_frame
 from millimark.working.acts import JoinMarks, RuleLine, StrikeArc, Working
-from millimark.working.bounds import box_of, extent
+from millimark.working.bounds import extent
 from millimark.working.catalogue import Built
 from millimark.working.instruments import Instruments
 

@@ -1,5 +1,5 @@
 """From an answer to the acts that draw it: plans, instruments, and how accurate they can be."""
 
-from millimark.working.bounds import Box, extent
+from millimark.working.bounds import extent
 
-__all__ = ["Box", "extent"]
+__all__ = ["extent"]

@@ -14,6 +14,7 @@ from typing import TypeVar
 
 from millimark.errors import PlanError
 from millimark.loci.figure import Figure
+from millimark.plane.boxes import Box, box_of
 from millimark.plane.curves import Arc, Curve, Segment
 from millimark.plane.point import Point
 from millimark.working.acts import (
@@ -34,7 +35,6 @@ from millimark.working.acts import (
     Step,
     StrikeArc,
 )
-from millimark.working.bounds import Box, curve_box
 from millimark.working.instruments import Instruments
 from millimark.working.meeting import crossings, side_of
 from millimark.working.printed import printed_from
@@ -346,7 +346,8 @@ class Bench:
 
     def fits(self, curve: Arc | Segment) -> bool:
         """Whether the curve stays inside the room."""
-        return self.room.holds_box(curve_box(curve))
+        box = box_of((curve,))
+        return box is not None and self.room.holds_box(box)
 
     def space(self, a: str, direction: Point) -> float:
         """How far the room goes on from a mark in a direction, cm."""

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from millimark.errors import PlanError
 from millimark.loci.figure import Figure
+from millimark.plane.boxes import Box
 from millimark.plane.point import Point
 from millimark.working import (
     angle_bisectors,
@@ -25,7 +26,6 @@ from millimark.working import (
 )
 from millimark.working.acts import ElementWorking, Working
 from millimark.working.bench import Bench, Chooser, first_choice
-from millimark.working.bounds import Box
 from millimark.working.instruments import Instruments
 
 Result = str | tuple[str, ...]

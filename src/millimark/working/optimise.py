@@ -15,8 +15,9 @@ from numpy.typing import NDArray
 
 from millimark.errors import PlanError
 from millimark.loci.figure import Figure
+from millimark.plane.boxes import Box
 from millimark.working.bench import Chooser
-from millimark.working.bounds import Box, extent
+from millimark.working.bounds import extent
 from millimark.working.catalogue import Built, construct
 from millimark.working.execute import Dot, Drawing, DrawnLine, execute
 from millimark.working.hands import HANDS, Hand

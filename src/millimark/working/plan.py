@@ -10,11 +10,12 @@ from dataclasses import replace
 from millimark.errors import FitError, PlanError
 from millimark.loci.answer import Answer, Element
 from millimark.loci.figure import Figure
+from millimark.plane.boxes import Box, box_of
 from millimark.plane.curves import Curve
 from millimark.plane.point import Point
 from millimark.working.acts import ArcEvidence, ElementWorking, Working
 from millimark.working.bench import Bench
-from millimark.working.bounds import Box, box_of, extent
+from millimark.working.bounds import extent
 from millimark.working.flatness import flat_crossings
 from millimark.working.handedness import for_hand
 from millimark.working.instruments import Instruments
@@ -150,7 +151,7 @@ def _must_hold(figure: Figure, answers: Sequence[Answer]) -> Box:
     elements = [e for answer in answers for e in answer.elements]
     boxes = [
         box_of((), figure.points.values()),
-        box_of(c for e in elements for c in e.needed),
+        box_of(c for e in elements for c in e.needed if c.bounded),
         *(
             Box(c.centre.x - c.radius, c.centre.y - c.radius,
                 c.centre.x + c.radius, c.centre.y + c.radius)

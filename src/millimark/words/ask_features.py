@@ -21,6 +21,7 @@ from millimark.loci.conditions import (
 from millimark.loci.figure import Figure
 from millimark.plane.curves import Segment
 from millimark.words.common_tree import CommonTree, pair, triple
+from millimark.words.drawing import ON_DIAMETER
 from millimark.words.earley import Node, Word
 from millimark.words.facts import Quantity
 from millimark.words.shapes import CORNERS
@@ -108,6 +109,16 @@ class FeatureTree(CommonTree):
                 "Name it by its centre, as in 'the circle with centre O'.",
             )
         return CircleOf(self.figure.circles[0].name)
+
+    def diameter_circle(self, ab: Word) -> CircleOf:
+        ends = set(pair(ab))
+        for circle in self.figure.circles:
+            if set(split_labels(circle.name.removeprefix(ON_DIAMETER))) == ends:
+                return CircleOf(circle.name)
+        raise NoAnswerError(
+            f"There is no circle on the diameter {ab} in the figure.",
+            f"Give it first, as in 'A circle has diameter {ab}.'",
+        )
 
     def named_circle(self, centre: Word) -> CircleOf:
         found = [c for c in self.figure.circles if c.centre_label == str(centre)]

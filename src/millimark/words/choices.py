@@ -69,6 +69,28 @@ class SameSideAs(Constraint):
 
 
 @dataclass(frozen=True)
+class InRound(Constraint):
+    """``p`` lies inside the circle about ``centre``, or outside; ``radius`` cm or a point on it."""
+
+    p: str
+    centre: str
+    radius: float | str
+    inside: bool
+    says: str
+
+    @property
+    def labels(self) -> tuple[str, ...]:
+        edge = (self.radius,) if isinstance(self.radius, str) else ()
+        return self.p, self.centre, *edge
+
+    def residuals(self, at: Points) -> tuple[float, ...]:
+        middle = at[self.centre]
+        r = middle.distance(at[self.radius]) if isinstance(self.radius, str) else self.radius
+        gap = r - middle.distance(at[self.p])
+        return (max(0.0, EPS - (gap if self.inside else -gap)),)
+
+
+@dataclass(frozen=True)
 class InRing(Constraint):
     """``p`` lies inside the polygon ``ring``, or outside it."""
 

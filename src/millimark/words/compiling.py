@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from millimark.errors import GivensError
 from millimark.words.constraints import Angle, Constraint, Dist, EqualDist, Slope
 from millimark.words.demanding import demands
-from millimark.words.facts import CircleAt, CircleThrough, Fact, Parallel, Shape
+from millimark.words.facts import CircleAcross, CircleAt, CircleThrough, Fact, Parallel, Shape
 from millimark.words.known import Known
 from millimark.words.measuring import measure
 from millimark.words.mentioned import Compiled, labels_of
@@ -25,6 +25,8 @@ def compiled(facts: Sequence[Fact], scale: Scale) -> Compiled:
         if isinstance(fact, CircleAt):
             cm = scale.cm(fact.radius)
             out.circles.append((fact.centre, cm, f"the circle with centre {fact.centre}"))
+        elif isinstance(fact, CircleAcross):
+            out.across.append((fact.a, fact.b))
         elif isinstance(fact, CircleThrough):
             says = f"the circle with centre {fact.centre} passes through {fact.p}"
             out.circles.append((fact.centre, fact.p, says))

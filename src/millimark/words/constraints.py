@@ -327,6 +327,30 @@ class Slope(Constraint):
 
 
 @dataclass(frozen=True)
+class Across(Constraint):
+    """``p`` lies on the circle that has the diameter ab."""
+
+    p: str
+    a: str
+    b: str
+    says: str
+
+    @property
+    def labels(self) -> tuple[str, ...]:
+        return self.p, self.a, self.b
+
+    def residuals(self, at: Points) -> tuple[float, ...]:
+        a, b = at[self.a], at[self.b]
+        return (midpoint(a, b).distance(at[self.p]) - a.distance(b) / 2,)
+
+    def curves(self, p: str, at: Points) -> tuple[Curve, ...] | None:
+        if p != self.p or at[self.a].distance(at[self.b]) < EPS:
+            return None
+        a, b = at[self.a], at[self.b]
+        return (Arc(midpoint(a, b), a.distance(b) / 2),)
+
+
+@dataclass(frozen=True)
 class Gap(Constraint):
     """``p`` is ``r`` from the whole line ab."""
 

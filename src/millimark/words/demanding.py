@@ -7,8 +7,9 @@ from collections.abc import Callable
 
 from millimark.errors import GivensError
 from millimark.plane.point import Point
-from millimark.words.choices import InRing, OnSide, SameSideAs
+from millimark.words.choices import InRing, InRound, OnSide, SameSideAs
 from millimark.words.constraints import (
+    Across,
     Constraint,
     Direction,
     Dist,
@@ -27,6 +28,7 @@ from millimark.words.facts import (
     Fact,
     FootOf,
     GapFrom,
+    InCircle,
     LengthRatio,
     Level,
     MidpointOf,
@@ -126,6 +128,8 @@ def _choices(fact: Fact, out: Compiled) -> list[Constraint]:
             return [EqualDist(a, b, c, d, says, times)]
         case SameFrom(p, a, b):
             return [EqualDist(p, a, p, b, f"{p} is the same distance from {a} as from {b}")]
+        case InCircle(p, centre, inside):
+            return [_in_circle(p, centre, inside, out)]
         case OnCircle(p, centre):
             return [_on_circle(p, centre, out)]
         case Level(a, b, way):
@@ -147,19 +151,34 @@ def _choices(fact: Fact, out: Compiled) -> list[Constraint]:
 
 
 def _on_circle(p: str, centre: str | None, out: Compiled) -> Constraint:
+    across = [ab for ab in out.across if centre in (None, "".join(ab), "".join(ab[::-1]))]
+    if len(across) == 1 and (centre or not out.circles):
+        a, b = across[0]
+        return Across(p, a, b, f"{p} is on the circle on diameter {a}{b}")
+    middle, radius, says = _the_circle(p, centre, out)
+    if isinstance(radius, str):
+        return EqualDist(p, middle, radius, middle, says)
+    return Dist(p, middle, radius, f"{p} is on the circle with centre {middle}")
+
+
+def _in_circle(p: str, centre: str | None, inside: bool, out: Compiled) -> Constraint:
+    middle, radius, _ = _the_circle(p, centre, out)
+    words = "inside" if inside else "outside"
+    says = f"{p} is {words} the circle with centre {middle}"
+    return InRound(p, middle, radius, inside, says)
+
+
+def _the_circle(p: str, centre: str | None, out: Compiled) -> tuple[str, float | str, str]:
+    """Centre, radius (or a point on it) and words of the circle that is meant."""
     found = [c for c in out.circles if centre in (None, c[0])]
     if len(found) != 1:
         about = f" with centre {centre}" if centre else ""
         raise GivensError(
-            f"{p} is said to be on the circle{about}, and the givens have {len(found)} such "
-            "circles.",
+            f"{p} is placed by the circle{about}, and the givens have {len(found)} such circles.",
             "Give the circle in a sentence of its own, as in 'A circle has centre O and radius "
             "3 cm.'",
         )
-    (middle, radius, says) = found[0]
-    if isinstance(radius, str):
-        return EqualDist(p, middle, radius, middle, says)
-    return Dist(p, middle, radius, f"{p} is on the circle with centre {middle}")
+    return found[0]
 
 
 def _clean(value: float, size: float) -> float:

@@ -14,9 +14,10 @@ from millimark.loci.conditions import (
     SegmentOf,
 )
 from millimark.loci.figure import Figure, GivenCircle
-from millimark.plane.point import Point
+from millimark.plane.point import Point, midpoint
 from millimark.words.facts import (
     AngleOf,
+    CircleAcross,
     CircleAt,
     CircleThrough,
     Drawn,
@@ -54,7 +55,9 @@ def figure_of(facts: Sequence[Fact], points: Mapping[str, Point], scale: Scale) 
             if frozenset((a, b)) not in sides:
                 segments.setdefault(frozenset((a, b)), (a, b))
     circles = tuple(
-        _circle(f, points, scale) for f in facts if isinstance(f, CircleAt | CircleThrough)
+        _circle(f, points, scale)
+        for f in facts
+        if isinstance(f, CircleAt | CircleThrough | CircleAcross)
     )
     _distinct(circles)
     return Figure(
@@ -98,9 +101,17 @@ def _segments(fact: Fact) -> list[Pair]:
     return []
 
 
+ON_DIAMETER = "the circle on diameter "
+"""The start of the name of a circle whose centre has no letter."""
+
+
 def _circle(
-    fact: CircleAt | CircleThrough, points: Mapping[str, Point], scale: Scale
+    fact: CircleAt | CircleThrough | CircleAcross, points: Mapping[str, Point], scale: Scale
 ) -> GivenCircle:
+    if isinstance(fact, CircleAcross):
+        a, b = points[fact.a], points[fact.b]
+        name = f"{ON_DIAMETER}{fact.a}{fact.b}"
+        return GivenCircle(name, midpoint(a, b), a.distance(b) / 2)
     at = points[fact.centre]
     if isinstance(fact, CircleThrough):
         radius = at.distance(points[fact.p])

@@ -264,6 +264,14 @@ class CircleAt:
 
 
 @dataclass(frozen=True)
+class CircleAcross:
+    """A printed circle with the diameter ab; its centre has no letter."""
+
+    a: str
+    b: str
+
+
+@dataclass(frozen=True)
 class CircleThrough:
     """A printed circle about ``centre`` through ``p``."""
 
@@ -277,6 +285,22 @@ class OnCircle:
 
     p: str
     centre: str | None
+
+
+@dataclass(frozen=True)
+class InCircle:
+    """``p`` lies inside the circle about ``centre`` (or the only one), or not ``inside``."""
+
+    p: str
+    centre: str | None
+    inside: bool
+
+
+@dataclass(frozen=True)
+class Perimeter:
+    """The perimeter of the shape named last, all of whose sides are equal."""
+
+    length: Quantity
 
 
 @dataclass(frozen=True)
@@ -360,8 +384,11 @@ Fact = (
     | SideAs
     | PlacedIn
     | CircleAt
+    | CircleAcross
     | CircleThrough
     | OnCircle
+    | InCircle
+    | Perimeter
     | Hypotenuse
     | Diagonals
     | Tether

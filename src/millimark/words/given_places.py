@@ -15,10 +15,12 @@ from millimark.words.facts import (
     At,
     BearingOf,
     Beside,
+    CircleAt,
     CircleThrough,
     Drawn,
     FootOf,
     GapFrom,
+    InCircle,
     Length,
     MidpointOf,
     OnCircle,
@@ -98,8 +100,23 @@ class PlaceTree(ShapeTree):
     def on_circle(self, centre: str | None) -> Any:
         return lambda p: [OnCircle(p, centre)]
 
+    def on_new_circle(self, centre: Word, radius: Quantity) -> Any:
+        return lambda p: [CircleAt(str(centre), radius), OnCircle(p, str(centre))]
+
+    def in_circle(self, centre: str | None) -> Any:
+        return lambda p: [InCircle(p, centre, inside=True)]
+
+    def out_of_circle(self, centre: str | None) -> Any:
+        return lambda p: [InCircle(p, centre, inside=False)]
+
+    def bearing_seen(self, start: Word, p: Word, bearing: float) -> Facts:
+        return [BearingOf(str(p), str(start), bearing)]
+
     def only_circle(self) -> None:
         return None
+
+    def diameter_circle(self, ab: Word) -> str:
+        return str(ab)
 
     def named_circle(self, centre: Word) -> str:
         return str(centre)

@@ -18,6 +18,7 @@ from millimark.words.facts import (
     Level,
     OnCircle,
     OnLine,
+    Perimeter,
     Quantity,
     RightAngleAt,
     SameLength,
@@ -102,6 +103,15 @@ class ShapeTree(CommonTree):
 
     def equal_sides_of(self, ab: Word, cd: Word, length: Quantity) -> Facts:
         return self.length_of(ab, cd, length)
+
+    def perimeter(self, length: Quantity) -> Facts:
+        return [Perimeter(length)]
+
+    def perimeter_of(self, kind: str, labels: Word, length: Quantity) -> Facts:
+        return [*self.shape(kind, labels), Perimeter(length)]
+
+    def two_sides_of(self, ab: Word, cd: Word, kind: str, labels: Word, length: Quantity) -> Facts:
+        return [*self.shape(kind, labels), *self.length_of(ab, cd, length)]
 
     def hypotenuse(self, length: Quantity) -> Facts:
         return [Hypotenuse(length)]

@@ -8,12 +8,14 @@ from millimark.errors import GivensError
 from millimark.words.common_tree import pair
 from millimark.words.earley import Node, Word
 from millimark.words.facts import (
+    CircleAcross,
     CircleAt,
     CircleThrough,
     Drawn,
     LadderOf,
     Mentioned,
     Motion,
+    OnLine,
     Parallel,
     ParallelApart,
     PathOf,
@@ -85,6 +87,20 @@ class GivenTree(PlaceTree):
 
     def circle_radius_first(self, radius: Quantity, centre: Word) -> Facts:
         return [CircleAt(str(centre), radius)]
+
+    def such_points(self, *parts: Any) -> Facts:
+        return [self.mention(*parts[:-1])[0], *parts[-1]]
+
+    def perpendicular_at(self, ab: Word, cd: Word, at: Word) -> Facts:
+        c, d = pair(cd)
+        on = [] if str(at) in (c, d) else [OnLine(str(at), c, d, "line")]
+        return [*self.perpendicular(ab, cd), *on]
+
+    def circle_diameter_first(self, diameter: Quantity, centre: Word) -> Facts:
+        return self.circle_by_diameter(centre, diameter)
+
+    def circle_across(self, ab: Word) -> Facts:
+        return [CircleAcross(*pair(ab))]
 
     def circle_by_diameter(self, centre: Word, diameter: Quantity) -> Facts:
         return [CircleAt(str(centre), Quantity(diameter.value / 2, diameter.unit))]

@@ -11,6 +11,7 @@ from millimark.words.facts import (
     Fact,
     Hypotenuse,
     Length,
+    Perimeter,
     Quantity,
     RightAngleAt,
     SameLength,
@@ -35,6 +36,8 @@ def measure(facts: Sequence[Fact], out: Compiled, scale: Scale) -> None:
                 out.known.set_length(a, b, cm, f"{a}{b} = {said(length)}")
             case Sides(lengths):
                 _sides(shape, lengths, out, scale.cm)
+            case Perimeter(length):
+                _perimeter(shape, length, out, scale.cm)
             case Hypotenuse(length):
                 _hypotenuse(shape, facts, length, out, scale.cm)
             case Diagonals(one, two):
@@ -72,6 +75,23 @@ def _sides(
     for i, length in enumerate(lengths):
         a, b = labels[i % len(labels)], labels[(i + 1) % len(labels)]
         out.known.set_length(a, b, cm(length), f"{a}{b} = {said(length)}")
+
+
+def _perimeter(
+    shape: Shape | None, length: Quantity, out: Compiled, cm: Callable[[Quantity], float]
+) -> None:
+    kind = shape.kind if shape else "shape"
+    if shape is None or not (kind in _EQUAL_SIDES or "regular" in kind):
+        raise GivensError(
+            f"A perimeter of {said(length)} does not fix the sides of a {kind}.",
+            "Give the sides themselves.",
+        )
+    a, b = shape.labels[:2]
+    size = cm(length) / len(shape.labels)
+    out.known.set_length(a, b, size, f"the perimeter is {said(length)}")
+
+
+_EQUAL_SIDES = ("equilateral triangle", "square", "rhombus")
 
 
 def _hypotenuse(

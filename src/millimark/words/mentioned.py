@@ -10,12 +10,14 @@ from millimark.words.facts import (
     At,
     BearingOf,
     Beside,
+    CircleAcross,
     CircleAt,
     CircleThrough,
     Drawn,
     Fact,
     FootOf,
     GapFrom,
+    InCircle,
     Length,
     LengthRatio,
     Level,
@@ -52,6 +54,7 @@ class Compiled:
     constraints: list[Constraint] = field(default_factory=list)
     shapes: list[Shape] = field(default_factory=list)
     known: Known = field(default_factory=Known)
+    across: list[tuple[str, str]] = field(default_factory=list)
     circles: list[tuple[str, float | str, str]] = field(default_factory=list)
     oriented: bool = False
     absolute: bool = False
@@ -97,10 +100,20 @@ def _few_labels(fact: Fact) -> tuple[str, ...]:
     match fact:
         case Shifted(p, start) | BearingOf(p, start):
             return start, p
+        case CircleAcross(a, b):
+            return a, b
         case CircleThrough(centre, p):
             return centre, p
         case AngleOf(a, v, b):
             return v, a, b
-        case OnCircle(p) | Tether(p) | At(p) | VertexAngle(p) | RightAngleAt(p) | CircleAt(p):
+        case (
+            InCircle(p)
+            | OnCircle(p)
+            | Tether(p)
+            | At(p)
+            | VertexAngle(p)
+            | RightAngleAt(p)
+            | CircleAt(p)
+        ):
             return (p,)
     return ()

@@ -160,7 +160,7 @@ _ASKING = (
     "what", "how", "complete", "label", "write",
 )  # fmt: skip
 
-_STOP = re.compile(r"(?<=[a-z0-9°\])'A-Z])\.(?=\s+[A-Z△∠]|\s*$)")
+_STOP = re.compile(r"(?<=[a-z0-9°\])'A-Z])\.(?=\s+[A-Z\d△∠]|\s*$)")
 
 
 def parts_of(text: str) -> list[tuple[int, str]]:

@@ -50,7 +50,9 @@ _NUMBER_WORDS = {
     "nine": 9, "ten": 10, "eleven": 11, "twelve": 12,
 }  # fmt: skip
 # "A" at the start is the point A where one of these follows it, else the article.
-_AFTER_LABEL = re.compile(r"\s*(?:$|[^\sa-zA-Z\d]|(?:and|is|lies|are|lie|or|to|from)\b)")
+_AFTER_LABEL = re.compile(
+    r"\s*(?:$|[^\sa-zA-Z\d]|(?:and|is|lies|are|lie|or|to|from|has coordinates)\b)"
+)
 
 
 def split_labels(group: str) -> tuple[str, ...]:

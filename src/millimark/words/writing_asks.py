@@ -263,6 +263,8 @@ class AskWriter:
                 return self.shape(labels)
             case SidesOf(labels):
                 return f"the sides of {self.shape(labels)}"
+            case CircleOf(name) | DiscOf(name) if name.startswith("the circle"):
+                return name
             case CircleOf(name) | DiscOf(name):
                 return f"the circle with centre {name}"
 

@@ -12,6 +12,7 @@ from millimark.words.facts import (
     At,
     BearingOf,
     Beside,
+    CircleAcross,
     CircleAt,
     CircleThrough,
     Diagonals,
@@ -20,6 +21,7 @@ from millimark.words.facts import (
     FootOf,
     GapFrom,
     Hypotenuse,
+    InCircle,
     LadderOf,
     Length,
     LengthRatio,
@@ -32,6 +34,7 @@ from millimark.words.facts import (
     Parallel,
     ParallelApart,
     PathOf,
+    Perimeter,
     Perpendicular,
     PlacedIn,
     RightAngleAt,
@@ -46,6 +49,7 @@ from millimark.words.facts import (
     VertexAngle,
 )
 from millimark.words.numerals import bearing, figures, listed, quantity
+from millimark.words.tokens import split_labels
 
 
 def write_given(facts: Sequence[Fact]) -> str:
@@ -71,7 +75,8 @@ def write_given(facts: Sequence[Fact]) -> str:
 
 # What may stand after "with": "PQR is a triangle with PQ = 7 cm".
 _PROPERTIES = (
-    Sides, RightAngleAt, Hypotenuse, Diagonals, SameLength, AngleOf, VertexAngle, LengthRatio,
+    Sides, RightAngleAt, Perimeter, Hypotenuse, Diagonals, SameLength, AngleOf, VertexAngle,
+    LengthRatio,
 )  # fmt: skip
 
 
@@ -129,6 +134,8 @@ def _shape(fact: Fact) -> str:
             return f"sides {listed([quantity(q) for q in lengths])}"
         case RightAngleAt(v):
             return f"a right angle at {v}"
+        case Perimeter(length):
+            return f"a perimeter of {quantity(length)}"
         case Hypotenuse(length):
             return f"a hypotenuse of {quantity(length)}"
         case Diagonals(one, None):
@@ -162,13 +169,24 @@ def _place(fact: Fact) -> str:
             return f"{p} is {quantity(gap)} from the line {a}{b}"
         case FootOf(p, start, a, b):
             return f"{p} is the foot of the perpendicular from {start} to {a}{b}"
-        case OnCircle(p, centre):
-            return f"{p} is on the circle" + (f" with centre {centre}" if centre else "")
     return ""
+
+
+def _circle(centre: str | None) -> str:
+    """The circle that is meant: by its centre, by its diameter, or the only one."""
+    if centre is None:
+        return "the circle"
+    by = "with centre" if len(split_labels(centre)) == 1 else "on diameter"
+    return f"the circle {by} {centre}"
 
 
 def _side(fact: Fact) -> str:
     match fact:
+        case InCircle(p, centre, inside):
+            words = "inside" if inside else "outside"
+            return f"{p} is {words} {_circle(centre)}"
+        case OnCircle(p, centre):
+            return f"{p} is on {_circle(centre)}"
         case Level(a, b, way):
             return f"{a}{b} is {way}"
         case Beside(p, a, b, side):
@@ -200,6 +218,8 @@ def _rest(fact: Fact) -> str:
     match fact:
         case CircleAt(centre, radius):
             return f"a circle has centre {centre} and radius {quantity(radius)}"
+        case CircleAcross(a, b):
+            return f"a circle has diameter {a}{b}"
         case CircleThrough(centre, p):
             return f"a circle with centre {centre} passes through {p}"
         case Tether(p, length):

@@ -48,7 +48,10 @@ def construction(locus: Locus) -> str:
         case OnBearing(of, degrees):
             return f"the line from {of.label} on a bearing of {bearing(degrees)}°"
         case Tangents(circle, through):
-            return f"the tangents from {through.label} to the circle with centre {circle.name}"
+            round_ = circle.name
+            if not round_.startswith("the circle"):
+                round_ = f"the circle with centre {circle.name}"
+            return f"the tangents from {through.label} to {round_}"
         case Circumcircle(labels):
             return f"the circumcircle of triangle {''.join(labels)}"
         case Incircle(labels):

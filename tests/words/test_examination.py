@@ -168,3 +168,105 @@ def test_a_wording_is_read_solved_and_written_back(given: tuple[str, ...], said:
     again = understand(understood.canonical_given, understood.canonical_ask)
     assert understood.asks
     assert again.asks == understood.asks
+
+
+GIVENS = [
+    "Triangle ABC is such that AB = 6 cm, BC = 5 cm and angle ABC = 70°.",
+    "ABC is a right-angled triangle with the right angle at B, AB = 3 cm and BC = 4 cm.",
+    "ABC is a triangle, right-angled at B, with AB = 3 cm and BC = 4 cm.",
+    "In the right-angled triangle ABC, angle B = 90°, AB = 3 cm and AC = 5 cm.",
+    "The triangle ABC is isosceles with AB = AC = 5 cm and BC = 6 cm.",
+    "The sides AB and AC of isosceles triangle ABC are both 5 cm and BC = 6 cm.",
+    "ABCD is a quadrilateral with AB = 6 cm, BC = 5 cm, CD = 4 cm, DA = 5 cm and AC = 7 cm.",
+    "ABCD is a parallelogram. AB = 7 cm, BC = 4 cm and angle ABC = 120°.",
+    (
+        "ABCD is a trapezium in which AB is parallel to DC. AB = 8 cm, AD = 4 cm, DC = 5 "
+        "cm and angle DAB = 60°."
+    ),
+    "ABCD is a kite with AB = AD = 4 cm, BC = DC = 6 cm and BD = 5 cm.",
+    "ABCD is a rhombus of side 5 cm and angle ABC is 60°.",
+    "ABCDEF is a regular hexagon of side 3 cm.",
+    "ABCDE is a regular pentagon of side 4 cm.",
+    "A regular pentagon ABCDE has sides of length 4 cm.",
+    "A is the point (0, 0), B is the point (8, 0) and C is the point (3, 5).",
+    "The coordinates of A are (1, 2) and the coordinates of B are (5, 5).",
+    "A has coordinates (1, 2) and B has coordinates (5, 5).",
+    "Points A(1, 2) and B(5, 5) are given.",
+    "Plot the points A(1, 2) and B(5, 5).",
+    "O is the centre of a circle with radius 4 cm.",
+    "A circle, centre O, radius 4 cm.",
+    "The circle with centre O has radius 4 cm.",
+    "A circle has centre O and a radius of 4 cm.",
+    "A circle of diameter 8 cm has centre O.",
+    "P is a point on a circle with centre O and radius 4 cm.",
+    "AB is the diameter of a circle and AB = 8 cm.",
+    "A circle has diameter AB and AB = 8 cm.",
+    (
+        "A circle with centre O has radius 4 cm. A is a point on the circle. B is a "
+        "point outside the circle such that OB = 7 cm and AB = 5 cm."
+    ),
+    "CD is perpendicular to AB at C. AB = 8 cm, AC = 3 cm, C is on AB and CD = 4 cm.",
+    "AB = 8 cm. C is 3 cm from A on AB and CD is perpendicular to AB. CD = 4 cm.",
+    "AB and CD are parallel and 4 cm apart. AB = 8 cm.",
+    "The parallel lines AB and CD are 4 cm apart. AB = 8 cm.",
+    "Scale: 1 cm represents 2 km. A and B are 8 km apart.",
+    "The scale of the map is 1 cm to 2 km. A is 8 km from B.",
+    "The scale of the map is 1 : 25 000. A is 2 km from B.",
+    "1 cm = 2 km. A is 8 km from B.",
+    "A map has a scale of 1 cm to 2 km. A is 8 km from B.",
+    "On a map, 1 cm represents 2 km. A is 8 km from B.",
+    "A scale of 1 cm to 2 km is used. A is 8 km from B.",
+    "Using a scale of 1 cm to 10 m, AB is 80 m.",
+    "Ship B is 8 km due north of ship A. 1 cm represents 1 km.",
+    "Ship B is 8 km from ship A on a bearing of 045°. 1 cm represents 1 km.",
+    "Town B is due east of town A and 8 km from it. 1 cm represents 1 km.",
+    "B is 8 km away from A on a bearing of 120°. 1 cm represents 1 km.",
+    "The bearing of B from A is 120° and the distance from A to B is 8 cm.",
+    "From A, the bearing of B is 120° and AB = 8 cm.",
+    "B is on a bearing of 120° from A. AB = 8 cm.",
+    "C is on a bearing of 200° from B and 5 cm from B. B is 8 cm north of A.",
+    "A lighthouse L is 10 km due east of a harbour H. 1 cm represents 1 km.",
+    "Two towns, A and B, are 60 km apart. 1 cm represents 10 km.",
+    "Three points A, B and C are such that AB = 6 cm, BC = 5 cm and AC = 7 cm.",
+    "A, B and C are three points with AB = 6 cm, BC = 5 cm and AC = 7 cm.",
+    "A, B and C are the vertices of a triangle with AB = 6 cm, BC = 5 cm and AC = 7 cm.",
+    "AB is a line 8 cm long. C is a point 3 cm above AB and 5 cm from A.",
+    "AB is 8 cm long and C is 5 cm from A and 6 cm from B.",
+    "AB = 8 cm, AC = 5 cm, BC = 6 cm.",
+    "AB=8cm",
+    "A and B are points 8 cm apart.",
+    "Points A and B lie 8 cm apart.",
+    "A is 8 cm to the left of B.",
+    "A is directly below B and 4 cm from B.",
+    "M is the midpoint of the line segment AB and AB = 8 cm.",
+    "AM = MB and M is on AB. AB = 8 cm.",
+    "P is on AB such that AP : PB = 1 : 3. AB = 8 cm.",
+    "P divides AB in the ratio 1 : 3 and AB = 8 cm.",
+    (
+        "C is on the same side of AB as D. AB = 8 cm. D is above AB, 5 cm from A and 5 "
+        "cm from B. C is 3 cm from A and 7 cm from B."
+    ),
+    "A rectangle ABCD is 8 cm long and 5 cm wide.",
+    "The rectangle ABCD has length 8 cm and width 5 cm.",
+    "ABCD is a rectangle, 8 cm by 5 cm.",
+    "A garden is in the shape of a rectangle ABCD, 8 m by 6 m. 1 cm represents 1 m.",
+    "The diagram shows a rectangular garden, ABCD, which is 8 m by 6 m. 1 cm represents 1 m.",
+    "A square field ABCD has sides of 80 m. 1 cm represents 10 m.",
+    "A triangular field ABC has AB = 80 m, BC = 70 m and AC = 60 m. 1 cm represents 10 m.",
+    "A field ABC is in the shape of a triangle. AB = 8 cm, BC = 7 cm and AC = 6 cm.",
+    "The perimeter of square ABCD is 20 cm.",
+    "Equilateral triangle ABC has perimeter 18 cm.",
+    "Angle ABC = 120°, BA = 4 cm, BC = 5 cm.",
+    "AB makes an angle of 40° with AC. AB = 6 cm, AC = 5 cm.",
+    "The lines OA and OB are perpendicular. OA = 6 cm and OB = 5 cm.",
+    "OA and OB are two lines at right angles. OA = 6 cm and OB = 5 cm.",
+    "OA and OB meet at right angles. OA = 6 cm and OB = 5 cm.",
+    "A wall OB and the floor OA are at right angles. OA = 6 cm and OB = 5 cm.",
+]
+
+
+@pytest.mark.parametrize("said", GIVENS)
+def test_a_given_is_read_and_written_back(said: str) -> None:
+    once = understand(*sort_sentences([said]))
+    assert once.figure.points
+    assert understand(once.canonical_given, once.canonical_ask).figure == once.figure

@@ -11,8 +11,8 @@ import platform
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import timedelta
-from functools import partial
 from pathlib import Path
+from typing import TypeVar
 
 from sqlalchemy import or_, select, update
 from sqlalchemy.orm import Session
@@ -32,6 +32,12 @@ LEASE = timedelta(minutes=5)
 """A worker of another machine that gave no sign of life for so long is taken for dead. A page
 takes at most `marking.workers.SECONDS`."""
 
+MOST_AT_ONCE = 50
+"""Uploads that a worker takes on together: their pages share the worker processes."""
+
+T = TypeVar("T")
+Result = TypeVar("Result")
+Task = tuple[Marker, PageRef]
 Stop = Callable[[], bool]
 
 
@@ -42,10 +48,14 @@ class Claim:
     upload_id: int
     printing_id: int
     sha256: str
-    name: str
     print_scale: float | None
     layout: Path
     worker: str
+
+
+def mark_task(task: Task) -> MarkedPage | Unread:
+    """A worker process's work: mark one page."""
+    return mark_page(*task)
 
 
 def this_worker() -> str:
@@ -67,38 +77,39 @@ def work(
     """
     done = 0
     while not stop():
-        claim = claim_next(store)
-        if claim is None:
+        claims = claim_waiting(store)
+        if not claims:
             break
-        done += _mark_upload(store, claim, _Hands(jobs, confined), stop)
+        done += _mark_uploads(store, claims, _Hands(jobs, confined), stop)
     return done
 
 
-def claim_next(store: Store, worker: str | None = None) -> Claim | None:
-    """Take on the upload that waits longest; None if none waits. Dead workers' claims are
-    released first."""
+def claim_waiting(store: Store, worker: str | None = None, most: int = MOST_AT_ONCE) -> list[Claim]:
+    """Take on the uploads that wait longest, at most ``most``; empty if none waits. Dead
+    workers' claims are released first."""
     who = worker or this_worker()
     with store.writing() as session:
         release_dead(session)
-        upload = session.scalar(
+        uploads = session.scalars(
             select(Upload)
             .where(Upload.state == "waiting", Upload.stored)
             .order_by(Upload.id)
-            .limit(1)
+            .limit(most)
             .with_for_update(skip_locked=True)
-        )
-        if upload is None:
-            return None
-        upload.state, upload.claimed_by, upload.beat_at = "working", who, now()
-        return Claim(
-            upload.id,
-            upload.printing_id,
-            upload.sha256,
-            upload.name,
-            upload.print_scale,
-            layout_file(store, session, upload.printing_id),
-            who,
-        )
+        ).all()
+        for upload in uploads:
+            upload.state, upload.claimed_by, upload.beat_at = "working", who, now()
+        return [
+            Claim(
+                u.id,
+                u.printing_id,
+                u.sha256,
+                u.print_scale,
+                layout_file(store, session, u.printing_id),
+                who,
+            )
+            for u in uploads
+        ]
 
 
 def release_dead(session: Session) -> int:
@@ -123,7 +134,7 @@ def mark_again(session: Session, upload_id: int) -> None:
     session.flush()
 
 
-# --- one upload -----------------------------------------------------------------------
+# --- a batch of uploads -----------------------------------------------------------------
 @dataclass(frozen=True)
 class _Hands:
     """How pages are worked on: in processes that can be ended, or here."""
@@ -131,71 +142,78 @@ class _Hands:
     jobs: int | None
     confined: bool
 
-    def listed(self, file: Path) -> Sequence[PageRef | Unread]:
-        if not self.confined:
-            return pages_in(file)
-        try:
-            for _, found in run_all(pages_in, [file], 1):
-                return (
-                    [Unread(Source(file.name, 1), found.reason)]
-                    if isinstance(found, Lost)
-                    else found
-                )
-        except NoWorkersError:
-            pass
-        return pages_in(file)
+    def listed(self, files: Sequence[Path]) -> list[Sequence[PageRef | Unread]]:
+        """The pages of each file in order."""
+        found: list[Sequence[PageRef | Unread]] = [[] for _ in files]
+        for k, pages in self._each(pages_in, files):
+            if isinstance(pages, Lost):
+                found[k] = [Unread(Source(files[k].name, 1), pages.reason)]
+            else:
+                found[k] = pages
+        return found
 
-    def marked(
-        self, marker: Marker, refs: Sequence[PageRef]
-    ) -> Iterator[tuple[PageRef, MarkedPage | Unread]]:
+    def marked(self, tasks: Sequence[Task]) -> Iterator[tuple[int, MarkedPage | Unread]]:
+        """(index, outcome) of every page as it is done."""
+        for k, outcome in self._each(mark_task, tasks):
+            if isinstance(outcome, Lost):
+                yield k, Unread(tasks[k][1].source, outcome.reason)
+            else:
+                yield k, outcome
+
+    def _each(
+        self, act: Callable[[T], Result], tasks: Sequence[T]
+    ) -> Iterator[tuple[int, Result | Lost]]:
         done: set[int] = set()
-        if self.confined and refs:
-            count = min(self.jobs or os.cpu_count() or 1, len(refs))
+        if self.confined and tasks:
             try:
-                for k, outcome in run_all(partial(mark_page, marker), refs, count):
+                for k, outcome in run_all(act, tasks, self.jobs or os.cpu_count() or 1):
                     done.add(k)
-                    if isinstance(outcome, Lost):
-                        outcome = Unread(refs[k].source, outcome.reason)
-                    yield refs[k], outcome
-                return
+                    yield k, outcome
             except NoWorkersError:
                 pass
-        yield from ((ref, mark_page(marker, ref)) for k, ref in enumerate(refs) if k not in done)
+        yield from ((k, act(task)) for k, task in enumerate(tasks) if k not in done)
 
 
-def _mark_upload(store: Store, claim: Claim, hands: _Hands, stop: Stop) -> int:
-    """Mark what is left of one upload; the number of pages done."""
-    file = store.upload_file(claim.sha256)
-    listed = hands.listed(file)
-    refs = [ref for ref in listed if isinstance(ref, PageRef)]
-    if not refs:
-        _fail(store, claim, next((u.reason for u in listed if isinstance(u, Unread)), ""))
-        return 0
-    if not _begin(store, claim, len(refs)):
-        return 0
-    with store.reading() as session:
-        kept = set(pages_kept(session, claim.upload_id))
-    marker = Marker(claim.layout, claim.print_scale)
+def _mark_uploads(store: Store, claims: Sequence[Claim], hands: _Hands, stop: Stop) -> int:
+    """Mark what is left of these uploads; the number of pages done."""
+    opened = [c for c in claims if store.upload_file(c.sha256).is_file()]
+    for claim in claims:
+        if claim not in opened:
+            _fail(store, claim, "its file is no longer in the store")
+    todo: list[tuple[Claim, PageRef]] = []
+    finished: list[Claim] = []
+    files = [store.upload_file(c.sha256) for c in opened]
+    for claim, listed in zip(opened, hands.listed(files), strict=True):
+        refs = [ref for ref in listed if isinstance(ref, PageRef)]
+        if not refs:
+            _fail(store, claim, next((u.reason for u in listed if isinstance(u, Unread)), ""))
+        elif _set(store, claim, pages=len(refs), beat_at=now()):
+            with store.reading() as session:
+                kept = set(pages_kept(session, claim.upload_id))
+            todo += [(claim, ref) for ref in refs if ref.page not in kept]
+            finished.append(claim)
     done = 0
-    for ref, outcome in hands.marked(marker, [r for r in refs if r.page not in kept]):
+    tasks = [(Marker(claim.layout, claim.print_scale), ref) for claim, ref in todo]
+    for k, outcome in hands.marked(tasks):
+        claim, ref = todo[k]
         done += save_page(store, claim.upload_id, ref.page, outcome)
-        if not _beat(store, claim):
-            return done  # deleted, or taken for dead: somebody else has it
+        _beat(store, claim)
         if stop():
-            _release(store, claim)
+            for each in finished:
+                _set(store, each, state="waiting", claimed_by=None, beat_at=None)
             return done
-    _at_scale_of_the_run(store, claim, hands)
-    _finish(store, claim)
+    for printing_id, claim in {c.printing_id: c for c in finished}.items():
+        _at_scale_of_the_run(store, printing_id, claim, hands)
+    for claim in finished:
+        _set(store, claim, state="done", claimed_by=None, beat_at=None, done_at=now())
     return done
 
 
-def _at_scale_of_the_run(store: Store, claim: Claim, hands: _Hands) -> None:
+def _at_scale_of_the_run(store: Store, printing_id: int, claim: Claim, hands: _Hands) -> None:
     """Measure pages whose image could not say their print scale again, with that of the run."""
-    if claim.print_scale is not None:
-        return
-    again: dict[RunScale, dict[Path, dict[int, int]]] = {}
+    again: dict[tuple[Path, int], tuple[int, RunScale]] = {}
     with store.reading() as session:
-        pages = measured(session, claim.printing_id)
+        pages = measured(session, printing_id)
         every = [each for _, _, each in pages]
         for page, upload, each in pages:
             if page.print_scale_source != "assumed" or not upload.stored:
@@ -203,31 +221,34 @@ def _at_scale_of_the_run(store: Store, claim: Claim, hands: _Hands) -> None:
             run = scale_for(each, every)
             if run is not None:
                 file = store.upload_file(upload.sha256)
-                again.setdefault(run, {}).setdefault(file, {})[page.source_page] = page.id
-    for run, files in again.items():
-        marker = Marker(claim.layout, run=(run.scale, run.sigma))
-        for file, wanted in files.items():
-            refs = [r for r in hands.listed(file) if isinstance(r, PageRef) and r.page in wanted]
-            for ref, outcome in hands.marked(marker, refs):
-                if isinstance(outcome, MarkedPage):
-                    refresh_page(store, wanted[ref.page], outcome)
-                _beat(store, claim)
+                again[file, page.source_page] = page.id, run
+    files = list(dict.fromkeys(file for file, _ in again))
+    refs = [
+        ref
+        for listed in hands.listed(files)
+        for ref in listed
+        if isinstance(ref, PageRef) and (ref.path, ref.page) in again
+    ]
+    found = [again[ref.path, ref.page] for ref in refs]
+    tasks = [
+        (Marker(claim.layout, run=(run.scale, run.sigma)), ref)
+        for ref, (_, run) in zip(refs, found, strict=True)
+    ]
+    for k, outcome in hands.marked(tasks):
+        if isinstance(outcome, MarkedPage):
+            refresh_page(store, found[k][0], outcome)
+        _beat(store, claim)
 
 
-def _begin(store: Store, claim: Claim, pages: int) -> bool:
-    return _set(store, claim, pages=pages, beat_at=now())
-
-
-def _beat(store: Store, claim: Claim) -> bool:
-    return _set(store, claim, beat_at=now())
-
-
-def _release(store: Store, claim: Claim) -> bool:
-    return _set(store, claim, state="waiting", claimed_by=None, beat_at=None)
-
-
-def _finish(store: Store, claim: Claim) -> bool:
-    return _set(store, claim, state="done", claimed_by=None, beat_at=None, done_at=now())
+def _beat(store: Store, claim: Claim) -> None:
+    """A sign of life for everything that this worker has taken on."""
+    with store.writing() as session:
+        session.execute(
+            update(Upload)
+            .where(Upload.claimed_by == claim.worker)
+            .values(beat_at=now())
+            .execution_options(synchronize_session=False)
+        )
 
 
 def _fail(store: Store, claim: Claim, reason: str) -> None:

@@ -23,7 +23,7 @@ def table(results: dict[str, Any]) -> str:
     for one in results["benchmarks"]:
         groups.setdefault(one["group"] or "no group", []).append(one)
     lines = ["| what | baseline | ratio | times |", "|---|---|---|---|"]
-    for _, members in sorted(groups.items()):
+    for group, members in sorted(groups.items()):
         baselines = [m for m in members if "baseline" in m["extra_info"]]
         if len(baselines) != 1:
             continue
@@ -32,6 +32,7 @@ def table(results: dict[str, Any]) -> str:
             if one is not base:
                 mine, theirs = one["stats"]["min"], base["stats"]["min"]
                 what = one["extra_info"].get("what", one["name"])
+                what += f" ({group})" if ":" in group else ""
                 lines.append(
                     f"| {what} | {base['extra_info']['baseline']} | {mine / theirs:.2g} "
                     f"| {_time(mine)} : {_time(theirs)} |"

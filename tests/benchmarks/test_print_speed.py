@@ -32,8 +32,8 @@ def _quoted(text: str) -> str:
 
 
 @pytest.mark.benchmark(group=GROUP)
-def test_four_pdfs_for_ten_pupils(benchmark: Any, paper: Paper, tmp_path: Path) -> None:
-    benchmark.extra_info["what"] = "printing five questions for ten pupils, all four PDFs"
+def test_all_pdfs_for_ten_pupils(benchmark: Any, paper: Paper, tmp_path: Path) -> None:
+    benchmark.extra_info["what"] = "printing five questions for ten pupils, all its PDFs"
     layout = benchmark(print_paper, paper, tmp_path, [None] * SHEETS)
     assert len(layout.sheets) == SHEETS
 

@@ -45,6 +45,7 @@ def test_read_a_page(benchmark: Any, scanned: dict[str, Any]) -> None:
     grey = cv2.imdecode(np.frombuffer(scanned["data"], np.uint8), cv2.IMREAD_GRAYSCALE)
     image = PageImage(Source("a.jpg", 1), np.asarray(grey, dtype=np.uint8), (300.0, 300.0))
     benchmark.group = GROUP
+    benchmark.extra_info["what"] = "finding a page and its pencil, decoded already, 300 dpi"
     reading = benchmark(lambda: read_page(image, scanned["layout"], lambda page, per_mm: known))
     assert isinstance(reading, PageReading)
     assert all(4 <= len(frame.strokes) <= 6 for frame in reading.frames)
@@ -53,4 +54,5 @@ def test_read_a_page(benchmark: Any, scanned: dict[str, Any]) -> None:
 def test_baseline_decode_the_same_jpeg(benchmark: Any, scanned: dict[str, Any]) -> None:
     data = np.frombuffer(scanned["data"], np.uint8)
     benchmark.group = GROUP
+    benchmark.extra_info["baseline"] = "decoding the same JPEG"
     benchmark(lambda: cv2.imdecode(data, cv2.IMREAD_GRAYSCALE))

@@ -246,3 +246,10 @@ def test_a_cut_that_spares_the_frame_does_not_matter():
     grey = easel.scan(easel.blank()).image.grey
     reading = read(image_of(grey[:, : int(133 * 300 / 25.4)].copy()))
     assert isinstance(reading, PageReading)
+
+
+def test_a_black_and_white_scan_is_known_as_such():
+    bilevel = easel.scan(easel.blank(), bilevel=True, noise=10.0, quality=75)
+    grey = easel.scan(easel.blank(), noise=2.0, quality=75)
+    assert read(bilevel).two_tone
+    assert not read(grey).two_tone

@@ -21,6 +21,8 @@ PICTURE_PER_MM = 6.0
 MOST_RESIDUAL_MM = 0.8
 """Above this rms the map explains nothing: the page is crumpled or wrongly matched."""
 
+_LEAST_GREY = 0.012
+"""Share of middling pixels under which a scan is black and white."""
 MOST_CUT_MM = 1.0
 """How far an answer frame may reach beyond the picture."""
 
@@ -97,7 +99,16 @@ def _read(
             (0.0, 0.0, located.page.width_mm, located.page.height_mm),
             PICTURE_PER_MM,
         ).picture,
+        is_two_tone(image.grey),
     )
+
+
+def is_two_tone(grey: NDArray[np.uint8]) -> bool:
+    """Whether the scan is black and white: hardly a pixel between. A grey scan of a printed page
+    has about 4 % of them, a black and white one saved as JPEG a few in a thousand."""
+    some = grey[::7, ::5]
+    between = (some >= 32) & (some < 224)
+    return bool(between.mean() < _LEAST_GREY)
 
 
 def _spread(located: Located, place: QuestionPlace) -> float:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import secrets
 import shutil
 from collections.abc import Callable, Sequence
+from dataclasses import replace
+from itertools import count
 from pathlib import Path
 from typing import Any
 
@@ -14,16 +17,17 @@ from sqlalchemy.orm import Session, undefer
 
 from millimark.errors import RecordsError
 from millimark.paper.fields import load
-from millimark.paper.printing import print_paper
+from millimark.paper.printing import QUESTION_PAPER, print_paper
 from millimark.paper.reading import PaperSource
 from millimark.records import classes
 from millimark.records.models import PaperVersion, Printing, Pupil, Script
 from millimark.records.store import Store
-from millimark.sheet.layout import Layout, as_json, from_json, write_layout
+from millimark.sheet.layout import Layout, SheetMap, as_json, from_json, write_layout
 
 Progress = Callable[[int, int, str], None] | None
 MOST_SHEETS = 500
 LAYOUT = "layout.json"
+REGISTER = "register.pdf"
 
 
 def all_printings(session: Session) -> Sequence[Printing]:
@@ -132,14 +136,59 @@ def layout_file(store: Store, session: Session, printing_id: int) -> Path:
     return place
 
 
+def keep_layout(store: Store, session: Session, printing_id: int, layout: Layout) -> None:
+    """Put another sheet map in place of a print run's: in the records, and no longer in the
+    folder, where `layout_file` writes it again."""
+    printing = printing_of(session, printing_id)
+    printing.layout, printing.sheets = as_json(layout), len(layout.sheets)
+    (store.printing_folder(printing.folder) / LAYOUT).unlink(missing_ok=True)
+    session.flush()
+
+
+def question_paper_again(store: Store, printing_id: int) -> Path:
+    """Typeset question-paper.pdf and register.pdf anew from the records, for example after a
+    pupil's sheet was deleted. Pages already printed are still read by the same layout."""
+    from millimark.paper.editions import plans_of_sheets
+    from millimark.paper.question_pages import typeset_sheets
+    from millimark.paper.register import typeset_register
+
+    with store.reading() as session:
+        layout = layout_of(session, printing_id)
+        folder = store.printing_folder(printing_of(session, printing_id).folder)
+    sheets = _numbered(layout.sheets)
+    if not sheets:
+        raise RecordsError("No sheet of this print run is left.", "Print the paper again.")
+    plans = plans_of_sheets(layout.paper, layout.paper_id, sheets)
+    pdf = typeset_sheets(plans, sheets)
+    folder.mkdir(parents=True, exist_ok=True)
+    (folder / REGISTER).write_bytes(typeset_register(plans, sheets))
+    (folder / QUESTION_PAPER).write_bytes(pdf)
+    with store.writing() as session:
+        fresh = replace(layout, sheets=sheets, pdf_sha256=hashlib.sha256(pdf).hexdigest())
+        keep_layout(store, session, printing_id, fresh)
+        layout_file(store, session, printing_id)
+    return folder / QUESTION_PAPER
+
+
+def _numbered(sheets: Sequence[SheetMap]) -> tuple[SheetMap, ...]:
+    """The same sheets, their pages numbered through from 1."""
+    number = count(1)
+    return tuple(
+        replace(s, pages=tuple(replace(p, pdf_page=next(number)) for p in s.pages)) for s in sheets
+    )
+
+
 def files_of(store: Store, session: Session, printing_id: int) -> dict[str, Path]:
     """The PDFs of a print run by their plain names ("question-paper.pdf"), as they exist now."""
     folder = store.printing_folder(printing_of(session, printing_id).folder)
     return {file.name: file for file in sorted(folder.glob("*.pdf"))} if folder.is_dir() else {}
 
 
-def assign(session: Session, script_id: int, pupil_id: int | None) -> Script:
-    """Say whose a sheet is (None: nobody's). RecordsError if the pupil has one already."""
+def assign(store: Store, session: Session, script_id: int, pupil_id: int | None) -> Script:
+    """Say whose a sheet is (None: nobody's). RecordsError if the pupil has one already.
+
+    A name that was printed on the sheet is forgotten: it was another's.
+    """
     script = session.get(Script, script_id)
     if script is None:
         raise RecordsError(f"There is no script {script_id}.", "It may have been deleted.")
@@ -157,6 +206,12 @@ def assign(session: Session, script_id: int, pupil_id: int | None) -> Script:
                 f"{pupil.label} has sheet {other.sheet} of this print run already.",
                 "Take that sheet from them first.",
             )
+    if script.pupil_id != pupil_id:
+        layout = layout_of(session, script.printing_id)
+        sheets = tuple(
+            replace(s, pupil=None) if s.sheet == script.sheet else s for s in layout.sheets
+        )
+        keep_layout(store, session, script.printing_id, replace(layout, sheets=sheets))
     script.pupil_id = pupil_id
     session.flush()
     session.expire(script, ["pupil"])

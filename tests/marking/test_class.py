@@ -60,7 +60,7 @@ def test_unnamed_sheets_get_a_strip_and_the_class_a_sheet(tmp_path):
     ours = drawn(tmp_path / "ours", PAPER, 2, 21)
     layout = ours / "layout.json"
     text = layout.read_text(encoding="utf-8")
-    named = [n for n in text.split('"pupil": ')[1:]]
+    named = list(text.split('"pupil": ')[1:])
     assert named
     mark_batch([ours / "scans"], layout, tmp_path / "marked", jobs=1)
     document = pypdfium2.PdfDocument(tmp_path / "marked" / "class-sheet.pdf")

@@ -50,7 +50,7 @@ format: $(VENV)/.dev-ready ## tidy the style
 	$(BIN)/ruff check --fix
 
 quick: $(VENV)/.dev-ready ## the tests that need no other program, one process
-	$(BIN)/python -m pytest -q -m "not wheel and not chromium and not qpdf"
+	$(BIN)/python -m pytest -q -m "not wheel and not chromium and not axe and not qpdf"
 
 bench: $(VENV)/.dev-ready ## the benchmarks, and the ratios of docs/benchmarks.md
 	$(BIN)/python -m pytest tests/benchmarks -p no:xdist --benchmark-only \

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib.util
 import os
 import shutil
 import subprocess
@@ -19,8 +20,23 @@ for _threads in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS"):
 @cache
 def why_no_chromium() -> str | None:
     if shutil.which("chromium") or shutil.which("chromium-browser"):
+        if importlib.util.find_spec("playwright") is None:
+            return "playwright is not installed (pip install playwright)"
         return None
     return "chromium is not installed (Debian: apt-get install chromium)"
+
+
+def axe_core() -> Path:
+    """Where axe-core is, if it is there: AXE_CORE, or as npm installs it beside the project."""
+    beside = Path(__file__).parent.parent / "node_modules/axe-core/axe.min.js"
+    return Path(os.environ.get("AXE_CORE", beside))
+
+
+@cache
+def why_no_axe() -> str | None:
+    if axe_core().is_file():
+        return None
+    return f"axe-core is not at {axe_core()} (npm install --no-save axe-core, or set AXE_CORE)"
 
 
 @cache
@@ -47,7 +63,12 @@ def why_no_wheel() -> str | None:
     return "pip cannot reach a package index from here, so nothing can be installed"
 
 
-NEEDS = {"chromium": why_no_chromium, "qpdf": why_no_qpdf, "wheel": why_no_wheel}
+NEEDS = {
+    "axe": why_no_axe,
+    "chromium": why_no_chromium,
+    "qpdf": why_no_qpdf,
+    "wheel": why_no_wheel,
+}
 
 
 def pytest_runtest_setup(item: pytest.Item) -> None:

@@ -1,12 +1,11 @@
-"""The demo's questions on stage, and pages that Chromium has run."""
+"""The demo's questions on stage, and pages that Chromium shows."""
 
 from __future__ import annotations
 
-import re
 import shutil
-import subprocess
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 
@@ -16,6 +15,9 @@ from millimark.paper.reading import read_paper
 from millimark.showing.director import direct
 from millimark.showing.score import Score
 from millimark.showing.stage import Stage, stage_of
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, Page
 
 Shown = tuple[Drawn, Stage, Score]
 
@@ -33,36 +35,56 @@ def shown(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Shown]:
     return out
 
 
-FRAMES = "requestAnimationFrame = (f) => setTimeout(() => f(performance.now()), 16);"
-Run = Callable[..., str]
+FLAGS = (
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-background-networking",
+    "--no-first-run",
+    "--disable-component-update",
+    "--disable-sync",
+)
+Open = Callable[..., "Page"]
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """Debian's chromium, headless, driven by Playwright."""
+    from playwright.sync_api import sync_playwright
+
+    program = shutil.which("chromium") or shutil.which("chromium-browser")
+    with sync_playwright() as playwright:
+        running = playwright.chromium.launch(executable_path=program, args=list(FLAGS))
+        yield running
+        running.close()
 
 
 @pytest.fixture
-def run_page(tmp_path: Path) -> Run:
-    """Open a page in headless Chromium with a script added, let ``seconds`` of its own time
-    go by, and give the document as it is then. Nothing is painted then, so no animation
-    frame comes by itself: a timer brings one every 16 ms."""
+def open_page(browser: Browser, tmp_path: Path) -> Iterator[Open]:
+    """Open a document from a file, as a teacher would, on a clock that the test moves on. Any
+    trouble in the page's script and any wish for the network fails the test."""
+    troubles: list[str] = []
+    contexts = []
 
-    def run(html: str, script: str = "", seconds: float = 5.0, *flags: str) -> str:
-        page = tmp_path / "page.html"
-        html = html.replace("<body>", f"<body><script>{FRAMES}</script>", 1)
-        page.write_text(html.replace("</body>", f"<script>{script}</script></body>"), "utf-8")
-        browser = shutil.which("chromium") or shutil.which("chromium-browser") or "chromium"
-        done = subprocess.run(
-            [
-                browser, "--headless", "--no-sandbox", "--disable-gpu",
-                f"--user-data-dir={tmp_path / 'profile'}",
-                f"--virtual-time-budget={int(seconds * 1000)}", "--dump-dom", *flags,
-                page.as_uri(),
-            ],
-            capture_output=True, text=True, timeout=180, check=True,
-        )  # fmt: skip
-        return done.stdout
+    def show(
+        html: str, width: int = 1280, height: int = 720, motion: str = "no-preference"
+    ) -> Page:
+        context = browser.new_context(
+            viewport={"width": width, "height": height}, reduced_motion=motion
+        )
+        contexts.append(context)
+        page = context.new_page()
+        page.on("pageerror", lambda error: troubles.append(str(error)))
+        page.on(
+            "request",
+            lambda asked: asked.url.startswith(("file:", "blob:")) or troubles.append(asked.url),
+        )
+        page.clock.install()
+        file = tmp_path / "page.html"
+        file.write_text(html, encoding="utf-8")
+        page.goto(file.as_uri())
+        return page
 
-    return run
-
-
-def body_data(dom: str, name: str) -> str:
-    """The value of a data attribute of the body."""
-    found = re.search(rf'<body[^>]* data-{name}="([^"]*)"', dom)
-    return found[1] if found else ""
+    yield show
+    for context in contexts:
+        context.close()
+    assert troubles == []

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-import json
 import re
+from html import unescape
 from pathlib import Path
 
 import pikepdf
 import pytest
-from tests.showing.conftest import Run, Shown, body_data
+import webvtt as parser
+from tests.showing.conftest import Open, Shown
 
 from millimark import demo
 from millimark.errors import PaperError
@@ -19,21 +20,41 @@ from millimark.showing.score import Cue, Score
 from millimark.showing.sheets import pictured, step_sheets
 
 
+def seconds(stamp: str) -> float:
+    hours, minutes, rest = stamp.split(":")
+    return 3600 * int(hours) + 60 * int(minutes) + float(rest)
+
+
+@pytest.mark.parametrize("number", ["1", "2", "3", "4", "5"])
+def test_another_parser_reads_the_captions(
+    shown: dict[str, Shown], tmp_path: Path, number: str
+) -> None:
+    """WebVTT (W3C) as webvtt-py (PyPI) reads it: every cue, its text and its times."""
+    score = shown[number][2]
+    path = tmp_path / "captions.vtt"
+    path.write_text(webvtt(score), encoding="utf-8")
+    read = list(parser.read(str(path)))
+    assert [unescape(cue.text) for cue in read] == [cue.text for cue in score.cues]
+    for got, cue in zip(read, score.cues, strict=True):
+        assert seconds(got.start) == pytest.approx(cue.start, abs=6e-4)
+        assert seconds(got.end) == pytest.approx(cue.end, abs=6e-4)
+
+
 @pytest.mark.chromium
-def test_chromium_reads_the_captions(shown: dict[str, Shown], run_page: Run) -> None:
-    """WebVTT (W3C) as a browser's own parser reads it: every cue, its text and its times."""
+def test_chromium_reads_the_captions(shown: dict[str, Shown], open_page: Open) -> None:
+    """The same by a browser's own parser."""
     score = shown["4"][2]
-    html = "<html><body><video><track kind='captions' default></video></body></html>"
-    script = f"""
-      const file = new Blob([{json.dumps(webvtt(score))}], {{type: "text/vtt"}});
-      const track = document.querySelector("track");
-      track.onload = () => document.body.dataset.cues = JSON.stringify(
-        [...track.track.cues].map((c) => [c.startTime, c.endTime, c.text]));
-      track.track.mode = "hidden";
-      track.src = URL.createObjectURL(file);
-    """
-    dom = run_page(html, script)
-    cues = json.loads(body_data(dom, "cues").replace("&quot;", '"').replace("&amp;", "&"))
+    page = open_page("<html><body><video><track kind='captions'></video></body></html>")
+    cues = page.evaluate(
+        """(text) => new Promise((done) => {
+          const track = document.querySelector("track");
+          track.onload = () =>
+            done([...track.track.cues].map((c) => [c.startTime, c.endTime, c.text]));
+          track.track.mode = "hidden";
+          track.src = URL.createObjectURL(new Blob([text], {type: "text/vtt"}));
+        })""",
+        webvtt(score),
+    )
     assert [c[2] for c in cues] == [cue.text for cue in score.cues]
     assert [c[0] for c in cues] == pytest.approx([cue.start for cue in score.cues], abs=6e-4)
     assert [c[1] for c in cues] == pytest.approx([cue.end for cue in score.cues], abs=6e-4)

@@ -18,6 +18,7 @@ from millimark.showing.tools import (
     ruler,
 )
 
+FAR = 500.0  # mm: past the edge of any page
 NEW = 2.2
 """How much bolder new ink is than old, on step sheets: told by weight, not by colour alone."""
 
@@ -28,6 +29,7 @@ def frame(stage: Stage, score: Score, t: float) -> str:
         background(stage),
         f'<g opacity="{done(t, *score.shading):.3f}">{stage.shading}</g>' if score.shading else "",
         stage.ground,
+        tray(stage),
         *(ink_path(ink, done(t, ink.start, ink.end)) for ink in score.inks if t > ink.start),
         *(mark(m) for m in score.marks if t >= m.start),
         *instruments_at(stage, score, t),
@@ -37,7 +39,7 @@ def frame(stage: Stage, score: Score, t: float) -> str:
 
 def picture(stage: Stage, inside: str, whole: bool = True) -> str:
     """An SVG picture of the stage (``whole``), or of its answer frame alone."""
-    x0, y0, x1, y1 = stage.box if whole else stage.frame
+    x0, y0, x1, y1 = stage.box if whole else stage.crop
     if not whole:
         x0, y0, x1, y1 = x0 - 1, y0 - 1, x1 + 1, y1 + 1
     return (
@@ -55,6 +57,16 @@ def background(stage: Stage) -> str:
         f'<rect x="{_n(x0)}" y="{_n(y0)}" width="{_n(x1 - x0)}" height="{_n(y1 - y0)}" '
         f'fill="{STRAW}"/><rect x="{_n(a - 3)}" y="{_n(b - 3)}" width="{_n(c - a + 6)}" '
         f'height="{_n(d - b + 6)}" fill="{PAPER}"/>'
+    )
+
+
+def tray(stage: Stage) -> str:
+    """The desk below what is seen of the paper, over whatever is printed there."""
+    x0, _, x1, y1 = stage.box
+    top = stage.crop[3] + 3
+    return (
+        f'<rect x="{_n(x0 - FAR)}" y="{_n(top)}" width="{_n(x1 - x0 + 2 * FAR)}" '
+        f'height="{_n(y1 - top + FAR)}" fill="{STRAW}"/>'
     )
 
 

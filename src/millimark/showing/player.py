@@ -6,17 +6,20 @@ import json
 from html import escape
 from typing import Any
 
+from millimark.drawing.look import INK
 from millimark.showing.captions import reason_for
-from millimark.showing.picture import background, ink_path, mark, shapes
+from millimark.showing.picture import background, ink_path, mark, shapes, tray
 from millimark.showing.score import Score
 from millimark.showing.script import SCRIPT, STYLE
 from millimark.showing.stage import Stage
 from millimark.showing.tools import LEAN, leg_length
 
+ON_SCREEN = 1.7
+"""How much bolder ink is on a screen than on paper, to be seen from the back of a room."""
 SPEEDS = (("0.5", "half"), ("1", "a hand's pace"), ("2", "twice"), ("4", "four times"))
 KEYS = (
-    "Space or K plays and pauses. Right and left arrows go an act on and back. Home and End go to "
-    "the beginning and the end. Plus and minus change the speed."
+    "Space or K: play, pause. Right, left arrow: an act on, back. Home, End: beginning, end. "
+    "Plus, minus: speed."
 )
 
 
@@ -32,15 +35,21 @@ def page(stage: Stage, score: Score, language: str = "en") -> str:
 <style>{STYLE}</style>
 </head>
 <body>
-<main>
+<header>
 <h1>{title}</h1>
 {"".join(f"<p>{escape(sentence)}</p>" for sentence in stage.asked)}
-{_view(stage, score)}
+</header>
+<main>
+<div class="desk">{_view(stage, score)}</div>
+<div class="side">
+<div class="now">
 <p id="said" role="status" aria-live="polite">Press Play, or step through the acts.</p>
 {_bar(score)}
+</div>
 <p class="why">{KEYS}</p>
 <h2>What is done</h2>
 <div id="acts">{_acts(stage, score)}</div>
+</div>
 </main>
 <script type="application/json" id="score">{_data(stage, score)}</script>
 <script>{SCRIPT}</script>
@@ -52,7 +61,9 @@ def page(stage: Stage, score: Score, language: str = "en") -> str:
 def _view(stage: Stage, score: Score) -> str:
     """The finished drawing; the script winds it back to its beginning."""
     x0, y0, x1, y1 = stage.box
-    inks = "".join(ink_path(ink, 1.0, extra=f' id="ink-{i}"') for i, ink in enumerate(score.inks))
+    inks = "".join(
+        ink_path(ink, 1.0, ON_SCREEN, extra=f' id="ink-{i}"') for i, ink in enumerate(score.inks)
+    )
     marks = "".join(mark(on, f' id="mark-{i}"') for i, on in enumerate(score.marks))
     tools = "".join(
         f'<g id="tool-{name}" opacity="0">{shape}</g>'
@@ -65,8 +76,8 @@ def _view(stage: Stage, score: Score) -> str:
     return (
         f'<svg id="view" role="img" aria-label="{label}" '
         f'viewBox="{x0:g} {y0:g} {x1 - x0:g} {y1 - y0:g}" '
-        f'style="max-width:{x1 - x0:g}mm" xmlns="http://www.w3.org/2000/svg">'
-        f"{background(stage)}{shading}{stage.ground}{inks}{marks}{tools}</svg>"
+        f'xmlns="http://www.w3.org/2000/svg">'
+        f"{background(stage)}{shading}{stage.ground}{tray(stage)}{inks}{marks}{tools}</svg>"
     )
 
 
@@ -79,12 +90,35 @@ def _bar(score: Score) -> str:
 <button id="play" type="button">Play</button>
 <button id="back" type="button">Back</button>
 <button id="next" type="button">Next</button>
-<button id="first" type="button">To the beginning</button>
+<button id="first" type="button">Start over</button>
+</div>
+<div class="scale">{_divisions(score)}
+<input id="time" type="range" min="0" max="{score.length:.2f}" step="0.05" value="0"
+ aria-label="Place in the demonstration"></div>
+<div class="bar">
 <label>Speed <select id="speed">{speeds}</select></label>
 <label><input id="calm" type="checkbox"> Without movement</label>
-<input id="time" type="range" min="0" max="{score.length:.2f}" step="0.05" value="0"
- aria-label="Place in the demonstration">
+<label><input id="keys" type="checkbox" checked> Keys</label>
 </div>"""
+
+
+def _divisions(score: Score) -> str:
+    """The ruler under the slider: a long division where an element begins, else a short one."""
+    marks = []
+    chapter = ""
+    for number, cue in enumerate(score.cues, 1):
+        at = 100 * cue.start / score.length
+        new = cue.chapter != chapter
+        chapter = cue.chapter
+        marks.append(
+            f'<line x1="{at:.2f}%" x2="{at:.2f}%" y2="{60 if new else 32}%" stroke="{INK}" '
+            f'stroke-width="{2 if new else 1}"/>'
+        )
+        if new:
+            marks.append(
+                f'<text x="{at:.2f}%" dx="4" y="88%" font-size="13" fill="{INK}">{number}</text>'
+            )
+    return f'<svg aria-hidden="true">{"".join(marks)}</svg>'
 
 
 def _acts(stage: Stage, score: Score) -> str:

@@ -8,29 +8,58 @@ from __future__ import annotations
 
 from millimark.drawing.look import INK, PAPER, PLUM, RULE, SLATE, STEEL, STRAW
 
+NEEDLE = f"linear-gradient(90deg, transparent 10.5px, {PLUM} 10.5px 13.5px, transparent 13.5px)"
+
 STYLE = f"""
 :root {{ color-scheme: light; }}
-body {{ margin: 0; background: {PAPER}; color: {INK}; font: 1rem/1.5 Andika, sans-serif; }}
-main {{ max-width: 62rem; margin: 0 auto; padding: 1rem; }}
-h1 {{ font-size: 1.5rem; color: {PLUM}; margin: 0 0 .25rem; }}
-h2 {{ font-size: 1.15rem; margin: 1.5rem 0 .25rem; }}
-h3 {{ font-size: 1rem; margin: 1rem 0 .25rem; }}
-p {{ margin: .25rem 0; }}
-#view {{ width: 100%; height: auto; border: 1px solid {RULE}; display: block; }}
-#said {{ min-height: 3.2em; font-size: 1.15rem; border-left: .35rem solid {STEEL};
-  padding: .25rem .75rem; margin: .75rem 0; }}
-.bar {{ display: flex; flex-wrap: wrap; gap: .5rem; align-items: center; }}
-.bar label {{ display: inline-flex; gap: .4rem; align-items: center; }}
-button, select {{ font: inherit; color: {INK}; background: {PAPER}; min-height: 2.75rem;
-  padding: .25rem .9rem; border: 2px solid {SLATE}; border-radius: .3rem; }}
+* {{ box-sizing: border-box; }}
+body {{ margin: 0; background: {PAPER}; color: {INK}; font: 1rem/1.45 Andika, sans-serif; }}
+header {{ padding: .6rem 1.25rem; border-bottom: .3rem double {PLUM}; }}
+h1 {{ font-size: 1.35rem; line-height: 1.3; color: {PLUM}; margin: 0; }}
+h2 {{ font-size: 1.1rem; margin: 1rem 0 0; }}
+h3 {{ font-size: 1rem; margin: .8rem 0 .1rem; }}
+p {{ margin: .15rem 0; }}
+main {{ display: grid; grid-template-columns: minmax(0, 1fr) minmax(21rem, 27rem); }}
+.desk {{ background: {STRAW}; display: flex; justify-content: center; align-items: start; }}
+#view {{ width: 100%; height: calc(100vh - var(--head, 7rem)); min-height: 22rem;
+  display: block; position: sticky; top: 0; }}
+.side {{ padding: .75rem 1.25rem 1.5rem; border-left: 1px solid {RULE}; }}
+.now {{ position: sticky; top: 0; background: {PAPER}; padding-bottom: .4rem; }}
+#said {{ min-height: 4.6em; font-size: 1.15rem; border-left: .35rem solid {STEEL};
+  padding: .1rem .75rem; margin: 0 0 .5rem; }}
+.bar {{ display: flex; flex-wrap: wrap; gap: .4rem .6rem; align-items: center; }}
+.bar label {{ display: inline-flex; gap: .4rem; align-items: center; min-height: 1.75rem; }}
+input[type=checkbox] {{ width: 1.25rem; height: 1.25rem; accent-color: {PLUM}; }}
+button, select {{ font: inherit; color: {INK}; background: {PAPER}; min-height: 2.6rem;
+  padding: .2rem .8rem; border: 2px solid {SLATE}; border-radius: .2rem; }}
+#play {{ min-width: 5.2rem; color: {PAPER}; background: {PLUM}; border-color: {PLUM}; }}
 button:hover {{ background: {STRAW}; }}
+#play:hover {{ background: {INK}; }}
 :focus-visible {{ outline: 3px solid {PLUM}; outline-offset: 2px; }}
-#time {{ flex: 1 1 12rem; min-height: 2rem; accent-color: {PLUM}; }}
-ol {{ padding-left: 2.4rem; }}
-ol button {{ text-align: left; border-color: transparent; min-height: 2rem; padding: .1rem .5rem; }}
+/* The place in the demonstration is read as on a ruler: a division for each act. */
+.scale {{ position: relative; margin: .4rem 0; background: {STRAW}; border: 1px solid {SLATE};
+  border-radius: .15rem; height: 3.2rem; }}
+.scale svg {{ position: absolute; left: .75rem; width: calc(100% - 1.5rem); height: 100%;
+  overflow: visible; pointer-events: none; }}
+#time {{ position: absolute; inset: 0; width: 100%; height: 100%; margin: 0; cursor: pointer;
+  appearance: none; background: none; }}
+#time::-webkit-slider-thumb {{ appearance: none; width: 1.5rem; height: 3.2rem;
+  background: {NEEDLE}; }}
+#time::-moz-range-thumb {{ width: 1.5rem; height: 3.2rem; border: 0; border-radius: 0;
+  background: {NEEDLE}; }}
+ol {{ padding-left: 2.2rem; margin: .2rem 0; }}
+ol button {{ text-align: left; vertical-align: top; border-color: transparent; min-height: 1.9rem;
+  padding: .05rem .5rem; }}
 ol [aria-current] button {{ border-color: {PLUM}; font-weight: 700; }}
 .why {{ color: {SLATE}; }}
-@media print {{ .bar, #said {{ display: none; }} }}
+@media (max-width: 52rem) {{
+  main {{ display: block; }}
+  #view {{ height: auto; min-height: 0; max-height: 52vh; position: static; }}
+  .side {{ border-left: 0; padding: 0 1rem 1.5rem; }}
+  .now {{ bottom: 0; padding-top: .5rem; }}
+  #said {{ min-height: 3em; }}
+}}
+@media print {{ .now {{ display: none; }} main {{ display: block; }} #view {{ height: auto; }} }}
 """
 
 SCRIPT = r"""
@@ -65,16 +94,18 @@ SCRIPT = r"""
 
   function standing(tool, [x, y, r, a]) {
     const px = x + r * Math.cos(a), py = y + r * Math.sin(a);
-    const up = Math.sqrt(Math.max(score.leg ** 2 - r * r / 4, 0)) * score.lean;
-    const hx = (x + px) / 2, hy = (y + py) / 2 - up;
-    const foot = (fx, fy) => [fx + (hx - fx) * 0.16, fy + (hy - fy) * 0.16];
-    const [ax, ay] = foot(x, y), [bx, by] = foot(px, py);
+    const high = Math.sqrt(Math.max(score.leg ** 2 - r * r / 4, 0)) * score.lean;
+    const hx = (x + px) / 2, hy = (y + py) / 2 - high;
+    const up = (fx, fy, share) => [fx + (hx - fx) * share, fy + (hy - fy) * share];
+    const [ax, ay] = up(x, y, 0.16), [bx, by] = up(px, py, 0.16);
+    const [cx, cy] = up(px, py, 0.06), [dx, dy] = up(px, py, 0.42);
     const set = (part, values) => {
       const e = tool.querySelector("." + part);
       for (const [k, v] of Object.entries(values)) e.setAttribute(k, v);
     };
     set("legs", { d: `M${ax} ${ay}L${hx} ${hy}L${bx} ${by}` });
     set("points", { d: `M${x} ${y}L${ax} ${ay}M${px} ${py}L${bx} ${by}` });
+    set("lead", { d: `M${cx} ${cy}L${dx} ${dy}` });
     set("hinge", { cx: hx, cy: hy });
     set("grip", { d: `M${hx} ${hy - 4}V${hy - 13}` });
     set("needle", { cx: x, cy: y });
@@ -172,15 +203,21 @@ SCRIPT = r"""
   });
   document.addEventListener("keydown", (event) => {
     if (event.ctrlKey || event.altKey || event.metaKey) return;
-    const own = event.target.closest?.("button, select, input");
+    if (!$("keys").checked) return;
     const keys = {
       " ": toggle, k: toggle, "+": () => pace(1), "-": () => pace(-1),
       ArrowRight: $("next").onclick, ArrowLeft: $("back").onclick,
       Home: $("first").onclick, End: () => { pause(); go(score.length); },
     };
-    if (!(event.key in keys) || (own && event.key !== "k")) return;
+    // What has the focus keeps the keys that it understands itself.
+    const own = event.target.closest?.("button, select, input");
+    const keeps = own && (own.matches("select, [type=range]") || event.key === " ");
+    if (!(event.key in keys) || (keeps && event.key !== "k")) return;
     event.preventDefault(); keys[event.key]();
   });
+  const head = document.querySelector("header");
+  const fit = () => document.body.style.setProperty("--head", head.offsetHeight + "px");
+  addEventListener("resize", fit); fit();
   document.body.dataset.ready = "true";
   draw();
 })();

@@ -6,6 +6,7 @@ Origin top-left of the page, y down, as everywhere on paper.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 from millimark.drawing.canvas import Lettering, Pen
 from millimark.drawing.look import (
@@ -35,6 +36,8 @@ TRAY = 46.0
 """mm below the frame, where the ruler lies while the compasses are set on it."""
 MARGIN = 14.0  # mm round a construction that stands by itself
 EDGE = 6.0  # mm at the sides of the frame
+ROUND = 16.0  # mm of paper that are seen round the ink
+LEAST = 100.0  # mm of paper that are seen at least, across
 HEADROOM = 18.0  # mm above the frame, for the hinge of the compasses
 MARK_PEN = Pen(0.35, PLUM)
 MARK_LABEL = Lettering(LABEL, PLUM, anchor="middle")
@@ -45,7 +48,8 @@ class Stage:
     """What is there before the first act, and what is to be done.
 
     ``ground`` and ``shading`` are SVG elements in page mm: the printed frame, and the regions
-    that are shaded at the end ("" where none is asked for). ``box`` is what is seen.
+    that are shaded at the end ("" where none is asked for). ``box`` is what is seen: ``crop``
+    of the frame, headroom above it and the tray below.
     """
 
     number: str
@@ -65,15 +69,27 @@ class Stage:
         """Title and question, as they head a page."""
         return f"{self.title}: question {self.number}" if self.number else self.title
 
+    @cached_property
+    def crop(self) -> Box:
+        """The part of the answer frame that is seen: all ink and points with paper round them."""
+        ink = extent(self.working)
+        corners = [self.to_page(p) for p in ink.ring()]
+        seen = box_of(self.given, [*corners, *(at for _, at in self.points)])
+        if seen is None:
+            return self.frame
+        x0, y0, x1, y1 = seen.grown(max(ROUND, (LEAST - seen.width) / 2))
+        a, b, c, d = self.frame
+        return max(x0, a), max(y0, b), min(x1, c), min(y1, d)
+
     @property
     def box(self) -> Box:
-        x0, y0, x1, y1 = self.frame
+        x0, y0, x1, y1 = self.crop
         return (x0 - EDGE, y0 - HEADROOM, x1 + EDGE, y1 + TRAY)
 
     @property
     def tray(self) -> Point:
         """Where the ruler's zero lies while the compasses are set."""
-        x0, _, _, y1 = self.frame
+        x0, _, _, y1 = self.crop
         return Point(x0 + 12.0, y1 + 12.0)
 
 

@@ -78,6 +78,7 @@ COMPASSES = (
     f'<path class="legs" fill="none" stroke="{SLATE}" stroke-width="3.2" '
     f'stroke-linecap="round" stroke-linejoin="round"/>'
     f'<path class="points" fill="none" stroke="{INK}" stroke-width="0.9" stroke-linecap="round"/>'
+    f'<path class="lead" fill="none" stroke="{STEEL}" stroke-width="4.4"/>'
     f'<circle class="hinge" r="4" fill="{RULE}" stroke="{INK}" stroke-width="0.4"/>'
     f'<path class="grip" stroke="{INK}" stroke-width="3" stroke-linecap="round"/>'
     f'<circle class="needle" r="0.8" fill="{PLUM}"/>'
@@ -102,9 +103,11 @@ def compasses_parts(place: tuple[float, ...], leg: float) -> dict[str, dict[str,
         return from_x + (hx - from_x) * share, from_y + (hy - from_y) * share
 
     (ax, ay), (bx, by) = part(x, y, 0.16), part(px, py, 0.16)
+    (cx, cy), (dx, dy) = part(px, py, 0.06), part(px, py, 0.42)
     return {
         "legs": {"d": f"M{_n(ax)} {_n(ay)}L{_n(hx)} {_n(hy)}L{_n(bx)} {_n(by)}"},
         "points": {"d": f"M{_n(x)} {_n(y)}L{_n(ax)} {_n(ay)}M{_n(px)} {_n(py)}L{_n(bx)} {_n(by)}"},
+        "lead": {"d": f"M{_n(cx)} {_n(cy)}L{_n(dx)} {_n(dy)}"},
         "hinge": {"cx": _n(hx), "cy": _n(hy)},
         "grip": {"d": f"M{_n(hx)} {_n(hy - 4)}V{_n(hy - 13)}"},
         "needle": {"cx": _n(x), "cy": _n(y)},

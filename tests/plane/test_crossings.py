@@ -66,6 +66,8 @@ NAMED: list[tuple[str, Curve, Curve, list[tuple[float, float]]]] = [
     ("a hyperbola and a chord", BRANCH, Line(Point(5, 0), Y), [(5, -16 / 3), (5, 16 / 3)]),
     ("confocal ellipse and hyperbola", BRANCH, EllipseArc(ORIGIN, X, 6, math.sqrt(11)), [(18 / 5, -4 / 5 * math.sqrt(11)), (18 / 5, 4 / 5 * math.sqrt(11))]),
     ("a hyperbola and a parabola that opens the other way", BRANCH, ParabolaArc(Point(1, 0), -X, 1), []),
+    ("a parabola that ends on a line", UP.between(0, 2), Line(Point(2, 0), Y), [(2, 4)]),
+    ("an arc of an ellipse that starts on a line", OVAL.between(1, 2), Line(OVAL.point_at(1), X), [tuple(OVAL.point_at(1))]),
     ("parabolas that face away", UP, ParabolaArc(Point(0, -1), -Y, 0.25), []),
 ]  # fmt: skip
 

@@ -30,8 +30,10 @@ from millimark.plane.similarity import Similarity
 
 LENGTHS = ("length", "radius")
 """Fields of asks that are lengths, cm."""
-ORDINARY = (0.1, 1e3)
-"""Sizes (cm) that need no other frame."""
+ORDINARY = (1.0, 60.0)
+"""Sizes (cm) that need no other frame: those of paper."""
+NEAR = 200.0
+"""How far (cm) from the origin a figure of ordinary size may lie without being moved."""
 
 
 def solved_in_frame(figure: Figure, ask: Ask, solve: Callable[[Figure, Ask], Answer]) -> Answer:
@@ -53,11 +55,11 @@ def ordinary_frame(figure: Figure, ask: Ask | Condition) -> Similarity | None:
     y0, y1 = min(ys, default=0.0), max(ys, default=0.0)
     far = max(-x0, x1, -y0, y1)
     size = max(x1 - x0, y1 - y0, *[c.radius for c in figure.circles])
-    if ORDINARY[0] <= size <= ORDINARY[1] and far <= ORDINARY[1]:
+    if ORDINARY[0] <= size <= ORDINARY[1] and far <= NEAR:
         return None
     if size == 0.0:
         size = _longest(ask)
-    if size == 0.0 or (ORDINARY[0] <= size <= ORDINARY[1] and far <= ORDINARY[1]):
+    if size == 0.0 or (ORDINARY[0] <= size <= ORDINARY[1] and far <= NEAR):
         return None
     k = 10.0 / size
     return Similarity(Point(-k * points[0].x, -k * points[0].y), k)

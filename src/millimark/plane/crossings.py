@@ -161,11 +161,10 @@ def _conic_any(a: ConicTrack, b: StraightTrack | ArcTrack | ConicTrack) -> list[
     for chart in a.charts:
 
         def touches(w: float, chart: Chart = chart) -> bool:
-            t = min(max(chart.to_t(w), a.t0), a.t1)
-            return off_by(implicit, *a.at(t)) <= EPS
+            return off_by(implicit, *a.at(a.clamped(chart.to_t(w)))) <= EPS
 
         for w in real_roots(_substituted(implicit, chart), chart.lo, chart.hi, touches):
-            t = min(max(chart.to_t(w), a.t0), a.t1)
+            t = a.clamped(chart.to_t(w))
             x, y = a.at(t)
             u = b.locate(x, y)
             if u is not None and off_by(implicit, x, y) <= MEETS:

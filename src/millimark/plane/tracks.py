@@ -179,6 +179,12 @@ class ConicTrack:
         inside = min(max(t, self.t0), self.t1)
         return inside if abs(t - inside) * self.speed(inside) <= EPS else None
 
+    def clamped(self, t: float) -> float:
+        """The parameter itself on the curve, beyond it that of the nearer end."""
+        if isinstance(self.curve, EllipseArc) and t > self.t1 and TURN - t < t - self.t1:
+            return self.t0
+        return min(max(t, self.t0), self.t1)
+
     def slope(self, t: float) -> tuple[float, float]:
         return self.curve.direction_at(t)
 
@@ -269,8 +275,17 @@ def _parabola(c: ParabolaArc) -> tuple[Implicit, tuple[Chart, ...]]:
     u = Point(c.axis.y, -c.axis.x)
     k = 1 / (4 * c.focal)
     along = (0.0, c.sense, 0.0)
+    # Ends meet other curves too: the chart reaches a little beyond them.
     chart = _chart(
-        c.vertex, u, c.axis, along, (k, 0.0, 0.0), (0.0, 0.0, 1.0), c.t0, c.t1, lambda w: w
+        c.vertex,
+        u,
+        c.axis,
+        along,
+        (k, 0.0, 0.0),
+        (0.0, 0.0, 1.0),
+        c.t0 - EPS,
+        c.t1 + EPS,
+        lambda w: w,
     )
     return _framed(c.vertex, u, c.axis, k, 0.0, -1.0, 0.0), (chart,)
 

@@ -10,13 +10,13 @@ import pytest
 from uncertainties import ufloat, umath
 
 from millimark.errors import PlanError
-from millimark.loci.conditions import AtDistance, DrawLocus, Equidistant, PointOf, SegmentOf
+from millimark.loci.conditions import AtDistance, DrawLocus, Equidistant, PointOf, RayOf, SegmentOf
 from millimark.loci.figure import Figure
 from millimark.loci.solve import solve
 from millimark.plane.point import Point
 from millimark.working.acts import SetCompasses, StrikeArc
 from millimark.working.budget import Fairness, fairness
-from millimark.working.execute import Numbers, execute
+from millimark.working.execute import DrawnLine, Numbers, execute
 from millimark.working.hands import HANDS, Cause, Disturbance, Hand, within
 from millimark.working.instruments import Instruments
 from millimark.working.plan import plan
@@ -224,3 +224,29 @@ def test_the_same_seed_gives_the_same_chance() -> None:
 def test_an_unknown_hand_is_named() -> None:
     with pytest.raises(PlanError, match="'shaky'"):
         judged(apart(4.0), BISECT_AB, 0.8, "shaky")
+
+
+def test_an_angle_tolerance_counts_where_there_is_one() -> None:
+    """The turn of each hand's bisector, worked out here from the two points that the ruler was
+    laid through, and the share of hands within both limits."""
+    figure = Figure(
+        {"H": Point(0, 0), "G": Point(6, 0), "K": Point(0, 0).polar(6, math.radians(50))},
+        segments=(("H", "G"), ("H", "K")),
+    )
+    answer = solve(figure, DrawLocus(Equidistant((RayOf("H", "G"), RayOf("H", "K")))))
+    working = plan(figure, [answer], Instruments(protractor=False), ROOM)
+    name = answer.elements[0].name
+    off = deviations(figure, working, places([answer], working), HANDS["typical"], 10_000, 1)
+    drawing = execute(figure.points, acts_of(working), SampledErrors(HANDS["typical"], 10_000, 1))
+    line = next(i for i in drawing.inks.values() if isinstance(i, DrawnLine))
+    way = np.degrees(np.arctan2(line.b.y - line.a.y, line.b.x - line.a.x))
+    turned = np.abs((way - 25 + 90) % 180 - 90)
+    near = (np.abs(10 * off) <= 2.0).all(axis=1)
+    for limit in (0.3, 0.6, 2.0):
+        odds = fairness(figure, [answer], working, 2.0, "typical", angles={name: limit})
+        assert odds.chance == pytest.approx((near & (turned <= limit)).mean(), abs=2e-3)
+        assert odds.elements[0].chance == odds.chance
+    narrow = fairness(figure, [answer], working, 2.0, "typical", angles={name: 0.3})
+    assert not narrow.fair
+    assert "within 2 mm and 0.3°" in narrow.advice[0]
+    assert narrow.chance < fairness(figure, [answer], working, 2.0, "typical").chance

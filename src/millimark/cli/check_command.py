@@ -71,6 +71,16 @@ def percent(chance: float) -> str:
     return "over 99.9 %" if chance > 0.9995 else f"{100 * chance:.1f} %"
 
 
+def _odds(one: Checked) -> str:
+    """How many hands pass, and what they have to keep to."""
+    odds = one.fairness
+    turned = sorted(set(one.question.angle_limits.values()))
+    angles = "".join(f" and {limit:g}°" for limit in turned)
+    return (
+        f"{percent(odds.chance)} of {odds.hand} hands stay within {odds.tolerance_mm:g} mm{angles}"
+    )
+
+
 def _rows(one: Checked) -> Iterator[tuple[str, str]]:
     """Label and text of each line of a question's table."""
     from millimark.cli.answer_text import region_text, special_text
@@ -91,10 +101,11 @@ def _rows(one: Checked) -> Iterator[tuple[str, str]]:
     width, height = one.frame_mm
     yield "Fits", f"page {one.placed.page}, answer frame {width:.0f} by {height:.0f} mm"
     odds = one.fairness
-    yield (
-        "Fair" if odds.fair else "Unfair",
-        f"{percent(odds.chance)} of {odds.hand} hands stay within {odds.tolerance_mm:g} mm",
-    )
+    if odds.elements or not odds.not_judged:
+        yield "Fair" if odds.fair else "Unfair", _odds(one)
+    if odds.not_judged:
+        label = "" if odds.elements else "Fair"
+        yield label, f"not judged, plotted by points of choice: {'; '.join(odds.not_judged)}"
     for advice in odds.advice:
         yield "", advice
     for i, criterion in enumerate(one.question.scheme):

@@ -53,7 +53,11 @@ def check_paper(paper: Paper) -> Iterator[Checked]:
         question = placed.question
         understood = understand(question.given, question.ask)
         odds = fairness(
-            question.figure, question.answers, placed.working, question.tolerance.length_mm
+            question.figure,
+            question.answers,
+            placed.working,
+            question.tolerance.length_mm,
+            angles=question.angle_limits,
         )
         yield Checked(
             question,
@@ -104,6 +108,7 @@ def _question(one: Checked) -> dict[str, Any]:
             "chance": odds.chance,
             "fair": odds.fair,
             "advice": list(odds.advice),
+            "not_judged": list(odds.not_judged),
         },
         "marks": [{"code": c.code, "criterion": c.text} for c in question.scheme],
     }

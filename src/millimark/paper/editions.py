@@ -90,5 +90,6 @@ def is_fair(question: Question) -> bool:
         question.working,
         question.tolerance.length_mm,
         hands=HANDS,
+        angles=question.angle_limits,
     )
     return found.chance >= FAIR

@@ -17,7 +17,7 @@ from millimark.paper.placing import Placed
 from millimark.plane.curves import Arc, Curve, Line, Ray, Segment
 from millimark.plane.pieces import kept
 from millimark.plane.point import Point
-from millimark.working.acts import RuleLine, StrikeArc
+from millimark.working.acts import JoinMarks, RuleLine, StrikeArc
 
 _EDGE = 1e-6  # mm: a piece this close to the frame's edge counts as inside
 
@@ -48,7 +48,7 @@ def frame_ink(placed: Placed) -> FrameInk:
         (act.role, curve.transformed(to_page))
         for step in placed.working.steps
         for act in step.acts
-        if isinstance(act, StrikeArc | RuleLine)
+        if isinstance(act, StrikeArc | RuleLine | JoinMarks)
         for curve in act.ink
     ]
     elements = [e for answer in placed.question.answers for e in answer.elements]

@@ -74,6 +74,11 @@ class Question:
     working: Working | None = None
     aids: tuple[str, ...] = ()
 
+    @property
+    def angle_limits(self) -> dict[str, float]:
+        """By element, the degrees that its line may be turned, where a mark depends on it."""
+        return {c.subject: self.tolerance.angle_deg for c in self.scheme if c.angle}
+
 
 @dataclass(frozen=True)
 class Paper:

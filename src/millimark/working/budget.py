@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -99,8 +99,10 @@ def fairness(
     hand: str = "careful",
     hands: int = 10_000,
     seed: int = 1,
+    angles: Mapping[str, float] | None = None,
 ) -> Fairness:
-    """Draw the working by ``hands`` hands of a kind and see how many stay inside tolerance."""
+    """Draw the working by ``hands`` hands of a kind and see how many stay inside tolerance.
+    ``angles`` gives, by element, how many degrees its line may be turned, where that counts."""
     if hand not in HANDS:
         raise PlanError(f"There is no hand called '{hand}'.", f"Use {' or '.join(sorted(HANDS))}.")
     where = places(answers, working)
@@ -111,12 +113,13 @@ def fairness(
     kind = HANDS[hand]
     off_mm = 10 * deviations(figure, working, where, kind, hands, seed)
     linear = sensitivities(figure, working, where, kind)
-    inside = _inside(off_mm, tolerance_mm)
+    limits = angles or {}
+    inside = _inside(where, off_mm, tolerance_mm, limits)
     chance = float(inside.mean())
-    elements = _by_element(where, off_mm, 10 * linear.sd, tolerance_mm)
+    elements = _by_element(where, off_mm, 10 * linear.sd, tolerance_mm, limits)
     parts = _contributions(acts_of(working), linear)
     sigma = math.sqrt(chance * (1 - chance) / hands)
-    advice = _advice(parts, elements, chance, tolerance_mm, kind)
+    advice = _advice(parts, elements, chance, tolerance_mm, kind, limits)
     spread = tuple(
         PlaceSpread(p.element, p.at, float(np.nanstd(off)), *coverage_interval(off))
         for p, off in zip(where, off_mm.T, strict=True)
@@ -125,9 +128,39 @@ def fairness(
     return Fairness(hand, hands, tolerance_mm, chance, sigma, elements, parts, advice, spread, rest)
 
 
-def _inside(off_mm: NDArray[np.float64], tolerance_mm: float) -> NDArray[np.bool_]:
-    """(H,) bool: hands whose every place is inside; arcs that never crossed are not."""
-    return np.asarray((np.abs(off_mm) <= tolerance_mm).all(axis=1))
+def _inside(
+    where: Sequence[Place],
+    off_mm: NDArray[np.float64],
+    tolerance_mm: float,
+    angles: Mapping[str, float],
+) -> NDArray[np.bool_]:
+    """(H,) bool: hands whose every place is inside, and whose lines are turned by no more than
+    ``angles``; arcs that never crossed are not."""
+    inside = (np.abs(off_mm) <= tolerance_mm).all(axis=1)
+    for limit, turns in _turns(where, off_mm, angles):
+        inside &= np.abs(turns) <= limit
+    return np.asarray(inside)
+
+
+def _turns(
+    where: Sequence[Place], off_mm: NDArray[np.float64], angles: Mapping[str, float]
+) -> Iterator[tuple[float, NDArray[np.float64]]]:
+    """For each line of an element in ``angles``: the limit, and (H,) float64 degrees that each
+    hand's line is turned by, from how far it strays at its two ends."""
+    lines: dict[tuple[str, str], list[int]] = {}
+    for column, place in enumerate(where):
+        if place.element in angles and not place.mark:
+            lines.setdefault((place.element, place.ink), []).append(column)
+    for (element, _), columns in lines.items():
+        first = where[columns[0]]
+        if any(abs(first.normal.cross(where[c].normal)) > 1e-6 for c in columns):
+            continue  # an arc has no direction
+        last = max(columns, key=lambda c: first.at.distance(where[c].at))
+        length_mm = 10 * first.at.distance(where[last].at)
+        if length_mm > 0:
+            facing = math.copysign(1.0, first.normal.dot(where[last].normal))
+            apart = facing * off_mm[:, last] - off_mm[:, columns[0]]
+            yield angles[element], np.asarray(np.degrees(np.arctan2(apart, length_mm)))
 
 
 def _by_element(
@@ -135,6 +168,7 @@ def _by_element(
     off_mm: NDArray[np.float64],
     sd_mm: NDArray[np.float64],
     tolerance_mm: float,
+    angles: Mapping[str, float],
 ) -> tuple[ElementFairness, ...]:
     out = []
     for name in dict.fromkeys(place.element for place in where):
@@ -146,7 +180,7 @@ def _by_element(
         out.append(
             ElementFairness(
                 name,
-                float(_inside(mine, tolerance_mm).mean()),
+                float(_inside([where[c] for c in columns], mine, tolerance_mm, angles).mean()),
                 float(sd_mm[widest]),
                 float(np.nanstd(sampled)) if np.isfinite(sampled).any() else math.inf,
                 float(np.quantile(worst, 0.95, method="higher")),
@@ -197,14 +231,16 @@ def _advice(
     chance: float,
     tolerance_mm: float,
     hand: Hand,
+    angles: Mapping[str, float],
 ) -> tuple[str, ...]:
     """Empty for a fair question."""
     if chance >= FAIR:
         return ()
     worst = min(elements, key=lambda e: e.chance)
+    turned = f" and {angles[worst.element]:g}°" if worst.element in angles else ""
     out = [
         f"{worst.element}: only {100 * worst.chance:.0f} of 100 hands stay within "
-        f"{tolerance_mm:g} mm."
+        f"{tolerance_mm:g} mm{turned}."
     ]
     if parts:
         first = parts[0]

@@ -50,6 +50,13 @@ class Window:
     px_per_mm: float
     picture: Grey
 
+    def part(self, rows: slice, columns: slice) -> Window:
+        """The part of the frame in these rows and columns, as a window of its own."""
+        x0, y0 = (self.box[k] + s.start / self.px_per_mm for k, s in ((0, columns), (1, rows)))
+        picture = self.picture[rows, columns]
+        height, width = (n / self.px_per_mm for n in picture.shape)
+        return Window((x0, y0, x0 + width, y0 + height), self.px_per_mm, picture)
+
     def to_mm(self, px: Array) -> Array:
         """Page points (N, 2) mm of frame pixels (N, 2)."""
         mm: Array = np.array(self.box[:2]) + (px + 0.5) / self.px_per_mm

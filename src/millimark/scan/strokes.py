@@ -10,6 +10,7 @@ import math
 from dataclasses import dataclass
 from itertools import pairwise
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -29,6 +30,8 @@ SPACING_MM = 0.25
 LEAST_CHAIN_MM = 0.6
 LEAST_STROKE_MM = 1.8
 LEAST_DARKNESS = 0.06
+_TRACE, _MARGIN_MM = 0.025, 4
+"""Mean darkness of a square millimetre that shows pencil, and the margin left round those."""
 _GRAIN_MM = 0.012
 """Uncertainty of a pencil line's centre that averaging over neighbours does not remove."""
 _RUN = 13
@@ -46,6 +49,10 @@ _UNWHOLE = 3.0
 
 def strokes_in(window: Window, pencil: Dark, unseen: Mask) -> tuple[Stroke, ...]:
     """Every drawn line in the frame; empty for a blank one."""
+    drawn = _drawn_part(pencil, window.px_per_mm)
+    if drawn is None:
+        return ()
+    window, pencil, unseen = window.part(*drawn), pencil[drawn], unseen[drawn]
     per_mm = window.px_per_mm
     level = smoothed(pencil, unseen, per_mm)
     points = ridge_points(level, unseen, per_mm)
@@ -59,6 +66,23 @@ def strokes_in(window: Window, pencil: Dark, unseen: Mask) -> tuple[Stroke, ...]
     lengths = [sum(_length(xy) for xy in line) for line in lines]
     lines = [k for k, n in zip(lines, lengths, strict=True) if n >= LEAST_STROKE_MM * per_mm]
     return _measured_strokes(_resampled(lines, SPACING_MM * per_mm), window, pencil, unseen)
+
+
+def _drawn_part(pencil: Dark, per_mm: float) -> tuple[slice, slice] | None:
+    """Rows and columns that hold all pencil, with a margin; None where there is none. Most
+    answers leave much of their frame blank, and blank paper costs as much time."""
+    cell = max(1, round(per_mm))
+    size = (max(1, pencil.shape[1] // cell), max(1, pencil.shape[0] // cell))
+    cells = np.asarray(cv2.resize(pencil, size, interpolation=cv2.INTER_AREA)) > _TRACE
+    found = []
+    for axis, length in ((1, pencil.shape[0]), (0, pencil.shape[1])):
+        some = np.flatnonzero(cells.any(axis=axis))
+        if not len(some):
+            return None
+        low = int(some[0] - _MARGIN_MM) * cell
+        high = int(some[-1] + 1 + _MARGIN_MM) * cell + cell
+        found.append(slice(max(0, low), min(length, high)))
+    return found[0], found[1]
 
 
 def _length(xy: Array) -> float:

@@ -23,6 +23,11 @@ def head() -> str:
     return str(ScriptDirectory.from_config(_config()).get_current_head())
 
 
+def known_revisions() -> set[str]:
+    """Every revision that this release can bring up to date."""
+    return {s.revision for s in ScriptDirectory.from_config(_config()).walk_revisions()}
+
+
 def revision_of(connection: Connection) -> str | None:
     """The revision that a database is at; None for one without tables."""
     return MigrationContext.configure(connection).get_current_revision()
@@ -49,8 +54,7 @@ def upgrade(engine: Engine, to: str = "head") -> None:
 def _upgrade(connection: Connection, to: str) -> None:
     config = _config()
     present = revision_of(connection)
-    known = {script.revision for script in ScriptDirectory.from_config(config).walk_revisions()}
-    if present is not None and present not in known:
+    if present is not None and present not in known_revisions():
         raise RecordsError(
             f"The database is of a newer release of Millimark (revision {present!r}).",
             "Use that release, or restore a backup made with this one into another folder.",

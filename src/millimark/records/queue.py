@@ -84,6 +84,15 @@ def work(
     return done
 
 
+def run_worker(folder: Path, url: str | None = None, confined: bool = True) -> int:
+    """What a worker process of its own runs: open the store and mark what waits."""
+    store = Store.open(folder, url)
+    try:
+        return work(store, confined=confined)
+    finally:
+        store.close()
+
+
 def claim_waiting(store: Store, worker: str | None = None, most: int = MOST_AT_ONCE) -> list[Claim]:
     """Take on the uploads that wait longest, at most ``most``; empty if none waits. Dead
     workers' claims are released first."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+import sys
 from pathlib import Path
 
 import pytest
@@ -30,6 +32,33 @@ def test_a_construction_needs_no_paper(tmp_path: Path, command: Command) -> None
     ran = command("demonstrate", "--construction", "perpendicular bisector", "--out", tmp_path)
     assert ran.code == 0
     assert "bisector" in (tmp_path / "transcript.txt").read_text(encoding="utf-8")
+
+
+def pencils(folder: Path) -> set[str]:
+    """How the pencil leans in the page."""
+    html = (folder / "demonstration.html").read_text(encoding="utf-8")
+    return set(re.findall(r'id="tool-pencil"[^>]*><g transform="rotate\(([-0-9]+)\)', html))
+
+
+def test_a_left_hand_is_shown_from_a_paper_and_from_the_catalogue(
+    paper_file: Path, tmp_path: Path, command: Command
+) -> None:
+    for name, what in (("paper", [paper_file]), ("named", ["--construction", "midpoint"])):
+        right, left = tmp_path / name, tmp_path / f"left-{name}"
+        assert command("demonstrate", *what, "--out", right).code == 0
+        assert command("demonstrate", *what, "--left-handed", "--out", left).code == 0
+        assert pencils(right) == {"35"}
+        assert pencils(left) == {"-35"}
+
+
+def test_without_the_encoder_a_film_is_refused_before_anything_is_written(
+    paper_file: Path, tmp_path: Path, command: Command, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(sys.modules, "imageio_ffmpeg", None)
+    ran = command("demonstrate", paper_file, "--film", "--out", tmp_path / "out")
+    assert ran.code == 2
+    assert "millimark[film]" in ran.err
+    assert not list((tmp_path / "out").glob("*"))
 
 
 def test_unknown_constructions_and_half_a_choice_are_said(

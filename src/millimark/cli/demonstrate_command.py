@@ -25,6 +25,7 @@ MOST_FRAMES_PER_SECOND = 60.0
     metavar="NAME",
     help="A standard construction instead of a paper: 'perpendicular bisector'.",
 )
+@click.option("--left-handed", is_flag=True, help="For a left hand, whatever the paper says.")
 @click.option(
     "--out",
     type=click.Path(path_type=Path),
@@ -44,6 +45,7 @@ def command(
     paper: Path | None,
     question: str,
     construction: str | None,
+    left_handed: bool,
     out: Path,
     frames: float,
     film: bool,
@@ -61,7 +63,7 @@ def command(
         raise MillimarkError(
             f"--frames {frames:g}: frames a second run from 0 (none) to {MOST_FRAMES_PER_SECOND:g}."
         )
-    stage = _stage(paper, question, construction)
+    stage = _stage(paper, question, construction, left_handed)
     with kept_folder(out, DEMONSTRATED) as folder, progress_bar("Demonstrating") as progress:
         write_all(stage, folder, frames, progress, film)
     for name in DEMONSTRATED:
@@ -69,12 +71,13 @@ def command(
             click.echo(str(folder / name))
 
 
-def _stage(paper: Path | None, question: str, construction: str | None) -> Stage:
+def _stage(paper: Path | None, question: str, construction: str | None, left_handed: bool) -> Stage:
     """The stage of a paper's question or of a construction of the catalogue."""
-    from millimark.paper.reading import read_paper
+    from millimark.paper.reading import paper_from_data, read_paper
     from millimark.showing.demonstrate import stage_for
     from millimark.showing.stage import stage_for_construction
     from millimark.working.catalogue import construct
+    from millimark.working.instruments import Instruments
 
     if (paper is None) == (construction is None):
         raise MillimarkError(
@@ -82,5 +85,10 @@ def _stage(paper: Path | None, question: str, construction: str | None) -> Stage
             "Give PAPER.yaml with --question, or --construction NAME.",
         )
     if paper is not None:
-        return stage_for(read_paper(paper), question)
-    return stage_for_construction(construct(str(construction)))
+        read = read_paper(paper)
+        if left_handed:
+            access = {**read.data.get("access", {}), "hand": "left"}
+            read = paper_from_data({**read.data, "access": access}, str(paper))
+        return stage_for(read, question)
+    instruments = Instruments(left_handed=left_handed)
+    return stage_for_construction(construct(str(construction), instruments=instruments))

@@ -10,7 +10,7 @@ from millimark.paper.question import Paper
 from millimark.paper.question_pages import plan_paper
 from millimark.showing.captions import transcript, webvtt
 from millimark.showing.director import direct
-from millimark.showing.film import film
+from millimark.showing.film import encoder, film
 from millimark.showing.picture import frame
 from millimark.showing.player import page
 from millimark.showing.score import Score
@@ -59,6 +59,8 @@ def write_all(
     as_film: bool = False,
 ) -> tuple[Path, ...]:
     """Direct a stage and write its files; see ``demonstrate``."""
+    if as_film:
+        encoder()  # what is missing is said before anything is written
     score = direct(stage)
     out.mkdir(parents=True, exist_ok=True)
     parts: dict[str, Callable[[], bytes]] = {

@@ -30,16 +30,11 @@ def film(
     stage: Stage, score: Score, path: Path, rate: int = RATE, progress: Progress | None = None
 ) -> Path:
     """Write the film. SourceError where the extra is not installed or the encoder fails."""
-    if find_spec("imageio_ffmpeg") is None:
-        raise SourceError(
-            "A film needs an encoder that is not installed.",
-            "Install the extra: pip install 'millimark[film]'.",
-        )
-    encoder: str = import_module("imageio_ffmpeg").get_ffmpeg_exe()
+    program = encoder()
     count = int(score.length * rate) + 1
     with tempfile.TemporaryFile() as said:
         with subprocess.Popen(
-            [encoder, *_options(rate), str(path)], stdin=subprocess.PIPE, stderr=said
+            [program, *_options(rate), str(path)], stdin=subprocess.PIPE, stderr=said
         ) as work:
             whole = _feed(work, _pictures(stage, score, rate, count, progress))
         said.seek(0)
@@ -48,6 +43,16 @@ def film(
         reason = told[-1] if told else "it gave no reason"
         raise SourceError(f"The encoder could not write '{path}': {reason}.", "Try another folder.")
     return path
+
+
+def encoder() -> str:
+    """The encoder's program. SourceError where the extra ``film`` is not installed."""
+    if find_spec("imageio_ffmpeg") is None:
+        raise SourceError(
+            "A film needs an encoder that is not installed.",
+            "Install the extra: pip install 'millimark[film]'.",
+        )
+    return str(import_module("imageio_ffmpeg").get_ffmpeg_exe())
 
 
 def _options(rate: int) -> list[str]:

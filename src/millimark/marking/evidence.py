@@ -190,7 +190,10 @@ def _equal_arcs(
     pairs = _pairs(ink, a, b, barred)
     if not pairs:
         return EvidenceFinding(
-            evidence.name, "no", f"no pair of arcs centred on {na} and {nb} was found"
+            evidence.name,
+            "no",
+            f"no pair of arcs centred on {na} and {nb} was found",
+            traces=_traces(ink, (a, b), barred),
         )
     best = pairs[0]
     needed = 2 if evidence.both_sides else 1
@@ -217,6 +220,15 @@ def _equal_arcs(
         pieces = frozenset(k for k in pieces if ink.lengths[k] < _SHORT_ARC_MM)
     astray, seen = (best.a.astray, best.b.astray), _seen(ink, best.a, best.b)
     return EvidenceFinding(evidence.name, verdict, why, radii, pieces, astray, arcs=seen)
+
+
+def _traces(ink: Ink, centres: Sequence[Point], barred: frozenset[int]) -> bool:
+    """Whether there are any arcs worth the name about the centres."""
+    return any(
+        ink.lengths[list(arcs.pieces)].sum() > _SMALLEST_MM
+        for centre in centres
+        for arcs in arcs_about(ink, centre, barred)
+    )
 
 
 def _seen(ink: Ink, *arcs: ArcsAbout) -> tuple[SeenArc, ...]:
@@ -251,7 +263,10 @@ def _arm_arcs(
     firsts = [c for c in arcs_about(ink, vertex, barred) if _cuts_arms(ink, c, u, w)]
     if not firsts:
         return EvidenceFinding(
-            evidence.name, "no", f"no arc about {name} that cuts both arms was found"
+            evidence.name,
+            "no",
+            f"no arc about {name} that cuts both arms was found",
+            traces=_traces(ink, (vertex,), barred),
         )
     best: tuple[float, ArcsAbout, _Pair] | None = None
     for arcs in firsts:

@@ -102,8 +102,13 @@ def _evidence(
     """Evidence of the scheme and of every bisector, so that its arcs are known as such."""
     barred = frozenset(k for p in primitives if p.hatch or p.cancelled for k in p.pieces)
     points = dict(expect.points)
+    asked = {c.arcs.name for c in expect.question.scheme if c.arcs is not None}
     return tuple(
-        replace(find_evidence(ink, arcs, points | _unprinted(expect, arcs), barred), owner=owner)
+        replace(
+            find_evidence(ink, arcs, points | _unprinted(expect, arcs), barred),
+            owner=owner,
+            asked=arcs.name in asked,
+        )
         for arcs, owner in wanted_evidence(expect)
     )
 

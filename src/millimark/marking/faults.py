@@ -23,9 +23,10 @@ from millimark.marking.findings import (
 
 _FREEHAND_MM = 0.33
 """Waves beyond what instruments and a shaky hand leave, rms mm: common practice, no source."""
-_MATTERS = 0.75
-"""A cause is looked for from this share of the tolerance on."""
+_MATTERS = 1.25
+"""A cause is named from this share of the tolerance on: below it a hand may err so without one."""
 _STANDS_OUT = 0.6
+_TURNED_DEG = 2.5
 
 
 def faults_of(
@@ -84,7 +85,7 @@ def _of_circle(w: Wanted, e: ElementFinding, limit: float) -> list[Fault]:
     worst = e.worst_mm or 0.0
     if worst > _MATTERS * limit and e.course:
         cause = explained(max(e.course, key=lambda c: len(c.t)))
-        if cause.confidence > _STANDS_OUT and abs(cause.size) > 0.6 * limit:
+        if cause.confidence > _STANDS_OUT and abs(cause.size) > _MATTERS * limit:
             return [_circle_fault(w, e, cause)]
     return _incomplete(e)
 
@@ -183,7 +184,7 @@ def _of_line(e: ElementFinding, limit: float) -> list[Fault]:
     if drawn < 26.0 and worst <= limit:
         text = f"Only {drawn:.0f} mm of the line is drawn: rule it through, at least 3 cm."
         return [Fault("incomplete", text, element=e.element)]
-    if worst <= 1.1 * limit and angle <= 2.0:
+    if worst <= _MATTERS * limit and angle <= _TURNED_DEG:
         return []
     if angle > 2.0 * (e.angle_sigma_deg or 0.0) and math.radians(angle) * drawn / 2 > offset:
         text = f"The line is turned by {angle:.1f}° from the right direction."
@@ -198,6 +199,8 @@ def _of_arcs(e: EvidenceFinding) -> list[Fault]:
         return []
     owner = e.owner or None
     if not e.radii:
+        if e.traces and not e.asked:
+            return []  # some arcs are there; they carry no mark
         return [Fault("no-arcs", f"There are no construction arcs ({e.evidence}).", element=owner)]
     gap = abs(e.radii[-1] - e.radii[-2]) if len(e.radii) > 1 else 0.0
     if e.shortfall:

@@ -34,7 +34,8 @@ class EvidenceFinding:
 
     ``radii`` mm as drawn; ``pieces`` the pencil that it claims (indices of pieces);
     ``astray`` how far each centre is from its place, mm; ``arcs`` what to show;
-    ``owner`` the element that they work for; ``shortfall`` that they are too small to cross.
+    ``owner`` the element that they work for; ``shortfall`` that they are too small to cross;
+    ``traces`` that some arcs about its centres were seen; ``asked`` that a mark hangs on them.
     """
 
     evidence: str
@@ -46,6 +47,8 @@ class EvidenceFinding:
     owner: str = ""
     arcs: tuple[SeenArc, ...] = ()
     shortfall: bool = False
+    traces: bool = False
+    asked: bool = True
 
     @property
     def found(self) -> bool:

@@ -13,6 +13,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence, Set
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,12 +31,12 @@ _EVIDENCE, _HATCH = 0.35, 0.10
 _WORTH_MM = 3.0
 """Least score of a candidate: about 3 mm of perfect pencil."""
 _TOGETHER_MM, _SHORT_MM = 1.6, 12.0
-_IN_IT_MM = 0.8
+_IN_IT_MM, _STEADY_MM = 0.8, 0.35
 _SMOOTH_COS = math.cos(math.radians(32.0))
 """Where a line goes on from one piece to the next it turns by less than this."""
 _JOIN_MM, _SCRAP_MM = 3.6, 4.0
 _JOIN_COS = math.cos(math.radians(45.0))
-_RIVAL_MM = 40.0
+_RIVAL_MM, _RIVAL_SHARE, _BEND_MM = 40.0, 0.2, 1.2
 _SHAKY_RAD = math.radians(30.0)
 
 
@@ -189,20 +190,22 @@ class _View:
     fits: NDArray[np.bool_]
     round_mm: float
     turn_limit: float
+    bends: bool
 
     @staticmethod
     def of(ink: Ink, target: Target, frame: Box) -> _View:
         u, t, along = seen_from(target.curve, ink.xy, frame)
         cos = np.clip(np.abs((ink.tangent * along).sum(axis=1)), 0.0, 1.0)
         turn = np.arccos(cos)
-        limit = _TURN_LINE if target.curve.kind in ("line", "segment", "ray") else _TURN_ROUND
+        bends = target.curve.kind not in ("line", "segment", "ray")
+        limit = _TURN_ROUND if bends else _TURN_LINE
         fits = (ink.means(np.abs(u)) < REACH_MM) & (ink.means(turn) < limit)
         if target.bounded:
             t0, t1 = _extent(target.curve)
             beside = (t > t0 - 3.0) & (t < t1 + 3.0)
             fits &= ink.means(beside.astype(np.float64)) > 0.35
         circle = isinstance(target.curve, Arc) and target.curve.is_circle
-        return _View(u, t, turn, fits, target.curve.length if circle else 0.0, limit)
+        return _View(u, t, turn, fits, target.curve.length if circle else 0.0, limit, bends)
 
 
 def _extent(curve: Curve) -> tuple[float, float]:
@@ -269,7 +272,8 @@ def _candidates(
         deviation = float(np.abs(u).mean())
         built = bool(set(members) <= construction) and deviation > 1.5
         drawn = bool(set(members) <= hatch)
-        weight = (_EVIDENCE if built else 1.0) * (_HATCH if drawn else 1.0)
+        straight = not target.bounded and _too_straight(ink, members, target.curve)
+        weight = (_EVIDENCE if built else 1.0) * (_HATCH if drawn or straight else 1.0)
         dark = float(np.mean([ink.pieces[k].darkness for k in members]))
         found.append(
             Candidate(
@@ -280,11 +284,20 @@ def _candidates(
                 deviation,
                 float(u.mean()),
                 dark,
-                not (construction & set(members) or drawn),
+                not (construction & set(members) or drawn or straight),
                 drawn,
             )
         )
     return found
+
+
+def _too_straight(ink: Ink, pieces: Sequence[int], curve: Curve) -> bool:
+    """Whether a ruled line is taken for an arc: it would bend by over `_BEND_MM` on the circle."""
+    if not isinstance(curve, Arc):
+        return False
+    longest = max(pieces, key=lambda k: ink.lengths[k])
+    bend = float(ink.lengths[longest]) ** 2 / (8.0 * curve.radius)
+    return ink.pieces[longest].shape == "line" and bend > _BEND_MM
 
 
 def _inside_mm(t: Array, target: Target) -> float:
@@ -352,33 +365,46 @@ def _companions(
 
     An answer may serve as a construction arc: pieces of ``construction`` count if they run in it.
     """
+    near, level = _running_with(ink, view, main, construction)
+    bins = [
+        set(np.round(view.t[a:b]).astype(int).tolist()) for a, b in pairwise(ink.first.tolist())
+    ]
+    covered: set[int] = set().union(*(bins[k] for k in main.pieces))
+    chosen: list[int] = []
+    for k in sorted(np.flatnonzero(near), key=lambda k: -ink.lengths[k]):
+        if int(k) in closed:
+            continue
+        again = ink.lengths[k] > max(_SHORT_MM, 0.3 * main.inside_mm)
+        if again or len(bins[k] - covered) > 0.5 * len(bins[k]):
+            chosen.append(int(k))
+            covered |= bins[k]
+    fresh = np.array([len(b - covered) > 0.5 * len(b) for b in bins])
+    return chosen + _continuations(ink, view, [*main.pieces, *chosen], closed, level & fresh)
+
+
+def _running_with(
+    ink: Ink, view: _View, main: Candidate, construction: Set[int]
+) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+    """Which pieces run in the main one's course, and which lie level enough to go on from it."""
     at = np.concatenate([np.arange(ink.first[k], ink.first[k + 1]) for k in main.pieces])
     model = _trend(view.t[at], view.u[at])
     off = ink.means(np.abs(view.u - model(view.t)))
     if view.round_mm:
         for turn_mm in (-view.round_mm, view.round_mm):
             off = np.minimum(off, ink.means(np.abs(view.u - model(view.t + turn_mm, 45.0))))
-    turn = ink.means(view.turn)
-    short = ink.lengths < _SHORT_MM
     # A shaky line's next piece may lie as far from its trend, and turn as much, as the line does.
     shaky = float((view.u[at] - model(view.t[at])).std())
-    together = max(_TOGETHER_MM, 2.5 * shaky)
-    near = off < np.where(short, 0.5, 1.0) * together
-    near &= turn < math.radians(15.0 + 25.0 * min(1.0, shaky / 0.8))
+    short = ink.lengths < _SHORT_MM
+    near = off < np.where(short, 0.5, 1.0) * max(_TOGETHER_MM, 2.5 * shaky)
+    near &= ink.means(view.turn) < math.radians(15.0 + 25.0 * min(1.0, shaky / 0.8))
     apart = np.isin(np.arange(len(ink.pieces)), list(construction))
-    near &= ~apart | ((off < _IN_IT_MM) & (ink.lengths > _SHORT_MM))
-    covered = set(np.round(view.t[at]).astype(int).tolist())
-    chosen: list[int] = []
-    for k in sorted(np.flatnonzero(near), key=lambda k: -ink.lengths[k]):
-        if int(k) in closed:
-            continue
-        bins = set(np.round(view.t[ink.first[k] : ink.first[k + 1]]).astype(int).tolist())
-        again = ink.lengths[k] > max(_SHORT_MM, 0.3 * main.inside_mm)
-        if again or len(bins - covered) > 0.5 * len(bins):
-            chosen.append(int(k))
-            covered |= bins
+    near &= ~apart | ((off < _IN_IT_MM) & ~short)
     level = (off < max(_TOGETHER_MM, 5.0 * shaky)) & ~apart
-    return chosen + _continuations(ink, view, [*main.pieces, *chosen], closed, level)
+    if shaky < _STEADY_MM and not view.bends:
+        # A ruled line does not go on as an arc.
+        arc = np.array([p.shape == "arc" and p.length > _SHORT_MM for p in ink.pieces])
+        near, level = near & ~arc, level & ~arc
+    return near, level
 
 
 def _continuations(
@@ -454,7 +480,9 @@ def _rival(
     for c in candidates:
         if c.target != main.target or taken & set(c.pieces) or c.inside_mm <= least:
             continue
-        alike = c.clean and c.darkness > 0.75 * main.darkness and c.score > 0.35 * main.score
+        alike = (
+            c.clean and c.darkness > 0.75 * main.darkness and c.score > _RIVAL_SHARE * main.score
+        )
         # What looks like hatching but lies much nearer may be the boundary that it hangs on.
         nearer = c.hatch and c.deviation_mm < 0.4 * main.deviation_mm and c.deviation_mm < 2.0
         if alike or nearer:

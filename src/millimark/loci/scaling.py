@@ -57,8 +57,8 @@ def ordinary_frame(figure: Figure, ask: Ask | Condition) -> Similarity | None:
     size = max(x1 - x0, y1 - y0, *[c.radius for c in figure.circles])
     if ORDINARY[0] <= size <= ORDINARY[1] and far <= NEAR:
         return None
-    if size == 0.0:
-        size = _longest(ask)
+    # Lengths beyond all measure of the figure count for it, or they leave no digits.
+    size = max(size, _longest(ask) / (1.0 if size == 0.0 else 1e5))
     if size == 0.0 or (ORDINARY[0] <= size <= ORDINARY[1] and far <= NEAR):
         return None
     k = 10.0 / size

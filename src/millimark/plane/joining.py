@@ -6,7 +6,7 @@ import math
 
 from millimark.plane.conics import EllipseArc, HyperbolaArc, ParabolaArc
 from millimark.plane.curves import Arc, Curve, InwardRay, Line, Ray, Segment, _Straight
-from millimark.plane.pieces import MERGE
+from millimark.plane.pieces import JOINT, MERGE
 
 ALIGNED = 1e-9
 """Sine of the largest angle between directions that count as one."""
@@ -15,8 +15,10 @@ ALIGNED = 1e-9
 def joined(a: Curve, b: Curve) -> Curve | None:
     """The one curve that runs along ``a`` and on along ``b``; None if they are not one.
 
-    ``b`` starts where ``a`` ends; both must run along the same carrier in the same sense.
+    ``b`` must start where ``a`` ends and run along the same carrier in the same sense.
     """
+    if not (math.isfinite(a.t1) and math.isfinite(b.t0)) or a.end.distance(b.start) > JOINT:
+        return None
     match a, b:
         case _Straight(), _Straight():
             return _straight(a, b)
@@ -35,8 +37,6 @@ def joined(a: Curve, b: Curve) -> Curve | None:
 
 
 def _straight(a: _Straight, b: _Straight) -> Curve | None:
-    if not (math.isfinite(a.t1) and math.isfinite(b.t0)):
-        return None
     if abs(a.direction.cross(b.direction)) > ALIGNED or a.direction.dot(b.direction) < 0:
         return None
     if a.bounded and b.bounded:

@@ -15,7 +15,16 @@ from unittest.mock import patch
 
 from tests.rehearsal.agreement import compare
 
-from millimark.marking import examine, matching, measure, primitives, results, shading
+from millimark.marking import (
+    candidates,
+    coverage,
+    examine,
+    matching,
+    measure,
+    primitives,
+    results,
+    shading,
+)
 from millimark.marking.findings import PageLine
 from millimark.marking.page import MarkedPage, Marker, _paper
 from millimark.marking.scripts import scripts_of
@@ -88,19 +97,21 @@ def without(*patches: tuple[object, str, object]) -> Iterator[None]:
 
 VARIANTS: dict[str, Callable[[], object]] = {
     "as it is": lambda: without(),
-    "no companions or continuations": lambda: without((matching, "_companions", lambda *a: [])),
-    "no carrying on through shading": lambda: without((measure, "_bridged", lambda near, *a: near)),
+    "no companions or continuations": lambda: without((matching, "companions", lambda *a: [])),
+    "no carrying on through shading": lambda: without(
+        (coverage, "_bridged", lambda near, *a: near)
+    ),
     "hatching not told from lines": lambda: without(
         (primitives, "_with_hatching", lambda ink, found: found)
     ),
     "crossings-out not known": lambda: without(
         (primitives, "_with_crossings_out", lambda ink, found: found)
     ),
-    "construction arcs not set apart": lambda: without((matching, "_EVIDENCE", 1.0)),
+    "construction arcs not set apart": lambda: without((candidates, "_EVIDENCE", 1.0)),
     "no second answer looked for": lambda: without((matching, "_rival", lambda *a: None)),
     "region judged on the true lines": lambda: without((shading, "_walls", _true_walls)),
     "extreme of single points, unsmoothed": lambda: without(
-        (measure, "_smoothed", lambda v: v), (measure, "_HOLD", 1)
+        (measure, "_smoothed", lambda v: v), (measure, "HOLD", 1)
     ),
     "no uncertainty in decisions": lambda: without((measure, "_deviation_sigma", lambda *a: 0.0)),
 }

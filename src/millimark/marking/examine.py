@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from millimark.loci.conditions import Equidistant, PointOf, RayOf
+from millimark.marking.coverage import Ground
 from millimark.marking.decide import Doubt, decide, unmarked
 from millimark.marking.dots import lone_dot
 from millimark.marking.evidence import find_evidence
@@ -20,7 +21,7 @@ from millimark.marking.findings import (
 )
 from millimark.marking.ink import pieces_of
 from millimark.marking.matching import Matching, match
-from millimark.marking.measure import Ground, measure
+from millimark.marking.measure import measure
 from millimark.marking.primitives import Ink, Primitive, primitives_of
 from millimark.marking.shading import judge_region
 from millimark.paper.question import Question

@@ -8,93 +8,54 @@ half millimetre at loose ends is left out, and an extreme must hold for over a m
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from millimark.marking.courses import courses, roughness
-from millimark.marking.expected import Box, Wanted, clipped_samples, part_of
-from millimark.marking.findings import Deviation, ElementFinding, PartFinding
+from millimark.marking.coverage import (
+    HOLD,
+    SAMPLE_MM,
+    Ground,
+    beside_needed,
+    no_parts,
+    parts_covered,
+)
+from millimark.marking.expected import Box, Wanted, clipped_samples
+from millimark.marking.findings import Deviation, ElementFinding
 from millimark.marking.ink import STEP_MM, Array
-from millimark.marking.matching import Match, Target, seen_from
+from millimark.marking.matching import Match
 from millimark.marking.primitives import RUN, Ink
-from millimark.marking.verdict import COVERAGE_FACTOR
+from millimark.marking.targets import Target, seen_from
 from millimark.plane.curves import Arc, Curve, Segment
 from millimark.plane.point import Point
 from millimark.scan.fitting import CircleFit, LineFit, NoFit, fit_circle, fit_line
 
 _END_MM = 0.6
 _TREND_MM = 4.0
-_HOLD = 3
-"""An extreme must be reached at this many neighbouring points (`STEP_MM` apart)."""
-_GAP_MM = 2.0
-"""A break in the pencil up to this long is the pencil's grain or a crossing, not a gap."""
-_SAMPLE_MM = 0.5
 _EXTREME_MM = 0.03
 """What finding the extreme of a wavy line adds to its uncertainty, mm (measured on the
 rehearsal's scans)."""
-_BESIDE_MM, _FAINT = 0.35, 0.08
-"""Pencil this near (mm) and this dark carries a line on through shading or a crossing."""
-_LONGEST_GAP_MM, _OPEN_END_MM = 45.0, 8.0
-_ASTRAY_MM = 8.0
-"""Pencil of the same line beside the locus, this far off at most, is no gap to be bridged."""
-
-
-@dataclass(frozen=True)
-class Ground:
-    """What the page itself leaves uncertain: mm of the map, share of the print scale.
-
-    ``hidden`` (H, W) where print hides the pencil, ``pencil`` (H, W) its darkness, both over
-    the frame at ``px_per_paper_mm``.
-    """
-
-    map_sigma_mm: float
-    scale_sigma: float
-    frame: Box
-    tolerance_mm: float
-    hidden: NDArray[np.bool_]
-    pencil: NDArray[np.float32]
-    px_per_paper_mm: float
-
-    def hides(self, xy: Array) -> NDArray[np.bool_]:
-        """Whether printed ink covers each of the points (N, 2)."""
-        covered: NDArray[np.bool_] = self.hidden[self._at(xy)]
-        return covered
-
-    def dark(self, xy: Array) -> NDArray[np.bool_]:
-        """Whether there is pencil within `_BESIDE_MM` of each of the points (N, 2)."""
-        steps = np.linspace(-_BESIDE_MM, _BESIDE_MM, 5)
-        seen = np.zeros(len(xy), dtype=bool)
-        for dx in steps:
-            for dy in steps:
-                seen |= self.pencil[self._at(xy + np.array([dx, dy]))] > _FAINT
-        return seen
-
-    def _at(self, xy: Array) -> tuple[NDArray[np.int_], NDArray[np.int_]]:
-        h, w = self.hidden.shape
-        col = np.floor((xy[:, 0] - self.frame[0]) * self.px_per_paper_mm).astype(int)
-        row = np.floor((xy[:, 1] - self.frame[1]) * self.px_per_paper_mm).astype(int)
-        return np.clip(row, 0, h - 1), np.clip(col, 0, w - 1)
 
 
 def measure(
     ink: Ink, wanted: Wanted, found: Match, targets: tuple[Target, ...], ground: Ground
 ) -> ElementFinding:
     """The measured element; not ``found`` where the match holds no pencil."""
-    needed = [clipped_samples(c, ground.frame, _SAMPLE_MM) for c in wanted.needed]
+    needed = [clipped_samples(c, ground.frame, SAMPLE_MM) for c in wanted.needed]
     if not found.pieces:
         return ElementFinding(
-            wanted.name, wanted.element.kind, False, parts=_no_parts(wanted, needed)
+            wanted.name, wanted.element.kind, False, parts=no_parts(wanted, needed)
         )
     profile = tuple(_profiles(ink, wanted, found, targets, ground.frame))
     off = np.concatenate([np.abs(d.off) for d in profile])
     xy = np.concatenate([d.xy for d in profile])
     sigma = _deviation_sigma(ink, found, wanted, ground)
     worst, where = _extreme(profile, None)
-    beside = _beside_needed(xy, np.concatenate(needed) if needed else np.zeros((0, 2)))
+    beside = beside_needed(xy, np.concatenate(needed) if needed else np.zeros((0, 2)))
     worst_needed, _ = _extreme(profile, beside)
-    parts = _parts(wanted, needed, xy, off, sigma, ground)
+    parts = parts_covered(wanted, needed, xy, off, sigma, ground)
     shape = _shape(ink, wanted, found, targets)
     course = courses(ink, found, targets, ground.frame)
     return ElementFinding(
@@ -175,7 +136,7 @@ def _smoothed(values: Array) -> Array:
 def _extreme(
     profile: tuple[Deviation, ...], keep: NDArray[np.bool_] | None
 ) -> tuple[float, Point | None]:
-    """The largest deviation held over `_HOLD` points, or reached at an end, and where.
+    """The largest deviation held over `HOLD` points, or reached at an end, and where.
 
     (0, None) where nothing is kept.
     """
@@ -184,10 +145,10 @@ def _extreme(
         size = np.abs(d.off)
         kept = np.ones(len(size), bool) if keep is None else keep[first : first + len(size)]
         first += len(size)
-        if len(size) < _HOLD:
+        if len(size) < HOLD:
             continue
         size = np.where(kept, size, 0.0)
-        held = np.min(np.stack([size[i : len(size) - _HOLD + 1 + i] for i in range(_HOLD)]), axis=0)
+        held = np.min(np.stack([size[i : len(size) - HOLD + 1 + i] for i in range(HOLD)]), axis=0)
         at = int(np.argmax(held))
         found = [(float(held[at]), at + 1)]
         found += [(v, i) for v, i in _at_ends(d) if kept[i]]
@@ -211,179 +172,11 @@ def _at_ends(d: Deviation) -> list[tuple[float, int]]:
     return found
 
 
-def _beside_needed(xy: Array, needed: Array) -> NDArray[np.bool_]:
-    """Which points lie beside the needed locus: their nearest point of it is not past its end."""
-    if not len(needed) or not len(xy):
-        return np.zeros(len(xy), dtype=bool)
-    from scipy.spatial import cKDTree
-
-    distance, at = cKDTree(needed).query(xy)
-    gap = np.hypot(*np.diff(needed, axis=0).T) > 2 * _SAMPLE_MM if len(needed) > 1 else np.ones(0)
-    ends = np.concatenate(([True], gap > 0)) | np.concatenate((gap > 0, [True]))
-    closed = len(needed) > 2 and float(np.hypot(*(needed[0] - needed[-1]))) < 2 * _SAMPLE_MM
-    if closed:
-        ends[[0, -1]] = False
-    v = xy - needed[at]
-    nxt = needed[np.clip(at + 1, 0, len(needed) - 1)] - needed[np.clip(at - 1, 0, len(needed) - 1)]
-    along = np.abs((v * nxt).sum(axis=1)) / np.maximum(np.hypot(nxt[:, 0], nxt[:, 1]), 1e-9)
-    past = ends[at] & (along > 1.0) & (along > 0.25 * distance)
-    beside: NDArray[np.bool_] = ~past
-    return beside
-
-
 def _deviation_sigma(ink: Ink, found: Match, wanted: Wanted, ground: Ground) -> float:
     """Standard uncertainty of one deviation, mm: the map, the print scale, the pencil's centre."""
     across = float(np.median(np.concatenate([ink.pieces[k].sigma for k in found.pieces])))
     scale = ground.scale_sigma * wanted.length_mm
     return math.sqrt(ground.map_sigma_mm**2 + scale**2 + across**2 / 3.0 + _EXTREME_MM**2)
-
-
-# --- coverage --------------------------------------------------------------------------
-def _parts(
-    wanted: Wanted,
-    needed: list[Array],
-    xy: Array,
-    off: Array,
-    sigma: float,
-    ground: Ground,
-) -> dict[str, PartFinding]:
-    kinds = [part_of(c) for c in wanted.needed]
-    groups = {"all": list(range(len(needed)))}
-    if wanted.element.kind == "path":
-        for part in ("straight", "round"):
-            groups[part] = [k for k, kind in enumerate(kinds) if kind == part]
-    found = {}
-    owner = _owners(xy, needed)
-    for part, members in groups.items():
-        curves = [needed[k] for k in members if len(needed[k])]
-        beside = np.isin(owner, members)
-        worst = float(np.sort(off[beside])[-_HOLD]) if beside.sum() >= _HOLD else 0.0
-        found[part] = replace(_covered(curves, xy, off, sigma, ground), worst_mm=worst)
-    return found
-
-
-def _owners(xy: Array, needed: list[Array]) -> NDArray[np.int_]:
-    """Which of the needed curves each point (N, 2) is nearest to; -1 where it lies past an end."""
-    from scipy.spatial import cKDTree
-
-    filled = [k for k, n in enumerate(needed) if len(n)]
-    if not filled or not len(xy):
-        return np.full(len(xy), -1)
-    distance = np.stack([cKDTree(needed[k]).query(xy)[0] for k in filled])
-    owner: NDArray[np.int_] = np.array(filled)[np.argmin(distance, axis=0)]
-    owner[~_beside_needed(xy, np.concatenate([needed[k] for k in filled]))] = -1
-    return owner
-
-
-def _covered(
-    curves: list[Array], xy: Array, off: Array, sigma: float, ground: Ground
-) -> PartFinding:
-    """Coverage as defined, and its bounds read strictly and generously."""
-    total = sum(len(c) for c in curves)
-    if not total:
-        return PartFinding(0.0, 0.0, 0.0, 0.0, 0.0)
-    tolerance, give = ground.tolerance_mm, COVERAGE_FACTOR * sigma
-    inside = off <= tolerance
-    plain = _reached(curves, xy, tolerance, ground)
-    strict = _reached(curves, xy, tolerance - give, ground)
-    generous = _reached(curves, xy, tolerance + give, ground)
-    within = _alongside(curves, xy[inside], tolerance, ground)
-    slack = 0.5 * _SAMPLE_MM / total
-    return PartFinding(
-        coverage=plain / total,
-        low=strict / total - slack,
-        high=generous / total + slack,
-        needed_mm=total * _SAMPLE_MM,
-        within_mm=within * _SAMPLE_MM,
-    )
-
-
-def _reached(curves: list[Array], xy: Array, radius: float, ground: Ground) -> int:
-    """Samples of the locus with pencil within ``radius``: coverage by its definition."""
-    if not len(xy):
-        return 0
-    from scipy.spatial import cKDTree
-
-    tree = cKDTree(xy)
-    count = 0
-    for samples in curves:
-        distance, at = tree.query(samples)
-        near = distance <= radius
-        own = xy[at] - samples
-        astray = ~near & (distance < _ASTRAY_MM) & (_along(samples, own) < 0.8)
-        count += int((_bridged(near, samples, own, ground) & ~astray).sum())
-    return count
-
-
-def _along(samples: Array, own: Array) -> Array:
-    """How far (mm) ahead or behind along the locus the vectors ``own`` (N, 2) reach."""
-    if len(samples) < 2:
-        return np.zeros(len(samples))
-    d = np.gradient(samples, axis=0)
-    size = np.maximum(np.hypot(d[:, 0], d[:, 1]), 1e-9)
-    reach: Array = np.abs((own * d).sum(axis=1)) / size
-    return reach
-
-
-def _alongside(curves: list[Array], xy: Array, tolerance: float, ground: Ground) -> int:
-    """Samples straight beside which (not merely within reach of an end) there is pencil."""
-    if not len(xy):
-        return 0
-    from scipy.spatial import cKDTree
-
-    count = 0
-    for samples in curves:
-        if len(samples) < 2:
-            continue
-        distance, at = cKDTree(samples).query(xy, distance_upper_bound=tolerance + 0.5)
-        ok = np.isfinite(distance)
-        at, v = at[ok], xy[ok] - samples[np.minimum(at[ok], len(samples) - 1)]
-        ahead = samples[np.clip(at + 1, 0, len(samples) - 1)]
-        behind = samples[np.clip(at - 1, 0, len(samples) - 1)]
-        d = ahead - behind
-        along = np.abs((v * d).sum(axis=1)) / np.maximum(np.hypot(d[:, 0], d[:, 1]), 1e-9)
-        near = np.zeros(len(samples), dtype=bool)
-        beside = along < 1.2 * _SAMPLE_MM
-        near[at[beside]] = True
-        own = np.zeros_like(samples)
-        own[at[beside]] = v[beside]
-        count += int(_bridged(near, samples, own, ground).sum())
-    return count
-
-
-def _bridged(
-    near: NDArray[np.bool_], samples: Array, own: Array, ground: Ground
-) -> NDArray[np.bool_]:
-    """Breaks filled where both their sides are covered: short ones, those under print, and
-    those where pencil goes on along the pupil's own line (``own`` (N, 2): from each covered
-    sample to the pencil) that no stroke was traced through."""
-    filled = near.copy()
-    gaps = np.flatnonzero(~near)
-    if not len(gaps):
-        return filled
-    for run in np.split(gaps, np.flatnonzero(np.diff(gaps) > 1) + 1):
-        before, after = run[0] - 1, run[-1] + 1
-        if before < 0 and after >= len(near):
-            continue
-        open_ended = before < 0 or after >= len(near)
-        before, after = (after, after) if before < 0 else (before, before if open_ended else after)
-        if open_ended and len(run) * _SAMPLE_MM > _OPEN_END_MM:
-            continue
-        length = len(run) * _SAMPLE_MM
-        share = np.linspace(0.0, 1.0, len(run) + 2)[1:-1, None]
-        there = samples[run] + (1.0 - share) * own[before] + share * own[after]
-        carried = ground.hides(there) | ground.dark(there)
-        least = 0.9 if open_ended else 0.75
-        short = length <= _GAP_MM and not open_ended
-        if short or (length < _LONGEST_GAP_MM and carried.mean() > least):
-            filled[run] = True
-    return filled
-
-
-def _no_parts(wanted: Wanted, needed: list[Array]) -> dict[str, PartFinding]:
-    names = ("all", "straight", "round") if wanted.element.kind == "path" else ("all",)
-    total = sum(len(n) for n in needed) * _SAMPLE_MM
-    return {name: PartFinding(0.0, 0.0, 0.0, total, 0.0) for name in names}
 
 
 # --- shape -----------------------------------------------------------------------------

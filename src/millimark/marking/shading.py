@@ -19,10 +19,11 @@ from numpy.typing import NDArray
 from millimark.loci.conditions import Condition
 from millimark.loci.figure import Figure
 from millimark.loci.solve import holds
+from millimark.marking.candidates import Candidate
 from millimark.marking.expected import Expected, Wanted, samples
 from millimark.marking.findings import ElementFinding, RegionFinding
 from millimark.marking.ink import Array
-from millimark.marking.matching import Candidate, Matching
+from millimark.marking.matching import Matching
 from millimark.marking.primitives import Ink
 from millimark.marking.verdict import Verdict
 from millimark.plane.curves import Arc, Curve, Line, Segment

@@ -1,0 +1,134 @@
+"""Which pencil could be the pupil's line for a target, and how well it explains it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence, Set
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from millimark.marking.ink import Array
+from millimark.marking.primitives import Ink, Primitive
+from millimark.marking.targets import Target, View, extent
+from millimark.plane.curves import Arc, Curve
+
+_DECAY_MM = 8.0
+_EVIDENCE, _HATCH = 0.35, 0.10
+_BEND_MM = 1.2
+SMOOTH_COS = math.cos(math.radians(32.0))
+"""Where a line goes on from one piece to the next it turns by less than this."""
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """Pieces that may be the pupil's line for a target."""
+
+    pieces: tuple[int, ...]
+    target: int
+    score: float
+    inside_mm: float
+    deviation_mm: float
+    offset_mm: float
+    darkness: float
+    clean: bool
+    hatch: bool = False
+
+
+def candidates_for(
+    ink: Ink,
+    primitives: Sequence[Primitive],
+    target: Target,
+    number: int,
+    view: View,
+    aside: Set[int],
+    hatch: Set[int],
+    construction: Set[int],
+) -> list[Candidate]:
+    groups: list[tuple[int, ...]] = []
+    for p in primitives:
+        members = tuple(k for k in p.pieces if view.fits[k] and k not in aside)
+        if members:
+            groups.append(members)
+    groups += [g for g in _runs(ink, view, aside) if g not in groups]
+    found = []
+    for members in groups:
+        at = np.concatenate([np.arange(ink.first[k], ink.first[k + 1]) for k in members])
+        u, t = view.u[at], view.t[at]
+        inside = _inside_mm(t, target)
+        if inside <= 0.0:
+            continue
+        deviation = float(np.abs(u).mean())
+        built = bool(set(members) <= construction) and deviation > 1.5
+        drawn = bool(set(members) <= hatch)
+        straight = not target.bounded and _too_straight(ink, members, target.curve)
+        weight = (_EVIDENCE if built else 1.0) * (_HATCH if drawn or straight else 1.0)
+        dark = float(np.mean([ink.pieces[k].darkness for k in members]))
+        found.append(
+            Candidate(
+                members,
+                number,
+                weight * inside * math.exp(-deviation / _DECAY_MM),
+                inside,
+                deviation,
+                float(u.mean()),
+                dark,
+                not (construction & set(members) or drawn or straight),
+                drawn,
+            )
+        )
+    return found
+
+
+def _too_straight(ink: Ink, pieces: Sequence[int], curve: Curve) -> bool:
+    """Whether a ruled line is taken for an arc: it would bend by over `_BEND_MM` on the circle."""
+    if not isinstance(curve, Arc):
+        return False
+    longest = max(pieces, key=lambda k: ink.lengths[k])
+    bend = float(ink.lengths[longest]) ** 2 / (8.0 * curve.radius)
+    return ink.pieces[longest].shape == "line" and bend > _BEND_MM
+
+
+def _inside_mm(t: Array, target: Target) -> float:
+    """Length of the target alongside which there is pencil, each stretch counted once."""
+    if target.bounded:
+        t0, t1 = extent(target.curve)
+        t = t[(t >= t0) & (t <= t1)]
+    if not len(t):
+        return 0.0
+    return min(float(len(np.unique(np.round(t)))), max(target.room_mm, 1.0))
+
+
+def _runs(ink: Ink, view: View, aside: Set[int]) -> list[tuple[int, ...]]:
+    """Consecutive pieces of one stroke, two or more, that all fit the target."""
+    runs: list[tuple[int, ...]] = []
+    run: list[int] = []
+    for k in range(len(ink.pieces) + 1):
+        joins = (
+            k < len(ink.pieces)
+            and bool(view.fits[k])
+            and k not in aside
+            and (not run or _goes_on(ink, run[-1], k))
+        )
+        if joins:
+            run.append(k)
+            continue
+        if len(run) > 1:
+            runs.append(tuple(run))
+        run = [k] if k < len(ink.pieces) and view.fits[k] and k not in aside else []
+    return runs
+
+
+def _goes_on(ink: Ink, first: int, then: int) -> bool:
+    """Whether the next piece of the same stroke goes on without a corner."""
+    a, b = ink.pieces[first], ink.pieces[then]
+    return a.stroke == b.stroke and float(a.tangent[-1] @ b.tangent[0]) > SMOOTH_COS
+
+
+def reference_darkness(ink: Ink) -> float:
+    dark = np.array([p.darkness for p in ink.pieces])
+    return max(float(np.percentile(dark, 85)), 1e-3)
+
+
+def weighed(c: Candidate, dark: float) -> Candidate:
+    return replace(c, score=c.score * min(1.0, c.darkness / dark) ** 0.7)

@@ -1,0 +1,140 @@
+"""What belongs to the pupil's line besides its main piece: the rest of a broken line.
+
+A second line drawn over the first belongs to it; the short strokes of hatching beside it do not.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Set
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from millimark.marking.candidates import SMOOTH_COS, Candidate
+from millimark.marking.ink import Array
+from millimark.marking.primitives import Ink
+from millimark.marking.targets import View
+
+_TOGETHER_MM, _SHORT_MM = 1.6, 12.0
+_IN_IT_MM, _STEADY_MM = 0.8, 0.35
+_JOIN_MM, _SCRAP_MM = 3.6, 4.0
+_JOIN_COS = math.cos(math.radians(45.0))
+_SHAKY_RAD = math.radians(30.0)
+
+
+def companions(
+    ink: Ink, view: View, main: Candidate, closed: Set[int], construction: Set[int]
+) -> list[int]:
+    """Further pieces of the same line: what carries it on or fills a gap in it, and a second
+    line drawn over the first. Short strokes beside it (the edge of hatching) are neither.
+
+    An answer may serve as a construction arc: pieces of ``construction`` count if they run in it.
+    """
+    near, level = _running_with(ink, view, main, construction)
+    bins = [
+        set(np.round(view.t[a:b]).astype(int).tolist()) for a, b in pairwise(ink.first.tolist())
+    ]
+    covered: set[int] = set().union(*(bins[k] for k in main.pieces))
+    chosen: list[int] = []
+    for k in sorted(np.flatnonzero(near), key=lambda k: -ink.lengths[k]):
+        if int(k) in closed:
+            continue
+        again = ink.lengths[k] > max(_SHORT_MM, 0.3 * main.inside_mm)
+        if again or len(bins[k] - covered) > 0.5 * len(bins[k]):
+            chosen.append(int(k))
+            covered |= bins[k]
+    fresh = np.array([len(b - covered) > 0.5 * len(b) for b in bins])
+    return chosen + _continuations(ink, view, [*main.pieces, *chosen], closed, level & fresh)
+
+
+def _running_with(
+    ink: Ink, view: View, main: Candidate, construction: Set[int]
+) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+    """Which pieces run in the main one's course, and which lie level enough to go on from it."""
+    at = np.concatenate([np.arange(ink.first[k], ink.first[k + 1]) for k in main.pieces])
+    model = _trend(view.t[at], view.u[at])
+    off = ink.means(np.abs(view.u - model(view.t)))
+    if view.round_mm:
+        for turn_mm in (-view.round_mm, view.round_mm):
+            off = np.minimum(off, ink.means(np.abs(view.u - model(view.t + turn_mm, 45.0))))
+    # A shaky line's next piece may lie as far from its trend, and turn as much, as the line does.
+    shaky = float((view.u[at] - model(view.t[at])).std())
+    short = ink.lengths < _SHORT_MM
+    near = off < np.where(short, 0.5, 1.0) * max(_TOGETHER_MM, 2.5 * shaky)
+    near &= ink.means(view.turn) < math.radians(15.0 + 25.0 * min(1.0, shaky / 0.8))
+    apart = np.isin(np.arange(len(ink.pieces)), list(construction))
+    near &= ~apart | ((off < _IN_IT_MM) & ~short)
+    level = (off < max(_TOGETHER_MM, 5.0 * shaky)) & ~apart
+    if shaky < _STEADY_MM and not view.bends:
+        # A ruled line does not go on as an arc.
+        arc = np.array([p.shape == "arc" and p.length > _SHORT_MM for p in ink.pieces])
+        near, level = near & ~arc, level & ~arc
+    return near, level
+
+
+def _continuations(
+    ink: Ink, view: View, line: list[int], closed: Set[int], level: NDArray[np.bool_]
+) -> list[int]:
+    """Pieces that go on where the line stops, in its direction: a shaky or drifting line, of
+    which a short piece may well run across the right direction."""
+    ends = [e for k in line for e in _ends(ink, k)]
+    limit = view.turn_limit + np.where(ink.lengths < _SHORT_MM, _SHAKY_RAD, 0.5 * _SHAKY_RAD)
+    near = level & (ink.means(view.turn) < limit)
+    free = [int(k) for k in np.flatnonzero(near) if int(k) not in closed and int(k) not in line]
+    added: list[int] = []
+    while True:
+        joined = next(
+            (k for k in free if any(_joins(e, f) for e in ends for f in _ends(ink, k))), None
+        )
+        if joined is None:
+            return added
+        free.remove(joined)
+        added.append(joined)
+        ends += _ends(ink, joined)
+
+
+def _ends(ink: Ink, piece: int) -> list[_End]:
+    """Both ends of a piece."""
+    p = ink.pieces[piece]
+    return [
+        _End(p.xy[0], -p.tangent[0], p.length),
+        _End(p.xy[-1], p.tangent[-1], p.length),
+    ]
+
+
+@dataclass(frozen=True, eq=False)
+class _End:
+    """An end of a piece: the point, the direction in which the pencil left it, its length."""
+
+    at: Array
+    out: Array
+    length: float
+
+
+def _joins(a: _End, b: _End) -> bool:
+    """Whether two ends lie close and look at each other; a scrap must lie closer and straighter."""
+    scrap = min(a.length, b.length) < _SCRAP_MM
+    gap = b.at - a.at
+    size = float(np.hypot(gap[0], gap[1]))
+    facing = float(a.out @ b.out) < -(SMOOTH_COS if scrap else _JOIN_COS)
+    ahead = size < 0.8 or float(gap @ a.out) > 0.6 * size
+    return facing and ahead and size < (0.6 if scrap else 1.0) * _JOIN_MM
+
+
+class _trend:  # noqa: N801 - used as a function of t
+    """The main candidate's offset as a straight function of t, level well beyond its ends."""
+
+    def __init__(self, t: Array, u: Array) -> None:
+        self.low, self.high = float(t.min()), float(t.max())
+        self.mean = float(u.mean())
+        spread = t - t.mean()
+        self.slope = float((spread * u).sum() / max(float((spread**2).sum()), 1e-9))
+        self.middle = float(t.mean())
+
+    def __call__(self, t: Array, beyond: float = 10.0) -> Array:
+        inside = np.clip(t, self.low - beyond, self.high + beyond)
+        value: Array = self.mean + self.slope * (inside - self.middle)
+        return value

@@ -1,0 +1,228 @@
+"""How much of the needed locus is drawn: coverage, and its bounds within the uncertainty."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from millimark.marking.expected import Box, Wanted, part_of
+from millimark.marking.findings import PartFinding
+from millimark.marking.ink import Array
+from millimark.marking.verdict import COVERAGE_FACTOR
+
+HOLD = 3
+"""An extreme must be reached at this many neighbouring points (`STEP_MM` apart)."""
+SAMPLE_MM = 0.5
+_GAP_MM = 2.0
+"""A break in the pencil up to this long is the pencil's grain or a crossing, not a gap."""
+_BESIDE_MM, _FAINT = 0.35, 0.08
+"""Pencil this near (mm) and this dark carries a line on through shading or a crossing."""
+_LONGEST_GAP_MM, _OPEN_END_MM = 45.0, 8.0
+_ASTRAY_MM = 8.0
+"""Pencil of the same line beside the locus, this far off at most, is no gap to be bridged."""
+
+
+@dataclass(frozen=True)
+class Ground:
+    """What the page itself leaves uncertain: mm of the map, share of the print scale.
+
+    ``hidden`` (H, W) where print hides the pencil, ``pencil`` (H, W) its darkness, both over
+    the frame at ``px_per_paper_mm``.
+    """
+
+    map_sigma_mm: float
+    scale_sigma: float
+    frame: Box
+    tolerance_mm: float
+    hidden: NDArray[np.bool_]
+    pencil: NDArray[np.float32]
+    px_per_paper_mm: float
+
+    def hides(self, xy: Array) -> NDArray[np.bool_]:
+        """Whether printed ink covers each of the points (N, 2)."""
+        covered: NDArray[np.bool_] = self.hidden[self._at(xy)]
+        return covered
+
+    def dark(self, xy: Array) -> NDArray[np.bool_]:
+        """Whether there is pencil within `_BESIDE_MM` of each of the points (N, 2)."""
+        steps = np.linspace(-_BESIDE_MM, _BESIDE_MM, 5)
+        seen = np.zeros(len(xy), dtype=bool)
+        for dx in steps:
+            for dy in steps:
+                seen |= self.pencil[self._at(xy + np.array([dx, dy]))] > _FAINT
+        return seen
+
+    def _at(self, xy: Array) -> tuple[NDArray[np.int_], NDArray[np.int_]]:
+        h, w = self.hidden.shape
+        col = np.floor((xy[:, 0] - self.frame[0]) * self.px_per_paper_mm).astype(int)
+        row = np.floor((xy[:, 1] - self.frame[1]) * self.px_per_paper_mm).astype(int)
+        return np.clip(row, 0, h - 1), np.clip(col, 0, w - 1)
+
+
+def parts_covered(
+    wanted: Wanted,
+    needed: list[Array],
+    xy: Array,
+    off: Array,
+    sigma: float,
+    ground: Ground,
+) -> dict[str, PartFinding]:
+    kinds = [part_of(c) for c in wanted.needed]
+    groups = {"all": list(range(len(needed)))}
+    if wanted.element.kind == "path":
+        for part in ("straight", "round"):
+            groups[part] = [k for k, kind in enumerate(kinds) if kind == part]
+    found = {}
+    owner = _owners(xy, needed)
+    for part, members in groups.items():
+        curves = [needed[k] for k in members if len(needed[k])]
+        beside = np.isin(owner, members)
+        worst = float(np.sort(off[beside])[-HOLD]) if beside.sum() >= HOLD else 0.0
+        found[part] = replace(_covered(curves, xy, off, sigma, ground), worst_mm=worst)
+    return found
+
+
+def _owners(xy: Array, needed: list[Array]) -> NDArray[np.int_]:
+    """Which of the needed curves each point (N, 2) is nearest to; -1 where it lies past an end."""
+    from scipy.spatial import cKDTree
+
+    filled = [k for k, n in enumerate(needed) if len(n)]
+    if not filled or not len(xy):
+        return np.full(len(xy), -1)
+    distance = np.stack([cKDTree(needed[k]).query(xy)[0] for k in filled])
+    owner: NDArray[np.int_] = np.array(filled)[np.argmin(distance, axis=0)]
+    owner[~beside_needed(xy, np.concatenate([needed[k] for k in filled]))] = -1
+    return owner
+
+
+def _covered(
+    curves: list[Array], xy: Array, off: Array, sigma: float, ground: Ground
+) -> PartFinding:
+    """Coverage as defined, and its bounds read strictly and generously."""
+    total = sum(len(c) for c in curves)
+    if not total:
+        return PartFinding(0.0, 0.0, 0.0, 0.0, 0.0)
+    tolerance, give = ground.tolerance_mm, COVERAGE_FACTOR * sigma
+    inside = off <= tolerance
+    plain = _reached(curves, xy, tolerance, ground)
+    strict = _reached(curves, xy, tolerance - give, ground)
+    generous = _reached(curves, xy, tolerance + give, ground)
+    within = _alongside(curves, xy[inside], tolerance, ground)
+    slack = 0.5 * SAMPLE_MM / total
+    return PartFinding(
+        coverage=plain / total,
+        low=strict / total - slack,
+        high=generous / total + slack,
+        needed_mm=total * SAMPLE_MM,
+        within_mm=within * SAMPLE_MM,
+    )
+
+
+def _reached(curves: list[Array], xy: Array, radius: float, ground: Ground) -> int:
+    """Samples of the locus with pencil within ``radius``: coverage by its definition."""
+    if not len(xy):
+        return 0
+    from scipy.spatial import cKDTree
+
+    tree = cKDTree(xy)
+    count = 0
+    for samples in curves:
+        distance, at = tree.query(samples)
+        near = distance <= radius
+        own = xy[at] - samples
+        astray = ~near & (distance < _ASTRAY_MM) & (_along(samples, own) < 0.8)
+        count += int((_bridged(near, samples, own, ground) & ~astray).sum())
+    return count
+
+
+def _along(samples: Array, own: Array) -> Array:
+    """How far (mm) ahead or behind along the locus the vectors ``own`` (N, 2) reach."""
+    if len(samples) < 2:
+        return np.zeros(len(samples))
+    d = np.gradient(samples, axis=0)
+    size = np.maximum(np.hypot(d[:, 0], d[:, 1]), 1e-9)
+    reach: Array = np.abs((own * d).sum(axis=1)) / size
+    return reach
+
+
+def _alongside(curves: list[Array], xy: Array, tolerance: float, ground: Ground) -> int:
+    """Samples straight beside which (not merely within reach of an end) there is pencil."""
+    if not len(xy):
+        return 0
+    from scipy.spatial import cKDTree
+
+    count = 0
+    for samples in curves:
+        if len(samples) < 2:
+            continue
+        distance, at = cKDTree(samples).query(xy, distance_upper_bound=tolerance + 0.5)
+        ok = np.isfinite(distance)
+        at, v = at[ok], xy[ok] - samples[np.minimum(at[ok], len(samples) - 1)]
+        ahead = samples[np.clip(at + 1, 0, len(samples) - 1)]
+        behind = samples[np.clip(at - 1, 0, len(samples) - 1)]
+        d = ahead - behind
+        along = np.abs((v * d).sum(axis=1)) / np.maximum(np.hypot(d[:, 0], d[:, 1]), 1e-9)
+        near = np.zeros(len(samples), dtype=bool)
+        beside = along < 1.2 * SAMPLE_MM
+        near[at[beside]] = True
+        own = np.zeros_like(samples)
+        own[at[beside]] = v[beside]
+        count += int(_bridged(near, samples, own, ground).sum())
+    return count
+
+
+def _bridged(
+    near: NDArray[np.bool_], samples: Array, own: Array, ground: Ground
+) -> NDArray[np.bool_]:
+    """Breaks filled where both their sides are covered: short ones, those under print, and
+    those where pencil goes on along the pupil's own line (``own`` (N, 2): from each covered
+    sample to the pencil) that no stroke was traced through."""
+    filled = near.copy()
+    gaps = np.flatnonzero(~near)
+    if not len(gaps):
+        return filled
+    for run in np.split(gaps, np.flatnonzero(np.diff(gaps) > 1) + 1):
+        before, after = run[0] - 1, run[-1] + 1
+        if before < 0 and after >= len(near):
+            continue
+        open_ended = before < 0 or after >= len(near)
+        before, after = (after, after) if before < 0 else (before, before if open_ended else after)
+        if open_ended and len(run) * SAMPLE_MM > _OPEN_END_MM:
+            continue
+        length = len(run) * SAMPLE_MM
+        share = np.linspace(0.0, 1.0, len(run) + 2)[1:-1, None]
+        there = samples[run] + (1.0 - share) * own[before] + share * own[after]
+        carried = ground.hides(there) | ground.dark(there)
+        least = 0.9 if open_ended else 0.75
+        short = length <= _GAP_MM and not open_ended
+        if short or (length < _LONGEST_GAP_MM and carried.mean() > least):
+            filled[run] = True
+    return filled
+
+
+def no_parts(wanted: Wanted, needed: list[Array]) -> dict[str, PartFinding]:
+    names = ("all", "straight", "round") if wanted.element.kind == "path" else ("all",)
+    total = sum(len(n) for n in needed) * SAMPLE_MM
+    return {name: PartFinding(0.0, 0.0, 0.0, total, 0.0) for name in names}
+
+
+def beside_needed(xy: Array, needed: Array) -> NDArray[np.bool_]:
+    """Which points lie beside the needed locus: their nearest point of it is not past its end."""
+    if not len(needed) or not len(xy):
+        return np.zeros(len(xy), dtype=bool)
+    from scipy.spatial import cKDTree
+
+    distance, at = cKDTree(needed).query(xy)
+    gap = np.hypot(*np.diff(needed, axis=0).T) > 2 * SAMPLE_MM if len(needed) > 1 else np.ones(0)
+    ends = np.concatenate(([True], gap > 0)) | np.concatenate((gap > 0, [True]))
+    closed = len(needed) > 2 and float(np.hypot(*(needed[0] - needed[-1]))) < 2 * SAMPLE_MM
+    if closed:
+        ends[[0, -1]] = False
+    v = xy - needed[at]
+    nxt = needed[np.clip(at + 1, 0, len(needed) - 1)] - needed[np.clip(at - 1, 0, len(needed) - 1)]
+    along = np.abs((v * nxt).sum(axis=1)) / np.maximum(np.hypot(nxt[:, 0], nxt[:, 1]), 1e-9)
+    past = ends[at] & (along > 1.0) & (along > 0.25 * distance)
+    beside: NDArray[np.bool_] = ~past
+    return beside

@@ -78,10 +78,11 @@ def open_page(browser: Browser, tmp_path: Path) -> Iterator[Open]:
             "request",
             lambda asked: asked.url.startswith(("file:", "blob:")) or troubles.append(asked.url),
         )
-        page.clock.install()
+        page.clock.install(time=0)
         file = tmp_path / "page.html"
         file.write_text(html, encoding="utf-8")
         page.goto(file.as_uri())
+        page.clock.pause_at(600_000)  # time goes by only where a test says so
         return page
 
     yield show

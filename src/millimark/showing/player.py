@@ -46,7 +46,7 @@ def page(stage: Stage, score: Score, language: str = "en") -> str:
 <p id="said" role="status" aria-live="polite">Press Play, or step through the acts.</p>
 {_bar(score)}
 </div>
-<p class="why">{KEYS}</p>
+<label class="why keys"><input id="keys" type="checkbox" checked> <span>{KEYS}</span></label>
 <h2>What is done</h2>
 <div id="acts">{_acts(stage, score)}</div>
 </div>
@@ -98,14 +98,13 @@ def _bar(score: Score) -> str:
 <div class="bar">
 <label>Speed <select id="speed">{speeds}</select></label>
 <label><input id="calm" type="checkbox"> Without movement</label>
-<label><input id="keys" type="checkbox" checked> Keys</label>
 </div>"""
 
 
 def _divisions(score: Score) -> str:
     """The ruler under the slider: a long division where an element begins, else a short one."""
     marks = []
-    chapter = ""
+    chapter, free = "", 0.0
     for number, cue in enumerate(score.cues, 1):
         at = 100 * cue.start / score.length
         new = cue.chapter != chapter
@@ -114,7 +113,8 @@ def _divisions(score: Score) -> str:
             f'<line x1="{at:.2f}%" x2="{at:.2f}%" y2="{60 if new else 32}%" stroke="{INK}" '
             f'stroke-width="{2 if new else 1}"/>'
         )
-        if new:
+        if (new or number % 5 == 0) and at >= free:
+            free = at + 8
             marks.append(
                 f'<text x="{at:.2f}%" dx="4" y="88%" font-size="13" fill="{INK}">{number}</text>'
             )

@@ -52,6 +52,8 @@ ol button {{ text-align: left; vertical-align: top; border-color: transparent; m
   padding: .05rem .5rem; }}
 ol [aria-current] button {{ border-color: {PLUM}; font-weight: 700; }}
 .why {{ color: {SLATE}; }}
+.keys {{ display: flex; gap: .6rem; align-items: start; margin-top: .4rem; }}
+.keys input {{ flex: none; margin-top: .25rem; }}
 @media (max-width: 52rem) {{
   main {{ display: block; }}
   #view {{ height: auto; min-height: 0; max-height: 52vh; position: static; }}

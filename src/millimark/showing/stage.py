@@ -27,7 +27,7 @@ from millimark.plane.boxes import box_of
 from millimark.plane.curves import Curve
 from millimark.plane.point import Point
 from millimark.plane.similarity import Similarity, page_frame
-from millimark.working.acts import JoinMarks, RuleLine, StrikeArc, Working
+from millimark.working.acts import JoinMarks, RuleLine, SetCompasses, StrikeArc, Working
 from millimark.working.bounds import extent
 from millimark.working.catalogue import Built
 from millimark.working.instruments import Instruments
@@ -49,7 +49,7 @@ class Stage:
 
     ``ground`` and ``shading`` are SVG elements in page mm: the printed frame, and the regions
     that are shaded at the end ("" where none is asked for). ``box`` is what is seen: ``crop``
-    of the frame, headroom above it and the tray below.
+    of the frame, headroom above it and, where compasses are set on the ruler, the tray below.
     """
 
     number: str
@@ -84,7 +84,12 @@ class Stage:
     @property
     def box(self) -> Box:
         x0, y0, x1, y1 = self.crop
-        return (x0 - EDGE, y0 - HEADROOM, x1 + EDGE, y1 + TRAY)
+        measured = any(
+            isinstance(act, SetCompasses) and act.between is None
+            for step in self.working.steps
+            for act in step.acts
+        )
+        return (x0 - EDGE, y0 - HEADROOM, x1 + EDGE, y1 + (TRAY if measured else EDGE))
 
     @property
     def tray(self) -> Point:
@@ -135,7 +140,7 @@ def stage_for_construction(built: Built) -> Stage:
     for label in place_labels(points, [*given, *drawn], frame):
         canvas.write(label.text, label.at, POINT_LABEL)
     return Stage(
-        "", step.element[:1].upper() + step.element[1:], (step.reason,), working,
+        "", step.element[:1].upper() + step.element[1:], (), working,
         built.bench.instruments, to_page, frame, inner(canvas.svg()), "", points, tuple(given),
     )  # fmt: skip
 

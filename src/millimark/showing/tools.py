@@ -35,7 +35,7 @@ def ruler(instruments: Instruments) -> str:
     )
     return (
         f'<rect x="{-RULER_END}" y="0" width="{_n(length + 2 * RULER_END)}" '
-        f'height="{RULER_WIDTH}" rx="1.5" fill="{PAPER}" fill-opacity="0.85" '
+        f'height="{RULER_WIDTH}" rx="1.5" fill="{PAPER}" fill-opacity="0.72" '
         f'stroke="{SLATE}" stroke-width="0.3"/>'
         f'<path d="{marks}" stroke="{INK}" stroke-width="0.16" fill="none"/>{numbers}'
     )
@@ -55,7 +55,7 @@ def protractor() -> str:
                 numbers.append(_text(at * u, at * v + size / 2, str(shown), size, turn))
     return (
         f'<path d="M{-r} 0A{r} {r} 0 0 1 {r} 0L{r} 6H{-r}Z" fill="{PAPER}" '
-        f'fill-opacity="0.82" stroke="{SLATE}" stroke-width="0.3"/>'
+        f'fill-opacity="0.62" stroke="{SLATE}" stroke-width="0.3"/>'
         f'<path d="M{-r} 0H{r}M0 3V-4{"".join(marks)}" stroke="{INK}" stroke-width="0.16" '
         f'fill="none"/>{"".join(numbers)}'
     )

@@ -91,7 +91,7 @@ def bearing(
     way = (bench.points[north] - bench.points[a]).angle() - math.radians(degrees)
     how = "clockwise"
     if turn > 0:
-        how = f"anticlockwise, because 360° - {degrees:g}° is {shown:g}°"
+        how = f"anticlockwise, because 360° − {degrees:g}° is {shown:g}°"
     space = bench.space(a, Point(math.cos(way), math.sin(way)))
     mark = bench.protract(
         a, north, shown, turn, min(5.0, space),

@@ -1,6 +1,7 @@
 """From the editor: an answer that marking cannot sample must not end the batch.
 
-``expected.samples`` raised ValueError for an unbounded parabola ("equidistant from a point and a line").
+``expected.samples`` raised ValueError for an unbounded parabola ("the same distance from a point
+and from a line").
 """
 
 from __future__ import annotations

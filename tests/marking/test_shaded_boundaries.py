@@ -26,7 +26,8 @@ LENS = {
         {
             "given": ["Rectangle KLMN has KL = 9 cm and LM = 6 cm."],
             "ask": [
-                "Shade the region inside KLMN that is more than 4 cm from K and nearer to LM than to MN."
+                "Shade the region inside KLMN that is more than 4 cm from K and nearer to LM than "
+                "to MN."
             ],
             "marks": 3,
         },

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import io
+import re
 import zipfile
 from collections.abc import Sequence
 from pathlib import Path
@@ -90,6 +91,11 @@ def _faults(scripts: Sequence[Script]) -> Table:
     return ["Fault", "Answers", "To practise"], rows
 
 
+# The library stamps the time of saving into the properties whatever it is told.
+_STAMP = re.compile(rb"(<dcterms:modified[^>]*>)[^<]*(</dcterms:modified>)")
+_UNSTAMPED = rb"\g<1>1980-01-01T00:00:00Z\g<2>"
+
+
 def _dateless(data: bytes) -> bytes:
     """The same archive with every member dated alike."""
     out = io.BytesIO()
@@ -97,5 +103,5 @@ def _dateless(data: bytes) -> bytes:
         for name in old.namelist():
             member = zipfile.ZipInfo(name, _EPOCH.timetuple()[:6])
             member.compress_type = zipfile.ZIP_DEFLATED
-            new.writestr(member, old.read(name))
+            new.writestr(member, _STAMP.sub(_UNSTAMPED, old.read(name)))
     return out.getvalue()

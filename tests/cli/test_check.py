@@ -19,7 +19,9 @@ questions:
   - given:
       - A and B are 8 cm apart.
     ask:
-      - Draw the locus of a point on the rim of a wheel of radius 1 cm that rolls from A towards B for 1 turn.
+      - >-
+        Draw the locus of a point on the rim of a wheel of radius 1 cm that rolls from A
+        towards B for 1 turn.
     marks: 2
 """
 

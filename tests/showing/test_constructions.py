@@ -8,6 +8,7 @@ from xml.etree import ElementTree
 import pytest
 
 from millimark.drawing.svg import path_data
+from millimark.plane.point import Point
 from millimark.showing.demonstrate import demonstrate_construction
 from millimark.showing.director import direct
 from millimark.showing.picture import frame
@@ -36,3 +37,17 @@ def test_a_construction_is_written_without_a_paper(tmp_path: Path) -> None:
         "demonstration.html", "captions.vtt", "transcript.txt", "step-sheets.pdf",
     ]  # fmt: skip
     assert "question" not in (tmp_path / "transcript.txt").read_text("utf-8")
+
+
+@pytest.mark.parametrize("name", ["pentagon in a circle", "divide into equal parts", "incircle"])
+def test_letters_of_marks_stand_clear_of_the_ink(name: str) -> None:
+    """A letter is 3.5 mm high (its middle is half of that over its foot): at least a millimetre
+    of paper is left round a small circle in its middle, wherever lines cross."""
+    score = direct(stage_for_construction(construct(name)))
+    lettered = [m for m in score.marks if m.letter]
+    assert lettered
+    for mark in lettered:
+        assert mark.letter_at is not None
+        middle = mark.letter_at - Point(0.0, 1.75)
+        assert min(ink.curve.distance_to(middle) for ink in score.inks) > 1.7
+        assert middle.distance(mark.at) < 9.0

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from itertools import pairwise
 
+from millimark.paper.labels import place_labels
 from millimark.plane.curves import Arc, Curve, Segment
 from millimark.plane.point import Point, midpoint
 from millimark.showing.score import Cue, InkOn, Instrument, Key, MarkOn, Score, nearest_turn
@@ -202,6 +204,15 @@ class _Director:
         self.places[name] = at
         self.score.marks.append(MarkOn(at, letter, self.t, number))
 
+    def _letter(self) -> None:
+        """Set the letters of marks where no line of the whole drawing runs through them."""
+        marks = self.score.marks
+        named = [(m.letter, m.at) for m in marks if m.letter]
+        curves = [*self.stage.given, *(ink.curve for ink in self.score.inks)]
+        labels = place_labels([*self.stage.points, *named], curves, self.stage.crop)
+        places = iter(label.at for label in labels[len(self.stage.points) :])
+        self.score.marks = [replace(m, letter_at=next(places)) if m.letter else m for m in marks]
+
     def close(self) -> None:
         """Lay everything away, shade what is asked for, end."""
         self._away("compasses", "ruler", "protractor", "pencil")
@@ -212,4 +223,5 @@ class _Director:
                 Cue("Shade the region that is asked for.", self.t, self.t + SHADE, "region")
             )
             self.t += SHADE
+        self._letter()
         self.score.length = self.t + 0.6

@@ -85,12 +85,12 @@ def mark(on: MarkOn, extra: str = "") -> str:
     """A letter by its mark, or a small ring round a crossing that is only used."""
     x, y = _n(on.at.x), _n(on.at.y)
     ring = f'<circle cx="{x}" cy="{y}" r="1" fill="none" stroke="{STEEL}" stroke-width="0.25"/>'
-    if not on.letter:
+    if not on.letter or on.letter_at is None:
         return f"<g{extra}>{ring}</g>"
     return (
-        f'<g{extra}>{ring}<text x="{_n(on.at.x + 3)}" y="{_n(on.at.y - 2)}" '
+        f'<g{extra}>{ring}<text x="{_n(on.letter_at.x)}" y="{_n(on.letter_at.y)}" '
         f'font-family="{TYPEFACE}, sans-serif" font-size="{_n(type_size(LABEL))}" '
-        f'fill="{PLUM}">{on.letter}</text></g>'
+        f'fill="{PLUM}" text-anchor="middle">{on.letter}</text></g>'
     )
 
 

@@ -44,12 +44,14 @@ class InkOn:
 
 @dataclass(frozen=True)
 class MarkOn:
-    """A mark that shows from ``start`` on; ``letter`` "" for a crossing that is only used."""
+    """A mark that shows from ``start`` on; ``letter`` "" for a crossing that is only used, else
+    it stands with the middle of its foot at ``letter_at`` (once the director has found it)."""
 
     at: Point
     letter: str
     start: float
     act: int
+    letter_at: Point | None = None
 
 
 @dataclass(frozen=True)

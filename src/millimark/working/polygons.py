@@ -15,7 +15,7 @@ WHY = {
     "equilateral triangle": "Both arcs have the side as radius, so all three sides are equal.",
     "square": "One right angle and four equal sides make a square.",
     "hexagon": "The radius and the chord are equal: six equilateral triangles fill the circle.",
-    "pentagon": "The opening found is the chord of 72°: r √(10 - 2√5) / 2, because the right "
+    "pentagon": "The opening found is the chord of 72°: r √(10 − 2√5) / 2, because the right "
     "triangle with legs r and r/2 has the hypotenuse r √5 / 2.",
     "pentagon on a side": "The diagonal of a regular pentagon is the side times (1 + √5) / 2, "
     "and the right triangle with legs s and s/2 has the hypotenuse s √5 / 2.",

@@ -150,7 +150,7 @@ def _extreme(
         size = np.where(kept, size, 0.0)
         held = np.min(np.stack([size[i : len(size) - HOLD + 1 + i] for i in range(HOLD)]), axis=0)
         at = int(np.argmax(held))
-        found = [(float(held[at]), at + 1)]
+        found = [(float(held[at]), at + HOLD // 2)]
         found += [(v, i) for v, i in _at_ends(d) if kept[i]]
         value, i = max(found)
         if value > worst or where is None:

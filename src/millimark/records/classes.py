@@ -109,6 +109,7 @@ def add_pupil(session: Session, class_id: int, number: str, name: str | None = N
     pupil = _pupil(found, listed, last + 1)
     session.add(pupil)
     session.flush()
+    session.refresh(found, ["pupils"])
     return pupil
 
 

@@ -41,8 +41,10 @@ def upgrade(engine: Engine, to: str = "head") -> None:
     with engine.connect() as connection:
         if engine.dialect.name == "sqlite":
             # A table that is rebuilt is dropped once: that must not delete what hangs from it.
-            connection.exec_driver_sql("PRAGMA foreign_keys=OFF")
-            connection.commit()
+            # Within a transaction SQLite would ignore this, so it goes past SQLAlchemy.
+            driver = connection.connection.driver_connection
+            if driver is not None:
+                driver.execute("PRAGMA foreign_keys=OFF")
         with connection.begin():
             if engine.dialect.name == "postgresql":
                 connection.execute(text("SELECT pg_advisory_xact_lock(:key)"), {"key": _LOCK})

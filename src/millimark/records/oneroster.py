@@ -106,7 +106,7 @@ def _listed(users: Iterable[dict[str, str]], names: bool) -> tuple[Listed, ...]:
         if number in numbers:
             number = plain_name(user["sourcedId"], where)
         name = plain_name(f"{user['givenName']} {user['familyName']}", where) if names else ""
-        if name in called:  # two pupils of one name: their numbers tell them apart
+        if name and name in called:  # two pupils of one name: their numbers tell them apart
             name = plain_name(f"{name} ({number})", where)
         numbers.add(number)
         called.add(name)

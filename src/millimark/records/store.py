@@ -49,15 +49,19 @@ class Store:
         for inside in ("uploads", "printings", "incoming"):
             _folder(folder / inside)
         engine = _engine(folder, url)
+        opened = False
         try:
             upgrade(engine, revision)
+            opened = True
         except DBAPIError as error:
-            engine.dispose()
             raise RecordsError(
                 f"The database {engine.url.render_as_string(hide_password=True)} cannot be "
                 f"opened: {str(error.orig).strip()}.",
                 "Check that it is running, that it is Millimark's own, and the rights to it.",
             ) from error
+        finally:
+            if not opened:
+                engine.dispose()
         return Store(folder, engine)
 
     @contextmanager
@@ -76,7 +80,6 @@ class Store:
         reader = self.engine.execution_options(**{_READING: True, **_snapshot(self.engine)})
         with Session(reader, expire_on_commit=False) as session:
             yield session
-            session.rollback()
 
     def upload_file(self, sha256: str) -> Path:
         """Where the accepted file of this hash lies."""

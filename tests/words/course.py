@@ -100,8 +100,114 @@ COURSE: tuple[tuple[tuple[str, ...], tuple[str, ...]], ...] = (
             "Construct an angle of 60° at A.",
             "Construct a 60° angle at A.",
             "Construct an angle of 60° at A on AB.",
-            "Draw the lines through A that make an angle of 60° with AB.",
+            "Construct a 60° angle at A with AB as one arm.",
+            "Construct angle BAC = 60°.",
+            "Construct an angle BAC of 60°.",
         ),
+    ),
+    (
+        AB,
+        (
+            "Draw the lines through A that make an angle of 60° with AB.",
+            "Draw the lines from A at 60° to AB.",
+        ),
+    ),
+    (
+        ("AB is 8 cm long.",),
+        (
+            "Construct triangle ABC with AC = 5 cm and BC = 6 cm.",
+            "Draw the triangle ABC in which AB = 8 cm, BC = 6 cm and AC = 5 cm.",
+            "Using ruler and compasses only, construct triangle ABC so that AC = 5 cm, BC = 6 cm.",
+            "Draw accurately triangle CAB with CA = 5 cm and CB = 6 cm.",
+        ),
+    ),
+    (
+        ("AB is 8 cm long.",),
+        (
+            "Construct triangle ABC with AC = 5 cm and angle BAC = 50°, below AB.",
+            "Construct a triangle ABC where angle A = 50° and AC = 5 cm below AB.",
+        ),
+    ),
+    (
+        ("QR is 6 cm long.",),
+        (
+            "Construct triangle PQR with angle PQR = 45° and angle PRQ = 60°.",
+            "Construct triangle PQR with angle Q = 45° and angle P = 75°.",
+        ),
+    ),
+    (
+        ("AB is 6 cm long.",),
+        (
+            "Construct triangle ABC with a right angle at B and AC = 10 cm.",
+            "Construct right-angled triangle ABC in which angle ABC is a right angle "
+            "and AC = 10 cm.",
+            "Draw triangle ABC with angle B = 90° and AC = 10 cm.",
+        ),
+    ),
+    (
+        ("AB is 6 cm long.",),
+        (
+            "Construct isosceles triangle ABC with AC = BC = 5 cm.",
+            "Construct triangle ABC with AC = 5 cm and BC = 5 cm.",
+        ),
+    ),
+    (
+        ("AB is 6 cm long.",),
+        (
+            "Construct an equilateral triangle on AB.",
+            "Draw an equilateral triangle with base AB.",
+            "Draw the equilateral triangle on the side AB.",
+        ),
+    ),
+    (("AB is 4 cm long.",), ("Construct square ABCD.", "Draw the square ABCD.")),
+    (("AB is 4 cm long.",), ("Construct the regular hexagon ABCDEF above AB.",)),
+    (
+        ("A circle has centre O and radius 4 cm.", "A is on the circle."),
+        (
+            "Construct a regular hexagon in the circle with a corner at A.",
+            "Construct a regular hexagon inscribed in the circle from A.",
+        ),
+    ),
+    (
+        ("A circle has centre O and radius 4 cm.", "A is on the circle."),
+        ("Construct regular pentagon ABCDE in the circle.",),
+    ),
+    (
+        ("AB is 8 cm long.",),
+        (
+            "Divide AB into 3 equal parts.",
+            "Divide the line AB into three equal lengths.",
+            "Trisect AB.",
+            "Mark the points that divide AB into three equal parts.",
+        ),
+    ),
+    (("AB is 8 cm long.",), ("Mark its midpoint.", "Mark the midpoint of AB.")),
+    (
+        (
+            "Triangle ABC has AB = 8 cm, BC = 7 cm and AC = 6 cm.",
+            "D is 3 cm below A.",
+            "DE is horizontal and 6 cm long.",
+        ),
+        (
+            "Copy angle BAC at D on DE.",
+            "Construct an angle equal to angle BAC at D on DE.",
+        ),
+    ),
+    (
+        ("Triangle ABC has AB = 8 cm, BC = 7 cm and AC = 6 cm.",),
+        ("Construct the median from A to BC.", "Draw the median of triangle ABC from A."),
+    ),
+    (
+        ("Triangle ABC has AB = 8 cm, BC = 7 cm and AC = 6 cm.",),
+        ("Construct the medians of triangle ABC.", "Draw all the medians of triangle ABC."),
+    ),
+    (
+        ("Triangle ABC has AB = 8 cm, BC = 7 cm and AC = 6 cm.",),
+        ("Construct the altitudes of triangle ABC.",),
+    ),
+    (
+        ("Triangle ABC has AB = 8 cm, BC = 7 cm and AC = 6 cm.",),
+        ("Mark the centroid of triangle ABC.", "Find the centroid of triangle ABC."),
     ),
     (
         AB,

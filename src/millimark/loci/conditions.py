@@ -35,6 +35,15 @@ from millimark.loci.features import (
     SegmentOf,
     SidesOf,
 )
+from millimark.loci.figures_on import (
+    AngleOn,
+    CopiedAngle,
+    EqualParts,
+    Median,
+    RegularIn,
+    RegularOn,
+    TriangleOn,
+)
 from millimark.loci.movements import (
     ChordMidpoints,
     FootOfPerpendicular,
@@ -214,6 +223,13 @@ Locus = (
     | WheelCentre
     | RimPoint
     | RopeEnd
+    | TriangleOn
+    | RegularOn
+    | RegularIn
+    | AngleOn
+    | CopiedAngle
+    | Median
+    | EqualParts
 )
 
 
@@ -307,6 +323,7 @@ __all__ = [
     "AngleAt",
     "AngleCompared",
     "AngleOf",
+    "AngleOn",
     "AnyOf",
     "AreaOf",
     "Ask",
@@ -317,9 +334,11 @@ __all__ = [
     "CircleOf",
     "Circumcircle",
     "Condition",
+    "CopiedAngle",
     "DiscOf",
     "Distance",
     "DrawLocus",
+    "EqualParts",
     "Equidistant",
     "Feature",
     "FootOfPerpendicular",
@@ -332,6 +351,7 @@ __all__ = [
     "Locus",
     "MarkPoints",
     "Measure",
+    "Median",
     "MidpointsFrom",
     "Nearer",
     "Not",
@@ -345,6 +365,8 @@ __all__ = [
     "RatioCompared",
     "RatioOfDistances",
     "RayOf",
+    "RegularIn",
+    "RegularOn",
     "Relation",
     "RimPoint",
     "RollingShape",
@@ -358,6 +380,7 @@ __all__ = [
     "SumCompared",
     "SumOfDistances",
     "Tangents",
+    "TriangleOn",
     "WheelCentre",
     "WithinRope",
 ]

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from millimark.loci.conditions import (
     AngleAt,
+    AngleOn,
     AtDistance,
     ChordMidpoints,
     CircleOf,
     Circumcircle,
+    CopiedAngle,
     DiscOf,
+    EqualParts,
     Equidistant,
     Feature,
     FootOfPerpendicular,
@@ -16,6 +19,7 @@ from millimark.loci.conditions import (
     Ladder,
     LineOf,
     Locus,
+    Median,
     MidpointsFrom,
     OnBearing,
     Parallel,
@@ -25,6 +29,8 @@ from millimark.loci.conditions import (
     PolylineOf,
     RatioOfDistances,
     RayOf,
+    RegularIn,
+    RegularOn,
     RimPoint,
     RollingShape,
     RopeEnd,
@@ -33,6 +39,7 @@ from millimark.loci.conditions import (
     Subtends,
     SumOfDistances,
     Tangents,
+    TriangleOn,
     WheelCentre,
 )
 
@@ -110,7 +117,40 @@ def _construction_name(locus: Locus) -> str:
             return f"circumcircle of {''.join(labels)}"
         case Incircle(labels):
             return f"incircle of {''.join(labels)}"
+        case AngleOn(arm, angle):
+            return f"angle of {degrees(angle)} at {arm.a} on {arm.a}{arm.b}"
+        case CopiedAngle((one, two), arm):
+            return f"copy of angle {one.b}{one.a}{two.b} at {arm.a} on {arm.a}{arm.b}"
+        case Median(of, SegmentOf(a, b)):
+            return f"median from {of.label} to {a}{b}"
+    return _figure_name(locus)
+
+
+def _figure_name(locus: Locus) -> str:
+    """Figures on printed points; "" for any other locus."""
+    match locus:
+        case TriangleOn(SegmentOf(a, b), apex):
+            return f"triangle {''.join(sorted((a, b, apex)))}"
+        case RegularOn(SegmentOf(a, b), corners, names):
+            what = regular_name(corners)
+            return f"{what} {a}{b}{''.join(names)}" if names else f"{what} on {a}{b}"
+        case RegularIn(circle, first, corners, names):
+            what = f"{regular_name(corners)} in {feature_name(circle)}"
+            return f"{what} from {first.label}{''.join(names)}"
+        case EqualParts(SegmentOf(a, b), parts):
+            return f"points that divide {a}{b} into {parts} equal parts"
     return ""
+
+
+REGULAR = {
+    3: "equilateral triangle", 4: "square", 5: "regular pentagon", 6: "regular hexagon",
+    7: "regular heptagon", 8: "regular octagon",
+}  # fmt: skip
+
+
+def regular_name(corners: int) -> str:
+    """What a regular figure is called by its number of corners."""
+    return REGULAR.get(corners, f"regular figure of {corners} corners")
 
 
 def _movement_name(locus: Locus) -> str:

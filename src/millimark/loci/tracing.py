@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from millimark.loci.bisectors import bisector
+from millimark.loci.completing import figure_on
 from millimark.loci.conditions import (
     AtDistance,
     ChordMidpoints,
@@ -17,6 +18,7 @@ from millimark.loci.conditions import (
     WheelCentre,
 )
 from millimark.loci.figure import Figure
+from millimark.loci.figures_on import FigureOn
 from millimark.loci.moving import (
     chord_midpoints,
     feet,
@@ -50,6 +52,8 @@ def curves_of(figure: Figure, locus: Locus) -> Traces:
             | RimPoint()
         ):
             return _moving(figure, locus)
+    if isinstance(locus, FigureOn):
+        return figure_on(figure, locus)
     return standard_curves(figure, locus)
 
 

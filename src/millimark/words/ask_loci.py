@@ -27,7 +27,8 @@ from millimark.loci.conditions import (
     SumOfDistances,
     Tangents,
 )
-from millimark.words.ask_features import FeatureTree, Meant, sides_of
+from millimark.words.ask_features import Meant, sides_of
+from millimark.words.ask_figures import FigureTree
 from millimark.words.common_tree import pair, triple
 from millimark.words.earley import Word
 from millimark.words.facts import Quantity
@@ -35,7 +36,7 @@ from millimark.words.facts import Quantity
 Predicate = Locus | Condition
 
 
-class LocusTree(FeatureTree):
+class LocusTree(FigureTree):
     """Loci of fixed things."""
 
     def at_distance(self, length: Quantity, feature: Meant) -> Locus:
@@ -239,21 +240,6 @@ class LocusTree(FeatureTree):
         if not isinstance(whole, AngleAt):
             return whole
         return AngleAt(whole.vertex, whole.arm, size, self.point(towards))
-
-    def angle_at_on(self, size: float, vertex: Word, ab: Word) -> Locus:
-        return self.angle_lines(vertex, size, ab)
-
-    def angle_at(self, size: float, vertex: Word) -> Locus:
-        """An angle at a point from the one line that is printed there."""
-        v = self.known(str(vertex))
-        arms = [b if a == v else a for a, b in self.figure.segments if v in (a, b)]
-        if len(arms) != 1:
-            raise NoAnswerError(
-                f"'an angle of {size:g}° at {v}' could start from {len(arms)} lines.",
-                f"Say from which, as in 'an angle of {size:g}° at {v} on {v}B'.",
-            )
-        self.note(f"The angle at {v} was read as one with {v}{arms[0]}, on either side of it.")
-        return AngleAt(PointOf(v), PointOf(arms[0]), size)
 
     def tangents_from(self, through: Word, circle: CircleOf) -> Locus:
         return Tangents(circle, self.point(through))

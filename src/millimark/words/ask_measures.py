@@ -20,6 +20,7 @@ from millimark.loci.conditions import (
     Locus,
     MarkPoints,
     Measure,
+    Median,
     Perpendicular,
     PointOf,
     PolygonOf,
@@ -108,6 +109,16 @@ class MeasureTree(ConditionTree):
         line = SegmentOf(self.known(a), self.known(b))
         return MarkPoints((Equidistant((PointOf(a), PointOf(b))), AtDistance(line, 0.0)))
 
+    def midpoint_its(self) -> MarkPoints:
+        found = self.figure.segments
+        if len(found) != 1:
+            raise NoAnswerError(
+                f"'its midpoint' could mean that of {len(found)} line segments.",
+                "Name the segment, as in 'Mark the midpoint of AB.'",
+            )
+        a, b = found[0]
+        return MarkPoints((Equidistant((PointOf(a), PointOf(b))), AtDistance(SegmentOf(a, b), 0.0)))
+
     def mark_noun(self, centre: str, labels: Word) -> MarkPoints:
         """A centre of a triangle, as the crossing of two lines that fix it."""
         a, b, c = (self.known(label) for label in triple(labels))
@@ -124,8 +135,15 @@ class MeasureTree(ConditionTree):
                 Perpendicular(LineOf(a, b), PointOf(c)),
                 Perpendicular(LineOf(b, c), PointOf(a)),
             ),
+            "centroid": (
+                Median(PointOf(a), SegmentOf(b, c)),
+                Median(PointOf(b), SegmentOf(a, c)),
+            ),
         }
         return MarkPoints(pairs[centre])
+
+    def centroid(self) -> str:
+        return "centroid"
 
     def circumcentre(self) -> str:
         return "circumcentre"

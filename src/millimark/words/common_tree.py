@@ -86,6 +86,9 @@ class CommonTree:
     def five(self) -> float:
         return 5.0
 
+    def six(self) -> float:
+        return 6.0
+
     def half(self) -> float:
         return 0.5
 

@@ -157,7 +157,7 @@ def kind_of(sentence: str) -> Kind:
 _ASKING = (
     "draw", "construct", "shade", "show", "mark", "sketch", "find", "indicate", "trace", "plot",
     "identify", "give", "colour", "hatch", "bisect", "using", "use", "measure", "calculate",
-    "what", "how", "complete", "label", "write",
+    "what", "how", "complete", "label", "write", "divide", "trisect", "copy",
 )  # fmt: skip
 
 _STOP = re.compile(r"(?<=[a-z0-9°\])'A-Z])\.(?=\s+[A-Z\d△∠]|\s*$)")

@@ -19,6 +19,7 @@ from millimark.loci.conditions import (
     DiscOf,
     Distance,
     DrawLocus,
+    EqualParts,
     Equidistant,
     Feature,
     Greatest,
@@ -51,6 +52,7 @@ from millimark.words import facts
 from millimark.words.numerals import bearing, figures, listed, quantity
 from millimark.words.simplifying import simplified
 from millimark.words.units import Scale, in_cm
+from millimark.words.writing_figures import built, line_on
 from millimark.words.writing_moving import construction, moving
 
 
@@ -80,20 +82,30 @@ class AskWriter:
     def ask(self, ask: Ask) -> str:
         """The ask as a sentence."""
         match ask:
-            case DrawLocus(locus, None) if text := construction(locus):
+            case DrawLocus(locus, None) if text := self.construction(locus):
                 return f"Construct {text}."
+            case MarkPoints((EqualParts(of, count),), None):
+                return f"Divide {of.a}{of.b} into {count} equal parts."
             case DrawLocus(locus, where):
                 return f"Draw {self.locus_phrase(locus, where)}."
             case ShadeRegion(condition):
                 return f"Shade {self.region_phrase(condition)}."
-            case MarkPoints((one, two), None) if construction(one) and construction(two):
-                return f"Mark the points where {construction(one)} meets {construction(two)}."
+            case MarkPoints((one, two), None) if self.line(one) and self.line(two):
+                return f"Mark the points where {self.line(one)} meets {self.line(two)}."
             case MarkPoints(loci, where):
                 parts = [self.clause(locus) for locus in loci]
                 parts += [] if where is None else [self.condition_clause(where)]
                 return f"Mark the points {' and '.join(parts)}."
             case Measure(asked):
                 return f"Find {self.quantity(asked)}."
+
+    def line(self, locus: Locus) -> str:
+        """A standard line or circle as a noun; "" for any other locus."""
+        return construction(locus) or line_on(locus)
+
+    def construction(self, locus: Locus) -> str:
+        """What is constructed, as a noun; "" for a locus that has no such name."""
+        return self.line(locus) or built(locus, self.length, self.feature)
 
     def locus_phrase(self, locus: Locus, where: Condition | None = None) -> str:
         """ "the locus of ..." """
@@ -133,7 +145,7 @@ class AskWriter:
                 return f"equidistant from {listed([self.feature(f) for f in features])}"
             case RatioOfDistances(a, b, times):
                 return f"{figures(times)} times as far from {a.label} as from {b.label}"
-        if text := construction(locus):
+        if text := self.construction(locus):
             return f"on {text}"
         raise TypeError(f"no words for {locus!r}")
 

@@ -14,10 +14,10 @@ from millimark.loci.figure import Figure
 from millimark.plane.boxes import Box
 from millimark.plane.curves import Arc, Segment
 from millimark.plane.point import Point
-from millimark.working.acts import RuleLine, StrikeArc
+from millimark.working.acts import RuleLine, SetCompasses, StrikeArc
 from millimark.working.angle_bisectors import APART
 from millimark.working.bounds import extent
-from millimark.working.catalogue import Built, construct
+from millimark.working.catalogue import CATALOGUE, Built, construct
 from millimark.working.choosing import angle_spread, bisector_spread, lattice
 from millimark.working.hands import HANDS
 from millimark.working.instruments import Instruments
@@ -120,25 +120,39 @@ def test_both_openings_are_within_five_percent_of_brute_force(
     assert chosen <= 1.05 * best
 
 
-ONE_OR_TWO_FREE = {
-    "parallel through a point": ([(r,) for r in np.linspace(3.0, 12.0, 46)]),
-    "perpendicular from a point": list(
-        itertools.product(np.linspace(3.2, 9.0, 16), np.linspace(1.0, 12.0, 23))
-    ),
-    "perpendicular at a point": list(
-        itertools.product(np.linspace(1.0, 3.8, 12), np.linspace(1.2, 12.0, 23))
-    ),
-    "copy an angle": [(r,) for r in np.linspace(1.5, 5.9, 30)],
-}
+TRIES = {1: 60, 2: 9, 3: 4}
+"""Values tried of each free quantity; of more than three, a random sample is tried."""
 
 
-@pytest.mark.parametrize("name", ONE_OR_TWO_FREE)
-def test_the_search_finds_what_brute_force_finds(name: str) -> None:
-    room = Box(-4.0, -10.0, 11.0, 8.0)
-    found = optimised(name, instruments=INSTRUMENTS, room=room)
+def free_ranges(name: str) -> list[tuple[float, float]]:
+    found: list[tuple[float, float]] = []
+
+    def note(_name: str, low: float, high: float, good: float) -> float:
+        found.append((low, high))
+        return good
+
+    construct(name, instruments=INSTRUMENTS, choose=note)
+    return found
+
+
+def brute(ranges: list[tuple[float, float]]) -> Iterator[tuple[float, ...]]:
+    if len(ranges) in TRIES:
+        count = TRIES[len(ranges)]
+        yield from itertools.product(*(np.linspace(low, high, count) for low, high in ranges))
+        return
+    rng = np.random.default_rng(4)
+    for _ in range(100):
+        yield tuple(float(rng.uniform(low, high)) for low, high in ranges)
+
+
+@pytest.mark.parametrize("name", [name for name in CATALOGUE if free_ranges(name)])
+def test_the_search_is_within_five_percent_of_brute_force(name: str) -> None:
+    """Whole millimetres against any opening."""
+    found = optimised(name, instruments=INSTRUMENTS)
+    room = construct(name, instruments=INSTRUMENTS).bench.room
     assert inside(found, room)
     best = math.inf
-    for values in ONE_OR_TWO_FREE[name]:
+    for values in brute(free_ranges(name)):
         try:
             tried = construct(name, None, INSTRUMENTS, room, forced(values))
         except PlanError:
@@ -146,6 +160,14 @@ def test_the_search_finds_what_brute_force_finds(name: str) -> None:
         if inside(tried, room):
             best = min(best, result_spread(tried, HANDS["careful"]))
     assert result_spread(found, HANDS["careful"]) <= 1.05 * best
+
+
+def test_what_the_search_takes_is_whole_millimetres() -> None:
+    for name in ("angle of 60°", "incircle", "copy an angle"):
+        acts = acts_of(optimised(name, instruments=INSTRUMENTS).working)
+        free = [a.radius for a in acts if isinstance(a, SetCompasses) and a.free]
+        assert free
+        assert all(abs(10 * r - round(10 * r)) < 1e-9 for r in free)
 
 
 def test_openings_are_whole_millimetres() -> None:

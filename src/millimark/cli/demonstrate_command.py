@@ -74,9 +74,7 @@ def command(
 def _stage(paper: Path | None, question: str, construction: str | None, left_handed: bool) -> Stage:
     """The stage of a paper's question or of a construction of the catalogue."""
     from millimark.paper.reading import paper_from_data, read_paper
-    from millimark.showing.demonstrate import stage_for
-    from millimark.showing.stage import stage_for_construction
-    from millimark.working.catalogue import construct
+    from millimark.showing.demonstrate import stage_for, stage_for_name
     from millimark.working.instruments import Instruments
 
     if (paper is None) == (construction is None):
@@ -90,5 +88,4 @@ def _stage(paper: Path | None, question: str, construction: str | None, left_han
             access = {**read.data.get("access", {}), "hand": "left"}
             read = paper_from_data({**read.data, "access": access}, str(paper))
         return stage_for(read, question)
-    instruments = Instruments(left_handed=left_handed)
-    return stage_for_construction(construct(str(construction), instruments=instruments))
+    return stage_for_name(str(construction), Instruments(left_handed=left_handed))

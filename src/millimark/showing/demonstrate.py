@@ -8,6 +8,7 @@ from pathlib import Path
 from millimark.errors import PaperError
 from millimark.paper.question import Paper
 from millimark.paper.question_pages import plan_paper
+from millimark.plane.boxes import box_of
 from millimark.showing.captions import transcript, webvtt
 from millimark.showing.director import direct
 from millimark.showing.film import encoder, film
@@ -16,9 +17,12 @@ from millimark.showing.player import page
 from millimark.showing.score import Score
 from millimark.showing.sheets import step_sheets
 from millimark.showing.stage import Stage, stage_for_construction, stage_of
+from millimark.working.bounds import extent
 from millimark.working.catalogue import construct
 from millimark.working.instruments import Instruments
+from millimark.working.optimise import optimised
 
+SPARE = 2.0  # cm round a construction's first choice, for openings that are truer
 Progress = Callable[[int, int, str], None]
 
 
@@ -47,7 +51,7 @@ def demonstrate_construction(
 ) -> tuple[Path, ...]:
     """The same files for a standard construction of the catalogue, without a paper. PlanError
     where the catalogue has no such name."""
-    stage = stage_for_construction(construct(name, instruments=instruments))
+    stage = stage_for_name(name, instruments)
     return write_all(stage, out, frames_per_second, progress, as_film)
 
 
@@ -83,6 +87,17 @@ def write_all(
     if progress:
         progress(len(parts), len(parts), "demonstration")
     return tuple(written)
+
+
+def stage_for_name(name: str, instruments: Instruments | None = None) -> Stage:
+    """The stage of a construction of the catalogue, with the openings that leave the least
+    expected error in about the room that its first choice takes. PlanError where the catalogue
+    has no such name."""
+    first = construct(name, instruments=instruments)
+    ink = extent(first.working)
+    given = box_of((), first.bench.figure.points.values()) or ink
+    room = ink.joined(given).grown(SPARE)
+    return stage_for_construction(optimised(name, instruments=instruments, room=room))
 
 
 def stage_for(paper: Paper, number: str) -> Stage:

@@ -122,8 +122,9 @@ class Fan:
 
 
 def angle_by_compasses(
-    bench: Bench, vertex: str, arm: str, degrees: int, side: int, role: Role = "answer"
-) -> str:
+    bench: Bench, vertex: str, arm: str, degrees: int, side: int, role: Role = "answer",
+    reach: float = 4.0,
+) -> str:  # fmt: skip
     """Rule the ray that makes ``degrees`` (a multiple of 15 under 180) with the ray from
     ``vertex`` through ``arm``, on its left (``side`` +1) or right; its ink."""
     if degrees % 15 or not 0 < degrees < 180:
@@ -137,7 +138,7 @@ def angle_by_compasses(
     fan = Fan(bench, vertex, arm, side, r)
     tip = fan.tip(degrees)
     way = (bench.points[tip] - bench.points[vertex]).unit()
-    end = max(bench.points[vertex].distance(bench.points[tip]) + PAST, 4.0)
+    end = max(bench.points[vertex].distance(bench.points[tip]) + PAST, reach)
     caption = f"Rule the line from {bench.call(vertex)} through the crossing."
     return bench.rule(vertex, tip, 0.0, min(end, bench.space(vertex, way)), role, caption)
 
@@ -154,7 +155,7 @@ def angle(
                 f"An angle of {degrees:g}° cannot be made by compasses.",
                 "Allow a protractor, or use a multiple of 15°.",
             )
-        return angle_by_compasses(bench, vertex, arm, whole, side, role)
+        return angle_by_compasses(bench, vertex, arm, whole, side, role, reach)
     name = bench.pair(vertex, arm)
     mark = bench.protract(
         vertex, arm, degrees, side, 5.0,

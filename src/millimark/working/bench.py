@@ -50,6 +50,9 @@ NEAR_PRINT = 0.5
 LEAST_REACH = 1.0
 """cm from its centre, at which a protractor's mark can still be made; common practice."""
 
+NAMED = 1e-6
+"""cm: a mark this near to where a letter is to stand gets that letter."""
+
 LETTERS = "XYZTUVWKLMNDEFGHJIOPQRSABC"
 
 
@@ -79,6 +82,7 @@ class Bench:
         self.room = room
         self.arcs = arcs
         self.points: dict[str, Point] = dict(figure.points)
+        self.called: dict[str, Point] = {}  # letters that the question gives to places to come
         self.inks: dict[str, Arc | Segment] = {}
         self.acts: list[Act] = []
         self.opening: float | None = None
@@ -279,7 +283,7 @@ class Bench:
         name = self._known(at)
         if name is not None and not (shown and name.startswith("mark ")):
             return name
-        name = self._letter() if shown else self._fresh()
+        name = self._letter(at) if shown else self._fresh()
         self.acts.append(
             MarkPoint(name, at, caption.replace("?", name) if shown else "", how, shown)
         )
@@ -292,8 +296,11 @@ class Bench:
     def _fresh(self) -> str:
         return f"mark {1 + sum(n.startswith('mark ') for n in self.points)}"
 
-    def _letter(self) -> str:
-        free = (letter for letter in LETTERS if letter not in self.points)
+    def _letter(self, at: Point) -> str:
+        for name, place in self.called.items():
+            if place.distance(at) < NAMED:
+                return name
+        free = (letter for letter in LETTERS if letter not in {*self.points, *self.called})
         return next(free, self._fresh())
 
     # --- looking ----------------------------------------------------------------------

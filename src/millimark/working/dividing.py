@@ -26,7 +26,7 @@ def divide(bench: Bench, a: str, b: str, parts: int) -> tuple[str, ...]:
     d = pa.distance(pb)
     lean = math.radians(bench.free("lean of the ray", 20.0, 60.0, 35.0))
     least = bench.instruments.compasses_min_cm
-    step = bench.free("step", least, max(least, 0.9 * d / parts), max(least, 0.7 * d / parts))
+    step = bench.free("step", least, max(least, 0.95 * d / parts), max(least, 0.7 * d / parts))
     reach = max(parts * step, 3.0)
     side = roomier_side(bench, a, b)
     way = (pb - pa).angle() + side * lean

@@ -31,16 +31,18 @@ from millimark.loci.conditions import (
     WheelCentre,
 )
 from millimark.loci.conditions import LineOf as Line
+from millimark.loci.figures_on import FigureOn
 from millimark.plane.curves import Arc, Curve
 from millimark.plane.point import Point, midpoint
 from millimark.working.acts import PrintedCircle
-from millimark.working.angles import angle
 from millimark.working.bench import Bench
 from millimark.working.bisectors import midpoint_of, perpendicular_bisector
 from millimark.working.circles import WHY, circumcircle, incircle, tangent_at, tangents_to
 from millimark.working.distances import OVERRUN, at_distance, sides_of
-from millimark.working.drawn import SHORTEST, Drawn
+from millimark.working.drawn import Drawn
 from millimark.working.equidistant import equidistant
+from millimark.working.figures_on import angle_at, figure_on
+from millimark.working.lengths import ends_of
 from millimark.working.parallels import WHY_PARALLEL, parallel_through
 from millimark.working.perpendiculars import (
     WHY_AT,
@@ -123,15 +125,17 @@ def _parabola(bench: Bench, features: Sequence[Feature], curved: Sequence[Curve]
 # --- loci with a construction of their own -----------------------------------------------------
 def _by_construction(bench: Bench, element: Element, needed: Sequence[Curve]) -> Drawn | None:
     """None for a locus that has no construction of its own here."""
+    if isinstance(element.locus, FigureOn):
+        return figure_on(bench, element.locus, needed)
     match element.locus:
         case Perpendicular(to, through):
             return _perpendicular(bench, to, through.label, needed)
         case Parallel(to, through):
-            ends = _ends(bench, through.label, _ahead(bench, to), needed)
+            ends = ends_of(bench, through.label, _ahead(bench, to), needed)
             ink = parallel_through(bench, through.label, to.a, to.b, ends)
             return Drawn(ink, "parallel by a rhombus", (), WHY_PARALLEL)
         case AngleAt(vertex, arm, degrees, _):
-            return _angle_at(bench, vertex.label, arm.label, degrees, needed)
+            return angle_at(bench, vertex.label, arm.label, degrees, needed)
         case OnBearing(of, degrees):
             return _on_bearing(bench, of.label, degrees, needed)
         case Circumcircle((a, b, c)):
@@ -155,21 +159,11 @@ def _ahead(bench: Bench, line: Line) -> Point:
     return (bench.points[line.b] - bench.points[line.a]).unit()
 
 
-def _ends(bench: Bench, p: str, ahead: Point, needed: Sequence[Curve]) -> tuple[float, float]:
-    """From where to where a line through ``p`` is ruled: what is needed, else a sensible length."""
-    at = bench.points[p]
-    low, high = -bench.space(p, -ahead), bench.space(p, ahead)
-    if all(c.bounded for c in needed) and needed:
-        ts = [(end - at).dot(ahead) for c in needed for end in (c.start, c.end)]
-        return max(low, min(ts) - OVERRUN), min(high, max(ts) + OVERRUN)
-    return max(low, -SHORTEST), min(high, SHORTEST)
-
-
 def _perpendicular(bench: Bench, to: Line, p: str, needed: Sequence[Curve]) -> Drawn:
     ahead = _ahead(bench, to)
     off = (bench.points[p] - bench.points[to.a]).cross(ahead)
     up = ahead.left()
-    low, high = _ends(bench, p, up, needed)
+    low, high = ends_of(bench, p, up, needed)
     if abs(off) < SAME:
         other = to.b if bench.points[p].distance(bench.points[to.b]) > SAME else to.a
         turn = 1 if (bench.points[other] - bench.points[p]).dot(ahead) > 0 else -1
@@ -188,22 +182,6 @@ def _perpendicular(bench: Bench, to: Line, p: str, needed: Sequence[Curve]) -> D
     return Drawn(ink, "perpendicular from a point", (), WHY_FROM)
 
 
-def _angle_at(
-    bench: Bench, vertex: str, arm: str, degrees: float, needed: Sequence[Curve]
-) -> Drawn:
-    zero = (bench.points[arm] - bench.points[vertex]).unit()
-    ink = ""
-    for piece in needed:
-        way = piece.direction_at(piece.t0 if math.isfinite(piece.t0) else 0.0)
-        at = bench.points[vertex]
-        if piece.bounded:
-            way = (max((piece.start, piece.end), key=at.distance) - at).unit()
-        side = 1 if zero.cross(way) >= 0 else -1
-        reach = min(_ends(bench, vertex, way, needed)[1] + 1.5, bench.space(vertex, way))
-        ink = angle(bench, vertex, arm, degrees, side, "answer", reach)
-    return Drawn(ink, f"angle of {degrees:g}°", (), "Every point of the ray makes the angle.")
-
-
 def _on_bearing(bench: Bench, of: str, degrees: float, needed: Sequence[Curve]) -> Drawn:
     way = Point(math.sin(math.radians(degrees)), math.cos(math.radians(degrees)))
     top = label_at_north(bench, of) or bench.north(of, min(4.0, bench.space(of, Point(0.0, 1.0))))
@@ -214,7 +192,7 @@ def _on_bearing(bench: Bench, of: str, degrees: float, needed: Sequence[Curve]) 
         f"Centre the protractor on {bench.call(of)} along {name} and mark {shown:g}°"
         f"{' clockwise' if turn < 0 else ' anticlockwise'}.",
     )  # fmt: skip
-    high = min(max(_ends(bench, of, way, needed)[1], 5.0), bench.space(of, way))
+    high = min(max(ends_of(bench, of, way, needed)[1], 5.0), bench.space(of, way))
     caption = f"Rule the line from {bench.call(of)} through the mark."
     ink = bench.rule(of, mark, 0.0, high, "answer", caption)
     return Drawn(ink, "bearing by protractor", (), "A bearing is counted clockwise from north.")
@@ -237,7 +215,7 @@ def _tangents(bench: Bench, name: str, p: str, needed: Sequence[Curve]) -> Drawn
         return None
     if abs(bench.points[p].distance(circle.centre) - circle.radius) < SAME:
         way = (bench.points[p] - circle.centre).unit().left()
-        low, high = _ends(bench, p, way, needed)
+        low, high = ends_of(bench, p, way, needed)
         ink = tangent_at(bench, centre, p, min(-low, high))
         return Drawn(ink, "tangent at a point", (), WHY["tangent at"])
     printed = PrintedCircle(circle.centre, circle.radius)

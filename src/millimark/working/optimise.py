@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from millimark.errors import PlanError
 from millimark.loci.figure import Figure
-from millimark.plane.boxes import Box
+from millimark.plane.boxes import Box, box_of
 from millimark.working.bench import Chooser
 from millimark.working.bounds import extent
 from millimark.working.catalogue import Built, construct
@@ -24,6 +24,8 @@ from millimark.working.hands import HANDS, Hand
 from millimark.working.instruments import Instruments
 from millimark.working.spread import TINY, SteppedErrors, acts_of
 
+LEAST_REACH = 2.0
+"""cm to both sides, over which a line should be true where the figure is smaller than that."""
 STEPS = (2.0, 1.0, 0.5, 0.2, 0.1)
 """cm (degrees for angles): how far the search reaches, coarse to fine."""
 
@@ -45,7 +47,9 @@ def optimised(
 
     first = construct(name, figure, instruments, room, record)
     room = room or first.bench.room
-    best, cost = list(frees), _cost(first, room, HANDS[hand])
+    best = [round(good, 1) for good in frees]
+    at_first = _tried(name, figure, instruments, room, best)
+    cost = math.inf if at_first is None else _cost(at_first, room, HANDS[hand])
     for step in STEPS:
         improved = True
         while improved:
@@ -61,7 +65,7 @@ def optimised(
             f"No openings were found with which '{name}' stays in the room.",
             "Give it more room, or use a smaller figure.",
         )
-    return construct(name, figure, instruments, room, forced(best))
+    return construct(name, figure, instruments, room, _whole(forced(best)))
 
 
 def forced(values: Sequence[float]) -> Chooser:
@@ -69,6 +73,17 @@ def forced(values: Sequence[float]) -> Chooser:
     construction thinks good once they are used up."""
     left = iter(values)
     return lambda _name, low, high, good: min(max(next(left, good), low), high)
+
+
+def _whole(choose: Chooser) -> Chooser:
+    """A chooser's values in whole millimetres, where the range holds any."""
+
+    def whole(name: str, low: float, high: float, good: float) -> float:
+        least, most = math.ceil(10 * low - 1e-6) / 10, math.floor(10 * high + 1e-6) / 10
+        value = round(choose(name, low, high, good), 1)
+        return min(max(value, least), most) if least <= most else min(max(value, low), high)
+
+    return whole
 
 
 def _tried(
@@ -79,7 +94,7 @@ def _tried(
     values: Sequence[float],
 ) -> Built | None:
     try:
-        return construct(name, figure, instruments, room, forced(values))
+        return construct(name, figure, instruments, room, _whole(forced(values)))
     except PlanError:
         return None
 
@@ -91,18 +106,20 @@ def _cost(built: Built, room: Box, hand: Hand) -> float:
 
 def result_spread(built: Built, hand: Hand) -> float:
     """The largest first-order standard deviation (cm) of what the construction was for: marks
-    in any direction, lines at the ends of their ink, circles all round."""
+    in any direction, circles all round, lines as far as the figure is large to both sides of
+    its middle, however long their ink is: a short stroke is not a truer one."""
     acts, points = acts_of(built.working), built.bench.figure.points
     counted = SteppedErrors(hand, 0)
     execute(points, acts, counted)
     drawing = execute(points, acts, SteppedErrors(hand, len(counted.asked)))
     results = (built.result,) if isinstance(built.result, str) else built.result
-    return max(_sd(drawing, name) for name in results)
+    whole = box_of((), points.values()) or Box(0.0, 0.0, 0.0, 0.0)
+    return max(_sd(drawing, name, whole) for name in results)
 
 
-def _sd(drawing: Drawing, name: str) -> float:
+def _sd(drawing: Drawing, name: str, whole: Box) -> float:
     if name in drawing.inks:
-        return _ink_sd(drawing, name)
+        return _ink_sd(drawing, name, whole)
     xy = _slopes(drawing.marks[name])
     return float(np.sqrt(np.linalg.eigvalsh(xy @ xy.T)[-1]))
 
@@ -113,7 +130,7 @@ def _slopes(dot: Dot) -> NDArray[np.float64]:
     return np.stack([np.broadcast_to(np.imag(v) / TINY, size) for v in (dot.x, dot.y)])
 
 
-def _ink_sd(drawing: Drawing, name: str) -> float:
+def _ink_sd(drawing: Drawing, name: str, whole: Box) -> float:
     ink = drawing.inks[name]
     if isinstance(ink, DrawnLine):
         segment = ink.plan
@@ -121,8 +138,10 @@ def _ink_sd(drawing: Drawing, name: str) -> float:
         n = np.array([normal.x, normal.y])
         a, b = (np.array([float(np.real(p.x[0])), float(np.real(p.y[0]))]) for p in (ink.a, ink.b))
         along, length = (b - a) / np.hypot(*(b - a)), float(np.hypot(*(b - a)))
+        reach = max(math.hypot(whole.width, whole.height) / 2, LEAST_REACH)
+        middle = segment.a + segment.direction * (whole.centre - segment.a).dot(segment.direction)
         worst = 0.0
-        for end in (segment.a, segment.b):
+        for end in (middle + segment.direction * reach, middle - segment.direction * reach):
             share = float((np.array([end.x, end.y]) - a) @ along) / length
             off = n @ _slopes(ink.a) * (1 - share) + n @ _slopes(ink.b) * share
             worst = max(worst, float(np.sqrt((off**2).sum())))

@@ -6,9 +6,11 @@ import math
 from itertools import pairwise
 
 from millimark.plane.point import Point, midpoint
+from millimark.working.acts import Ink, PrintedCircle
 from millimark.working.bench import Bench
 from millimark.working.bisectors import midpoint_of
 from millimark.working.perpendiculars import line_over, perpendicular_at
+from millimark.working.sameness import SAME
 from millimark.working.wording import cm
 
 WHY = {
@@ -129,9 +131,13 @@ def step_round(
     return tuple(corners[1:])
 
 
-def _circle(bench: Bench, centre: str, through: str) -> str:
-    """The whole circle about ``centre`` through a mark, as a construction line."""
+def _circle(bench: Bench, centre: str, through: str) -> Ink:
+    """The whole circle about ``centre`` through a mark: the printed one, else a construction
+    line."""
     at, r = bench.points[centre], bench.points[centre].distance(bench.points[through])
+    for given in bench.figure.circles:
+        if given.centre.distance(at) < SAME and abs(given.radius - r) < SAME:
+            return PrintedCircle(given.centre, given.radius)
     bench.open_between(
         centre, through, f"Open the compasses from {bench.call(centre)} to {bench.call(through)}."
     )

@@ -16,6 +16,7 @@ WHY = {
     "centre, so the crossing is at both.",
     "SAS": "Two sides and the angle between them fix a triangle.",
     "ASA": "A side and the angles at its ends fix a triangle: the third corner is on both rays.",
+    "SSA": "The third corner is on the angle's arm, and at the wanted distance from the other end.",
     "RHS": "A right angle, the hypotenuse and a side fix a triangle.",
 }
 
@@ -88,6 +89,18 @@ def rhs(bench: Bench, a: str, b: str, hypotenuse: float, side: int) -> str:
     corner = bench.cross(
         line, bench.strike_at(a, at, caption), at, "Call the crossing ?.", shown=True
     )
+    _sides(bench, corner, a, b)
+    return corner
+
+
+def ssa(bench: Bench, a: str, b: str, degrees: float, from_b: float, at: Point, side: int) -> str:
+    """The corner ``at`` in the direction that makes ``degrees`` with ``a`` ``b``, ``from_b`` cm
+    from ``b``; the triangle's two sides are ruled."""
+    reach = bench.points[a].distance(at)
+    ray = angle(bench, a, b, degrees, side, "construction", reach + 0.5)
+    bench.open_to(from_b, f"Open the compasses to {cm(from_b)}.")
+    arc = bench.strike_at(b, at, f"With the needle on {bench.call(b)}, cut the ray.", 0.4)
+    corner = bench.cross(ray, arc, at, "Call the crossing ?.", shown=True)
     _sides(bench, corner, a, b)
     return corner
 

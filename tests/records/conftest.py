@@ -9,7 +9,7 @@ from itertools import count
 from pathlib import Path
 
 import pytest
-from sqlalchemy import create_engine, text
+from sqlalchemy import text
 
 from millimark.paper.reading import read_paper
 from millimark.records import classes, papers, printings, queue, uploads
@@ -155,4 +155,4 @@ def rows(store: Store, table: str) -> int:
         return int(connection.execute(text(f"SELECT count(*) FROM {table}")).scalar_one())
 
 
-__all__ = ["MARKS", "PAPER", "World", "create_engine", "rows"]
+__all__ = ["MARKS", "PAPER", "Server", "World", "rows"]

@@ -169,9 +169,13 @@ def test_what_fails_is_undone(empty: Store) -> None:
     class TroubleError(Exception):
         pass
 
-    with pytest.raises(TroubleError), empty.writing() as session:
-        session.add(TeachingClass(name="9 Elm"))
-        session.flush()
-        raise TroubleError
+    def half() -> None:
+        with empty.writing() as session:
+            session.add(TeachingClass(name="9 Elm"))
+            session.flush()
+            raise TroubleError
+
+    with pytest.raises(TroubleError):
+        half()
     assert rows(empty, "classes") == 0
     assert os.listdir(empty.incoming) == []

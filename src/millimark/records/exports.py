@@ -68,11 +68,8 @@ def as_oneroster(session: Session, printing_id: int, grading_period: str = "") -
             "Export CSV or XLSX, or import the class from the roster before printing.",
         )
     table = grid(session, printing_id)
-    known: dict[int, str | None] = dict(
-        session.execute(
-            select(Pupil.id, Pupil.sourced_id).where(Pupil.class_id == owner.id)
-        ).tuples()
-    )
+    pupils = session.scalars(select(Pupil).where(Pupil.class_id == owner.id))
+    known = {pupil.id: pupil.sourced_id for pupil in pupils}
     scored = [
         Scored(student, row.awarded, row.waiting)
         for row in table.rows

@@ -39,11 +39,11 @@ def export_all(store: Store, target: Path) -> None:
     """Write everything of all pupils, sheets that are nobody's, and all papers' versions."""
     with store.reading() as session, zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as out:
         pupils = session.scalars(
-            select(Pupil).join(TeachingClass).order_by(TeachingClass.name, Pupil.position)
+            select(Pupil.id).join(TeachingClass).order_by(TeachingClass.name, Pupil.position)
         ).all()
-        _head(out, [p.id for p in pupils])
-        for pupil in pupils:
-            _pupil(session, out, pupil)
+        _head(out, pupils)
+        for pupil_id in pupils:
+            _pupil(session, out, pupil_of(session, pupil_id))
             session.expunge_all()  # pictures of a whole school do not fit the memory
         nobody = select(Script.id).where(Script.pupil_id.is_(None)).order_by(Script.id)
         for script_id in session.scalars(nobody).all():

@@ -62,9 +62,9 @@ class Moment(TypeDecorator[datetime]):
         return None if value is None else value.astimezone(UTC)
 
     def process_result_value(self, value: datetime | None, dialect: Dialect) -> datetime | None:
-        if value is None or value.tzinfo is not None:
-            return value
-        return value.replace(tzinfo=UTC)
+        if value is None:
+            return None
+        return value.replace(tzinfo=UTC) if value.tzinfo is None else value.astimezone(UTC)
 
 
 class Base(DeclarativeBase):
@@ -220,7 +220,10 @@ class Script(Base):
         passive_deletes=True,
     )
     pages: Mapped[list[Page]] = relationship(
-        back_populates="script", order_by="Page.page", passive_deletes=True
+        back_populates="script",
+        order_by="Page.page",
+        cascade="save-update, merge, delete",
+        passive_deletes=True,
     )
 
 

@@ -14,7 +14,7 @@ from millimark.loci.figure import Figure
 from millimark.plane.boxes import Box
 from millimark.plane.curves import Arc, Segment
 from millimark.plane.point import Point
-from millimark.working.acts import RuleLine, SetCompasses, StrikeArc
+from millimark.working.acts import MarkPoint, RuleLine, SetCompasses, StrikeArc
 from millimark.working.angle_bisectors import APART
 from millimark.working.bounds import extent
 from millimark.working.catalogue import CATALOGUE, Built, construct
@@ -180,3 +180,12 @@ def test_the_same_opening_is_kept_for_the_next_construction() -> None:
     figure = Figure({"A": Point(-4, 0), "B": Point(0, 4), "C": Point(3.2, -2.4)})
     acts = acts_of(construct("centre of a circle", figure, INSTRUMENTS).working)
     assert sum(type(act).__name__ == "SetCompasses" for act in acts) == 1
+
+
+@pytest.mark.parametrize("name", ["angle of 60°", "angle of 45°", "copy an angle"])
+def test_cuts_show_before_the_printed_end_of_the_arm(name: str) -> None:
+    """Even where a longer opening would be truer."""
+    built = optimised(name, instruments=INSTRUMENTS)
+    cuts = [a.at for a in acts_of(built.working) if isinstance(a, MarkPoint) and not a.shown]
+    assert cuts
+    assert built.bench.clutter(cuts) == 0

@@ -132,9 +132,10 @@ def angle_by_compasses(
             f"An angle of {degrees}° is not made of halves of 60° that compasses give.",
             "Use a multiple of 15°, or allow a protractor.",
         )
-    most = min(bench.instruments.compasses_cm, bench.points[vertex].distance(bench.points[arm]))
+    length = bench.points[vertex].distance(bench.points[arm])
     least = bench.instruments.compasses_min_cm
-    r = bench.free("opening about the vertex", least, most - 0.05, round(min(5.0, 0.8 * most), 1))
+    most = bench.short_of(length, least)
+    r = bench.free("opening about the vertex", least, most, round(min(5.0, 0.8 * length), 1))
     fan = Fan(bench, vertex, arm, side, r)
     tip = fan.tip(degrees)
     way = (bench.points[tip] - bench.points[vertex]).unit()

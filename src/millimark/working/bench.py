@@ -170,6 +170,13 @@ class Bench:
         but an answer is drawn boldly even where a construction line lies already."""
         return role == "construction" or self._role(name) == role
 
+    def short_of(self, end: float, least: float) -> float:
+        """The widest opening whose cut shows before the printed end of an arm, ``end`` cm from
+        the needle; just short of it where the compasses do not open as little as ``least``."""
+        clear = end - NEAR_PRINT
+        widest = clear if clear >= least else end - 0.05
+        return min(self.instruments.compasses_cm, widest)
+
     def clutter(self, places: Iterable[Point]) -> int:
         """How many of the places lie too near to a printed point for both to be seen."""
         return sum(

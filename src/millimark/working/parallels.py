@@ -109,11 +109,12 @@ def copy_angle(
     size = math.acos(max(-1.0, min(1.0, arms[0].dot(arms[1]))))
     reach = min(at.distance(bench.points[p]), at.distance(bench.points[q]),
                 home.distance(bench.points[x]))  # fmt: skip
-    least = bench.instruments.compasses_min_cm
+    smallest = bench.instruments.compasses_min_cm
+    least = max(smallest, smallest / (2 * math.sin(size / 2)))
     r = bench.free(
         "opening about the vertex",
-        max(least, least / (2 * math.sin(size / 2))),
-        min(bench.instruments.compasses_cm, reach - 0.05),
+        least,
+        bench.short_of(reach, least),
         round(min(0.8 * reach, 6.0), 1),
     )
     bench.open_to(r, f"Open the compasses to any handy length, say {cm(r)}.", free=True)

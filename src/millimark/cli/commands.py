@@ -14,6 +14,7 @@ COMMANDS = {
     "rehearse": "scans by invented pupils, to try a paper out",
     "bank": "a bank of invented questions: list, filter, build a paper from it",
     "demonstrate": "how one question is done, act by act, with moving instruments",
+    "desk": "the web application: write, print, mark and review in a browser",
     "schema": "the published JSON Schemas of the files that other programs read",
     "demo": "the whole cycle on an invented class",
 }

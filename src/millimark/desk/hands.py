@@ -1,0 +1,66 @@
+"""The worker beside the desk: one process that marks what waits, started when something does.
+
+The desk itself never opens a scan. The worker confines every page to a process of limited
+memory and time (`records.queue`); if it dies, what waits is taken up by the next one.
+"""
+
+from __future__ import annotations
+
+import multiprocessing
+import threading
+from multiprocessing.context import SpawnProcess
+
+from millimark.records.queue import busy, run_worker
+from millimark.records.store import Store
+
+_LOOK_SECONDS = 0.5
+
+
+class Hands:
+    """Watches the queue; at most one worker process at a time."""
+
+    def __init__(self, store: Store, url: str | None = None) -> None:
+        self._store, self._url = store, url
+        self._worker: SpawnProcess | None = None
+        self._closing = threading.Event()
+        self._called = threading.Event()
+        self._watch: threading.Thread | None = None
+
+    def start(self) -> None:
+        """Begin watching; what an earlier run left waiting is taken up."""
+        self._watch = threading.Thread(target=self._watching, name="desk-hands", daemon=True)
+        self._watch.start()
+        self.call()
+
+    def call(self) -> None:
+        """Say that something waits."""
+        self._called.set()
+
+    def stop(self) -> None:
+        """End the watch and the worker; what it has not done waits for the next start."""
+        self._closing.set()
+        self._called.set()
+        if self._watch is not None:
+            self._watch.join(10)
+        if self._worker is not None and self._worker.is_alive():
+            self._worker.terminate()
+            self._worker.join(10)
+
+    def _watching(self) -> None:
+        while not self._closing.is_set():
+            self._called.wait()
+            if self._closing.is_set():
+                return
+            if self._worker is None or not self._worker.is_alive():
+                if not self._waiting():
+                    self._called.clear()
+                    continue
+                self._worker = multiprocessing.get_context("spawn").Process(
+                    target=run_worker, args=(self._store.folder, self._url)
+                )
+                self._worker.start()
+            self._closing.wait(_LOOK_SECONDS)
+
+    def _waiting(self) -> bool:
+        with self._store.reading() as session:
+            return busy(session) > 0

@@ -1,0 +1,36 @@
+"""Files that the desk serves, read once by name: no path of a request reaches the disk."""
+
+from __future__ import annotations
+
+from functools import cache
+from importlib.resources import files
+
+from starlette.requests import Request
+from starlette.responses import PlainTextResponse, Response
+
+from millimark.desk.theme import stylesheet
+
+_KINDS = {"css": "text/css", "js": "text/javascript", "ttf": "font/ttf"}
+_OWN = ("desk.js", "htmx.min.js")
+_FONTS = ("Andika-Regular.ttf", "Andika-Bold.ttf", "Andika-Italic.ttf")
+
+
+@cache
+def served() -> dict[str, bytes]:
+    """Every file by the only name under which it can be had."""
+    package = files("millimark")
+    own = package / "desk" / "static"
+    found = {name: (own / name).read_bytes() for name in _OWN}
+    found |= {name: (package / "fonts" / name).read_bytes() for name in _FONTS}
+    found["desk.css"] = stylesheet((own / "desk.css").read_text("utf-8")).encode()
+    return found
+
+
+def static(request: Request) -> Response:
+    """One of the files."""
+    name = request.path_params["name"]
+    content = served().get(name)
+    if content is None:
+        return PlainTextResponse("There is no such file.", 404)
+    kind = _KINDS[name.rpartition(".")[2]]
+    return Response(content, media_type=kind, headers={"cache-control": "max-age=3600"})

@@ -9,6 +9,7 @@ from millimark.loci.conditions import (
     AngleAt,
     AngleCompared,
     AngleOf,
+    AngleOn,
     AnyOf,
     AreaOf,
     Ask,
@@ -19,9 +20,11 @@ from millimark.loci.conditions import (
     CircleOf,
     Circumcircle,
     Condition,
+    CopiedAngle,
     DiscOf,
     Distance,
     DrawLocus,
+    EqualParts,
     Equidistant,
     Feature,
     FootOfPerpendicular,
@@ -34,6 +37,7 @@ from millimark.loci.conditions import (
     Locus,
     MarkPoints,
     Measure,
+    Median,
     MidpointsFrom,
     Nearer,
     Not,
@@ -46,6 +50,7 @@ from millimark.loci.conditions import (
     RatioCompared,
     RatioOfDistances,
     RayOf,
+    RegularOn,
     RimPoint,
     RollingShape,
     RopeEnd,
@@ -58,9 +63,11 @@ from millimark.loci.conditions import (
     SumCompared,
     SumOfDistances,
     Tangents,
+    TriangleOn,
     WheelCentre,
     WithinRope,
 )
+from millimark.loci.figures_on import AngleAtEnd, SideTo
 
 GIVEN = (
     "Triangle ABC has AB = 8 cm, BC = 7 cm and AC = 6 cm.",
@@ -160,6 +167,37 @@ constructions: st.SearchStrategy[Locus] = st.one_of(
     triples.map(Circumcircle),
     triples.map(Incircle),
 )
+AB = SegmentOf("A", "B")
+sides_of_ab = st.sampled_from((None, "above", "below", PointOf("C")))
+facts_on_ab = st.one_of(
+    st.integers(90, 130).map(lambda mm: (SideTo(PointOf("A"), mm / 10), SideTo(PointOf("B"), 9.0))),
+    st.tuples(st.integers(5, 85), st.integers(5, 85)).map(
+        lambda two: (AngleAtEnd(PointOf("A"), two[0]), AngleAtEnd(PointOf("B"), two[1]))
+    ),
+    st.tuples(lengths, angles, st.sampled_from("AB")).map(
+        lambda three: (SideTo(PointOf(three[2]), three[0]), AngleAtEnd(PointOf(three[2]), three[1]))
+    ),
+)
+lines_on: st.SearchStrategy[Locus] = st.one_of(
+    st.builds(AngleOn, rays, angles),
+    st.builds(AngleOn, st.just(RayOf("B", "A")), angles, sides_of_ab),
+    st.builds(
+        lambda avb, arm: CopiedAngle((RayOf(avb[1], avb[0]), RayOf(avb[1], avb[2])), arm),
+        st.lists(labels, min_size=3, max_size=3, unique=True),
+        rays,
+    ),
+    st.builds(Median, points, segments),
+)
+figures_on: st.SearchStrategy[Locus] = st.one_of(
+    lines_on,
+    st.builds(TriangleOn, st.just(AB), st.just("D"), facts_on_ab, sides_of_ab),
+    st.builds(RegularOn, segments, st.integers(3, 8)),
+    st.integers(3, 8).flatmap(
+        lambda n: st.builds(
+            RegularOn, st.just(AB), st.just(n), st.just(tuple("DEFGHI"[: n - 2])), sides_of_ab
+        )
+    ),
+)
 shares = st.sampled_from((0.5, 1 / 3, 2 / 3, 0.25, 0.1))
 moving: st.SearchStrategy[Locus] = st.one_of(
     st.builds(MidpointsFrom, points, st.one_of(segments, lines, rays, sides, circles), shares),
@@ -202,8 +240,10 @@ quantities = st.one_of(
 asks: st.SearchStrategy[Ask] = st.one_of(
     st.builds(DrawLocus, curves, st.one_of(st.none(), conditions)),
     st.builds(DrawLocus, st.one_of(constructions, moving)),
+    st.builds(DrawLocus, figures_on),
+    st.builds(lambda ab, n: MarkPoints((EqualParts(ab, n),)), segments, st.integers(2, 100)),
     st.builds(ShadeRegion, conditions),
-    st.lists(st.one_of(curves, constructions), min_size=2, max_size=2, unique=True).map(
+    st.lists(st.one_of(curves, constructions, lines_on), min_size=2, max_size=2, unique=True).map(
         lambda found: MarkPoints(tuple(found))
     ),
     st.builds(Measure, quantities),

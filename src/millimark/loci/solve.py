@@ -12,6 +12,7 @@ from millimark.loci.conditions import (
     AtDistance,
     Condition,
     DrawLocus,
+    EqualParts,
     Equidistant,
     Locus,
     MarkPoints,
@@ -22,6 +23,7 @@ from millimark.loci.elements import elements_of
 from millimark.loci.figure import Figure
 from millimark.loci.leaf import Leaf
 from millimark.loci.measuring import measured
+from millimark.loci.names import locus_name
 from millimark.loci.offsets import Traces
 from millimark.loci.region import solved, truth
 from millimark.loci.scaling import framed, ordinary_frame, scaled_lengths, solved_in_frame
@@ -104,7 +106,7 @@ def _locus(figure: Figure, locus: Locus, where: Condition | None) -> Answer:
 
 def _drawing(figure: Figure, locus: Locus, traces: Traces) -> list[Element]:
     """The elements that draw a locus: of an equidistance from several, the bisectors of
-    neighbours, all of each needed."""
+    neighbours, all of each needed; of equal parts one without curves, its marks are points."""
     if isinstance(locus, Equidistant):
         features = distinct(figure, locus)
         if len(features) > 2:
@@ -115,6 +117,8 @@ def _drawing(figure: Figure, locus: Locus, traces: Traces) -> list[Element]:
             return out
         if len(features) == 2:
             locus = Equidistant((features[0], features[1]))
+    if isinstance(locus, EqualParts):
+        return [Element(locus_name(locus), "path", locus, (), ())]
     return elements_of(figure, locus, traces.curves) if traces.curves else []
 
 

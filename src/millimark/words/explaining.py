@@ -57,6 +57,7 @@ def explained(
     shown = ", ".join(expected[:_MOST]) + (", …" if len(expected) > _MOST else "")
     hint = f"Expected {shown}." if shown else ""
     hint += f" Did you mean '{meant}'?" if meant else ""
+    hint += _SMALL if len(words) > stop.place and _is_small(words[stop.place]) else ""
     hint += f" A sentence that works: '{close}'" if close else ""
     return WordsError(
         message,
@@ -67,6 +68,14 @@ def explained(
         expected=expected,
         nearest=close,
     )
+
+
+_SMALL = " A line is called by two capital letters, its ends, as AB; a small letter names nothing."
+
+
+def _is_small(word: Word) -> bool:
+    """Whether a word is one small letter, as lines are called in some books."""
+    return len(word) == 1 and word.isalpha() and word.islower() and word != "a"
 
 
 def _meant(word: str, expected: Sequence[str]) -> str | None:

@@ -1,0 +1,132 @@
+"""Workings of what is built on printed points: by the constructions of the catalogue."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from millimark.loci.completing import corners_on, turn_of
+from millimark.loci.conditions import (
+    AngleOn,
+    CopiedAngle,
+    EqualParts,
+    Median,
+    RegularIn,
+    RegularOn,
+    SegmentOf,
+    TriangleOn,
+)
+from millimark.loci.figures_on import AngleAtEnd, FigureOn, SideTo
+from millimark.plane.curves import Curve
+from millimark.working import circles, polygons, triangles
+from millimark.working.angles import angle
+from millimark.working.bench import Bench
+from millimark.working.bisectors import midpoint_of
+from millimark.working.dividing import WHY_DIVIDE, divide
+from millimark.working.drawn import Drawn
+from millimark.working.lengths import ends_of
+from millimark.working.parallels import WHY_COPY, copy_angle
+from millimark.working.sameness import label_at
+
+
+def figure_on(bench: Bench, locus: FigureOn, needed: Sequence[Curve]) -> Drawn | None:
+    """Draw a figure on printed points; None for one that the catalogue has no construction of."""
+    match locus:
+        case TriangleOn():
+            bench.called = {locus.apex: corners_on(bench.figure, locus)[0]}
+            return _triangle(bench, locus)
+        case RegularOn() | RegularIn():
+            bench.called = dict(zip(locus.names, corners_on(bench.figure, locus), strict=False))
+            if isinstance(locus, RegularOn):
+                return _regular_on(bench, locus)
+            return _regular_in(bench, locus)
+        case AngleOn(arm, degrees, _):
+            return angle_at(bench, arm.a, arm.b, degrees, needed)
+        case CopiedAngle((one, two), arm, where):
+            side = turn_of(bench.figure, arm.a, arm.b, where)
+            ink = copy_angle(bench, (one.b, one.a, two.b), arm.a, arm.b, side)
+            return Drawn(ink, "angle copied", (), WHY_COPY)
+        case Median(of, SegmentOf(a, b)):
+            middle = midpoint_of(bench, a, b, shown=False)
+            length = bench.points[of.label].distance(bench.points[middle])
+            caption = f"Rule the median from {of.label} to the midpoint."
+            ink = bench.rule(of.label, middle, 0.0, length, "answer", caption)
+            return Drawn(ink, "median", (), circles.WHY["centroid"])
+        case EqualParts(SegmentOf(a, b), parts):
+            marks = divide(bench, a, b, parts)
+            return Drawn(marks[0], "divide into equal parts", (), WHY_DIVIDE)
+
+
+def angle_at(bench: Bench, vertex: str, arm: str, degrees: float, needed: Sequence[Curve]) -> Drawn:
+    zero = (bench.points[arm] - bench.points[vertex]).unit()
+    ink = ""
+    for piece in needed:
+        way = piece.direction_at(piece.t0 if math.isfinite(piece.t0) else 0.0)
+        at = bench.points[vertex]
+        if piece.bounded:
+            way = (max((piece.start, piece.end), key=at.distance) - at).unit()
+        side = 1 if zero.cross(way) >= 0 else -1
+        reach = min(ends_of(bench, vertex, way, needed)[1] + 1.5, bench.space(vertex, way))
+        ink = angle(bench, vertex, arm, degrees, side, "answer", reach)
+    return Drawn(ink, f"angle of {degrees:g}°", (), "Every point of the ray makes the angle.")
+
+
+def _triangle(bench: Bench, locus: TriangleOn) -> Drawn:
+    a, b = locus.base.a, locus.base.b
+    side = turn_of(bench.figure, a, b, locus.where)
+    lengths = {f.of.label: f.length for f in locus.facts if isinstance(f, SideTo)}
+    angles = {f.of.label: f.degrees for f in locus.facts if isinstance(f, AngleAtEnd)}
+    if len(lengths) == 2:
+        triangles.sss(bench, a, b, lengths[a], lengths[b], side)
+        kind = "SSS"
+    elif len(angles) == 2:
+        triangles.asa(bench, a, b, angles[a], angles[b], side)
+        kind = "ASA"
+    else:
+        ((vertex, degrees),), ((end, length),) = angles.items(), lengths.items()
+        other, turn = (b, side) if vertex == a else (a, -side)
+        if end == vertex:
+            triangles.sas(bench, vertex, other, degrees, length, turn)
+            kind = "SAS"
+        elif abs(degrees - 90) < 1e-9:
+            triangles.rhs(bench, other, vertex, length, -turn)
+            kind = "RHS"
+        else:
+            at = corners_on(bench.figure, locus)[0]
+            triangles.ssa(bench, vertex, other, degrees, length, at, turn)
+            kind = "SSA"
+    return Drawn("", f"triangle {kind}", (), triangles.WHY[kind])
+
+
+def _regular_on(bench: Bench, locus: RegularOn) -> Drawn | None:
+    a, b = locus.base.a, locus.base.b
+    side = turn_of(bench.figure, a, b, locus.where)
+    match locus.corners:
+        case 3:
+            polygons.equilateral(bench, a, b, side)
+            return Drawn("", "equilateral triangle", (), polygons.WHY["equilateral triangle"])
+        case 4:
+            polygons.square(bench, a, b, side)
+            return Drawn("", "square on a side", (), polygons.WHY["square"])
+        case 5:
+            polygons.pentagon_on(bench, a, b, side)
+            return Drawn("", "pentagon on a side", (), polygons.WHY["pentagon on a side"])
+        case 6:
+            polygons.hexagon_on(bench, a, b, side)
+            return Drawn("", "hexagon on a side", (), polygons.WHY["hexagon"])
+    return None
+
+
+def _regular_in(bench: Bench, locus: RegularIn) -> Drawn | None:
+    round_ = next(c for c in bench.figure.circles if c.name == locus.circle.name)
+    centre = label_at(bench.points, round_.centre)
+    if centre is None:
+        return None
+    match locus.corners:
+        case 5:
+            polygons.pentagon_in(bench, centre, locus.first.label)
+            return Drawn("", "pentagon in a circle", (), polygons.WHY["pentagon"])
+        case 6:
+            polygons.hexagon_in(bench, centre, locus.first.label)
+            return Drawn("", "hexagon in a circle", (), polygons.WHY["hexagon"])
+    return None

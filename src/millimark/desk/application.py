@@ -10,7 +10,7 @@ from starlette.middleware import Middleware
 from starlette.middleware.sessions import SessionMiddleware
 from starlette.routing import Route
 
-from millimark.desk import serving, signing_in, writing
+from millimark.desk import class_pages, printing, reviewing, scanning, serving, signing_in, writing
 from millimark.desk.guards import Guards
 from millimark.desk.password import signing_key
 from millimark.desk.rendering import posted, trouble
@@ -59,6 +59,7 @@ def make_app(desk: Desk, sweep: bool = True) -> Starlette:
 
 def routes() -> list[Route]:
     """Every path of the desk, in the order of the cycle."""
+    run = "/printings/{run:int}"
     question = "/papers/{paper:int}/questions/{place:int}"
     return [
         Route("/static/{name}", serving.static),
@@ -73,4 +74,24 @@ def routes() -> list[Route]:
         Route(f"{question}/live", posted(writing.live), methods=["POST"]),
         Route(f"{question}/step", posted(writing.step), methods=["POST"]),
         Route(f"{question}/remove", posted(writing.remove), methods=["POST"]),
+        Route("/papers/{paper:int}/print", printing.ask),
+        Route("/papers/{paper:int}/print", posted(printing.print_it), methods=["POST"]),
+        Route("/printings", printing.runs),
+        Route(run, printing.run),
+        Route(f"{run}/files/{{name}}", printing.file),
+        Route(f"{run}/first/{{name}}", printing.first_page),
+        Route(f"{run}/delete", posted(printing.delete), methods=["POST"]),
+        Route(f"{run}/scans", scanning.send, methods=["POST"]),
+        Route(f"{run}/progress", scanning.progress),
+        Route(f"{run}/uploads/{{upload:int}}/again", posted(scanning.again), methods=["POST"]),
+        Route(f"{run}/review", reviewing.review),
+        Route(f"{run}/review", posted(reviewing.decide), methods=["POST"]),
+        Route("/pages/{page:int}/picture", reviewing.picture),
+        Route(f"{run}/grid", class_pages.grid),
+        Route(f"{run}/exports/{{name}}", class_pages.export),
+        Route("/classes", class_pages.all_classes),
+        Route("/classes/lists", class_pages.take_list, methods=["POST"]),
+        Route("/classes/{owner:int}", class_pages.one_class),
+        Route("/pupils/{pupil:int}", class_pages.pupil),
+        Route("/pupils/{pupil:int}/delete", posted(class_pages.delete_pupil), methods=["POST"]),
     ]

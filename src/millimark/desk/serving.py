@@ -9,10 +9,17 @@ from starlette.requests import Request
 from starlette.responses import PlainTextResponse, Response
 
 from millimark.desk.theme import stylesheet
+from millimark.drawing import look
 
-_KINDS = {"css": "text/css", "js": "text/javascript", "ttf": "font/ttf"}
+_KINDS = {"css": "text/css", "js": "text/javascript", "svg": "image/svg+xml", "ttf": "font/ttf"}
 _OWN = ("desk.js", "htmx.min.js")
 _FONTS = ("Andika-Regular.ttf", "Andika-Bold.ttf", "Andika-Italic.ttf")
+
+ICON = (
+    '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 16 16">'
+    f'<path d="M0 0H16V16H0Z" fill="{look.PAPER}"/>'
+    f'<path d="M2 2V12M5 2V6M8 2V9M11 2V6M14 2V12" stroke="{look.PLUM}" stroke-width="1.4"/></svg>'
+)
 
 
 @cache
@@ -22,6 +29,7 @@ def served() -> dict[str, bytes]:
     own = package / "desk" / "static"
     found = {name: (own / name).read_bytes() for name in _OWN}
     found |= {name: (package / "fonts" / name).read_bytes() for name in _FONTS}
+    found["icon.svg"] = ICON.encode()
     found["desk.css"] = stylesheet((own / "desk.css").read_text("utf-8")).encode()
     return found
 

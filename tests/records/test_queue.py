@@ -12,6 +12,7 @@ import sys
 import time
 from datetime import timedelta
 from multiprocessing import get_context
+from multiprocessing.process import BaseProcess
 from pathlib import Path
 
 import cv2
@@ -147,16 +148,19 @@ def test_killed_workers_lose_nothing_and_never_mark_twice(tmp_path: Path, url: s
     context.set_forkserver_preload(["millimark.records.queue", "millimark.marking.examine"])
     store, run = _waiting(tmp_path / "s", url)
     chance, kept, kills = random.Random(20), 0, 0
-    give_up = time.monotonic() + 20 + 4 * KILLS
+    give_up = time.monotonic() + 30 + 8 * KILLS
     while kills < KILLS and time.monotonic() < give_up:
         worker = context.Process(target=queue.run_worker, args=(store.folder, url, False))
         worker.start()
-        time.sleep(chance.uniform(0.0, 1.2))
+        _let_work(store, worker, kept + chance.randint(0, 2))
+        # at once, soon, or after about what a page takes
+        time.sleep(chance.choice((0.0, 0.05, 0.7)) * chance.random())
         worker.kill()
         worker.join()
         kills += 1
         present = rows(store, "pages")
         assert present >= kept  # what was kept is still there
+        assert rows(store, "marks") == MARKS * present  # a page with its marks, or neither
         kept = present
         if kept == SHEETS:  # begin again, so that every kill has something to hit
             _forget_marking(store)
@@ -169,6 +173,13 @@ def test_killed_workers_lose_nothing_and_never_mark_twice(tmp_path: Path, url: s
             assert connection.execute(text("PRAGMA foreign_key_check")).all() == []
     store.close()
     assert kills == KILLS, f"only {kills} kills in the time given"
+
+
+def _let_work(store: Store, worker: BaseProcess, pages: int) -> None:
+    """Wait until so many pages are kept, the worker has ended, or ten seconds have gone."""
+    end = time.monotonic() + 10
+    while rows(store, "pages") < pages and worker.is_alive() and time.monotonic() < end:
+        time.sleep(0.02)
 
 
 def _forget_marking(store: Store) -> None:

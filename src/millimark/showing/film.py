@@ -22,7 +22,7 @@ from millimark.showing.score import Score
 from millimark.showing.stage import Stage
 
 RATE = 15  # frames a second
-PPI = 110.0  # pixels an inch of the stage
+HEIGHT = 960  # pixels
 Progress = Callable[[int, int, str], None]
 
 
@@ -59,7 +59,7 @@ def _options(rate: int) -> list[str]:
     """PNG pictures in; H.264 out, sides made even, as every player reads it."""
     return [
         "-y", "-loglevel", "error", "-f", "image2pipe", "-framerate", str(rate), "-i", "-",
-        "-vf", "pad=ceil(iw/2)*2:ceil(ih/2)*2", "-pix_fmt", "yuv420p", "-movflags", "+faststart",
+        "-vf", "crop=trunc(iw/2)*2:trunc(ih/2)*2", "-pix_fmt", "yuv420p", "-movflags", "+faststart",
     ]  # fmt: skip
 
 
@@ -82,6 +82,7 @@ def _pictures(
     fonts = str(resources.files("millimark") / "fonts")
     compiler: Any = typst.Compiler(font_paths=[fonts], ignore_system_fonts=True)
     x0, y0, x1, y1 = stage.box
+    ppi = HEIGHT * 25.4 / (y1 - y0)
     page = f"#set page(width:{x1 - x0}mm,height:{y1 - y0}mm,margin:0mm)\n"
     main = (page + '#image("frame.svg", width: 100%)').encode()
     for k in range(count):
@@ -89,4 +90,4 @@ def _pictures(
             progress(k, count, "film")
         svg = frame(stage, score, min(k / rate, score.length)).encode()
         files = {"main.typ": main, "frame.svg": svg}
-        yield compiler.compile(files, format="png", ppi=PPI)
+        yield compiler.compile(files, format="png", ppi=ppi)

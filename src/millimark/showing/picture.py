@@ -18,6 +18,8 @@ from millimark.showing.tools import (
     ruler,
 )
 
+ON_SCREEN = 1.7
+"""How much bolder ink is on a screen than on paper, to be seen from the back of a room."""
 FAR = 500.0  # mm: past the edge of any page
 NEW = 2.2
 """How much bolder new ink is than old, on step sheets: told by weight, not by colour alone."""
@@ -30,7 +32,11 @@ def frame(stage: Stage, score: Score, t: float) -> str:
         f'<g opacity="{done(t, *score.shading):.3f}">{stage.shading}</g>' if score.shading else "",
         stage.ground,
         tray(stage),
-        *(ink_path(ink, done(t, ink.start, ink.end)) for ink in score.inks if t > ink.start),
+        *(
+            ink_path(ink, done(t, ink.start, ink.end), ON_SCREEN)
+            for ink in score.inks
+            if t > ink.start
+        ),
         *(mark(m) for m in score.marks if t >= m.start),
         *instruments_at(stage, score, t),
     ]
@@ -71,11 +77,15 @@ def tray(stage: Stage) -> str:
 
 
 def ink_path(ink: InkOn, share: float, bolder: float = 1.0, extra: str = "") -> str:
-    """A curve as far as it is drawn; ``pathLength`` 1 makes dashes shares of the whole."""
+    """A curve as far as it is drawn. Whole, its ``pathLength`` is 1, so that a script can make
+    dashes shares of it; in part, its true length, for renderers that know no ``pathLength``."""
     pen = ANSWER_PEN if ink.role == "answer" else WORKING_PEN
-    hide = "" if share >= 1 else f' stroke-dasharray="1" stroke-dashoffset="{1 - share:.4f}"'
+    whole, hide = "1", ""
+    if share < 1:
+        whole, left = _n(ink.curve.length), _n(ink.curve.length * (1 - share))
+        hide = f' stroke-dasharray="{whole}" stroke-dashoffset="{left}"'
     return (
-        f'<path{extra} d="{path_data([ink.curve])}" pathLength="1" fill="none" '
+        f'<path{extra} d="{path_data([ink.curve])}" pathLength="{whole}" fill="none" '
         f'stroke="{pen.colour}" stroke-width="{_n(pen.width * bolder)}" '
         f'stroke-linecap="butt"{hide}/>'
     )

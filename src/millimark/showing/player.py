@@ -8,14 +8,12 @@ from typing import Any
 
 from millimark.drawing.look import INK
 from millimark.showing.captions import reason_for
-from millimark.showing.picture import background, ink_path, mark, shapes, tray
+from millimark.showing.picture import ON_SCREEN, background, ink_path, mark, shapes, tray
 from millimark.showing.score import Score
 from millimark.showing.script import SCRIPT, STYLE
 from millimark.showing.stage import Stage
 from millimark.showing.tools import LEAN, leg_length
 
-ON_SCREEN = 1.7
-"""How much bolder ink is on a screen than on paper, to be seen from the back of a room."""
 SPEEDS = (("0.5", "half"), ("1", "a hand's pace"), ("2", "twice"), ("4", "four times"))
 KEYS = (
     "Space or K: play, pause. Right, left arrow: an act on, back. Home, End: beginning, end. "

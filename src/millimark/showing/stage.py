@@ -24,9 +24,10 @@ from millimark.paper.ink import clipped, given_curves
 from millimark.paper.labels import place_labels
 from millimark.paper.question_pages import Drawn
 from millimark.plane.boxes import box_of
-from millimark.plane.curves import Curve
+from millimark.plane.curves import Arc, Curve
 from millimark.plane.point import Point
 from millimark.plane.similarity import Similarity, page_frame
+from millimark.showing.tools import hinge_height, leg_length
 from millimark.working.acts import JoinMarks, RuleLine, SetCompasses, StrikeArc, Working
 from millimark.working.bounds import extent
 from millimark.working.catalogue import Built
@@ -38,7 +39,6 @@ MARGIN = 14.0  # mm round a construction that stands by itself
 EDGE = 6.0  # mm at the sides of the frame
 ROUND = 16.0  # mm of paper that are seen round the ink
 LEAST = 100.0  # mm of paper that are seen at least, across
-HEADROOM = 18.0  # mm above the frame, for the hinge of the compasses
 MARK_PEN = Pen(0.35, PLUM)
 MARK_LABEL = Lettering(LABEL, PLUM, anchor="middle")
 
@@ -49,7 +49,8 @@ class Stage:
 
     ``ground`` and ``shading`` are SVG elements in page mm: the printed frame, and the regions
     that are shaded at the end ("" where none is asked for). ``box`` is what is seen: ``crop``
-    of the frame, headroom above it and, where compasses are set on the ruler, the tray below.
+    of the frame, headroom for the compasses above it and, where they are set on the ruler,
+    the tray below.
     """
 
     number: str
@@ -89,7 +90,21 @@ class Stage:
             for step in self.working.steps
             for act in step.acts
         )
-        return (x0 - EDGE, y0 - HEADROOM, x1 + EDGE, y1 + (TRAY if measured else EDGE))
+        return (x0 - EDGE, self._top(y0), x1 + EDGE, y1 + (TRAY if measured else EDGE))
+
+    def _top(self, y0: float) -> float:
+        """The page mm above which nothing is seen: room for edge and compasses."""
+        leg = leg_length(self.instruments)
+        tops = [
+            hinge_height(c.centre.y, p.y, c.radius, leg)
+            for step in self.working.steps
+            for act in step.acts
+            if isinstance(act, StrikeArc)
+            for c in (act.arc.transformed(self.to_page),)
+            if isinstance(c, Arc)
+            for p in (c.start, c.point_at(c.t1 / 2), c.end)
+        ]
+        return min([y0 - EDGE, *tops])
 
     @property
     def tray(self) -> Point:

@@ -19,6 +19,7 @@ RULER_WIDTH = 28.0  # mm
 RULER_END = 6.0  # mm of a ruler before its zero and after its last mark
 LEAN = 0.5
 """How much of the hinge's height over the paper is seen from the seat, looking down."""
+GRIP = 13.0  # mm of grip seen above the hinge
 LEG = 7.5
 """mm of leg for each centimetre of the widest opening."""
 
@@ -91,6 +92,12 @@ def leg_length(instruments: Instruments) -> float:
     return LEG * instruments.compasses_cm
 
 
+def hinge_height(needle_y: float, pencil_y: float, opening: float, leg: float) -> float:
+    """The page y (down, mm) of the top of the grip, with some air."""
+    raised = math.sqrt(max(leg * leg - opening * opening / 4, 0.0)) * LEAN
+    return (needle_y + pencil_y) / 2 - raised - GRIP - 4.0
+
+
 def compasses_parts(place: tuple[float, ...], leg: float) -> dict[str, dict[str, str]]:
     """Attributes for each part of the compasses by class name. ``place``: needle x, y, opening
     in mm, angle to the pencil; legs ``leg`` mm long."""
@@ -109,7 +116,7 @@ def compasses_parts(place: tuple[float, ...], leg: float) -> dict[str, dict[str,
         "points": {"d": f"M{_n(x)} {_n(y)}L{_n(ax)} {_n(ay)}M{_n(px)} {_n(py)}L{_n(bx)} {_n(by)}"},
         "lead": {"d": f"M{_n(cx)} {_n(cy)}L{_n(dx)} {_n(dy)}"},
         "hinge": {"cx": _n(hx), "cy": _n(hy)},
-        "grip": {"d": f"M{_n(hx)} {_n(hy - 4)}V{_n(hy - 13)}"},
+        "grip": {"d": f"M{_n(hx)} {_n(hy - 4)}V{_n(hy - GRIP)}"},
         "needle": {"cx": _n(x), "cy": _n(y)},
     }
 

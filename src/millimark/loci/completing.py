@@ -7,9 +7,11 @@ the new corners stand.
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from itertools import pairwise
 
 from millimark.errors import NoAnswerError
+from millimark.loci.conditions import Ask, DrawLocus
 from millimark.loci.features import RayOf, SegmentOf
 from millimark.loci.figure import Figure
 from millimark.loci.figures_on import (
@@ -93,7 +95,7 @@ def turn_of(figure: Figure, a: str, b: str, where: Where) -> int:
     along = (end - start).unit()
     up = along.left()
     if where is None:
-        upright = abs(up.y) <= EPS
+        upright = abs(up.y) <= EPS  # its left is shown then
         return 1 if upright or up.y > 0 else -1
     if isinstance(where, str):
         towards = _WAYS[where]
@@ -110,6 +112,23 @@ def turn_of(figure: Figure, a: str, b: str, where: Where) -> int:
             "Name a point off the line.",
         )
     return 1 if off > 0 else -1
+
+
+def on_other_side(figure: Figure, ask: Ask) -> Ask | None:
+    """The ask with its figure on the other side of its base, where either side is right; None for
+    any other ask."""
+    if not isinstance(ask, DrawLocus):
+        return None
+    match ask.locus:
+        case TriangleOn(where=None) | RegularOn(where=None) as locus:
+            a, b = locus.base.a, locus.base.b
+        case AngleOn(where=None) | CopiedAngle(where=None) as locus:
+            a, b = locus.arm.a, locus.arm.b
+        case _:
+            return None
+    way = place(figure, b) - place(figure, a)
+    upright = abs(way.x) <= EPS * way.norm()
+    return replace(ask, locus=replace(locus, where="right" if upright else "below"))
 
 
 _WAYS = {

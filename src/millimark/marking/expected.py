@@ -17,8 +17,9 @@ import numpy as np
 
 from millimark.errors import GivensError
 from millimark.loci.answer import Answer, Element
-from millimark.loci.conditions import AtDistance, Condition, ShadeRegion
+from millimark.loci.conditions import AtDistance, Condition, Locus, ShadeRegion, TriangleOn
 from millimark.loci.figure import Figure
+from millimark.loci.figures_on import SideTo
 from millimark.loci.solve import solve
 from millimark.marking.ink import Array
 from millimark.paper.question import Question
@@ -154,14 +155,23 @@ def _solved(asked: _Asked, scale: float) -> tuple[Answer, ...]:
 
 
 def _on_paper(element: Element, to_paper: Similarity) -> Wanted:
-    locus = element.locus
-    length = locus.length * to_paper.scale if isinstance(locus, AtDistance) else 0.0
+    length = _named_length(element.locus) * to_paper.scale
     return Wanted(
         element,
         tuple(c.transformed(to_paper) for c in element.curves),
         tuple(c.transformed(to_paper) for c in element.needed),
         length,
     )
+
+
+def _named_length(locus: Locus) -> float:
+    """The length (cm) that an ask names: a distance, the longest side of a triangle; else 0."""
+    match locus:
+        case AtDistance(_, length):
+            return length
+        case TriangleOn(facts=facts):
+            return max((f.length for f in facts if isinstance(f, SideTo)), default=0.0)
+    return 0.0
 
 
 def part_of(curve: Curve) -> Part:

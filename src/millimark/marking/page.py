@@ -11,8 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from millimark.drawing.svg import SvgCanvas
-from millimark.marking.examine import examine
-from millimark.marking.expected import expected
+from millimark.marking.either_side import examine_either
 from millimark.marking.findings import PageLine, QuestionMarks
 from millimark.marking.overlay import draw_answer
 from millimark.marking.room import Room
@@ -95,8 +94,7 @@ def marked(reading: PageReading, paper: Paper) -> MarkedPage:
     answers = []
     for frame in reading.frames:
         question, place = questions[frame.question], places[frame.question]
-        expect = expected(question, place, reading.print_scale)
-        answer = examine(question, expect, frame, reading)
+        answer, expect = examine_either(question, place, frame, reading)
         draw_answer(canvas, notes, place, frame, expect, answer, reading.print_scale)
         answers.append(answer)
     line = PageLine(

@@ -31,6 +31,8 @@ from millimark.working.acts import ArcEvidence
 
 _BLANK_MM = 6.0
 """Less pencil than this, mm, and no shading: nothing was drawn."""
+_KNOWN = 0.005
+"""Standard uncertainty of a print scale that somebody or something has told."""
 
 
 def examine(
@@ -51,7 +53,8 @@ def examine(
     region = _region(frame, scale, expect, ink, primitives, matching, claimed, elements)
     drawn = sum(p.length for p in primitives)
     blank = drawn < _BLANK_MM and not region.shaded
-    doubt = Doubt(page.two_tone, page.print_scale_source == "assumed")
+    unknown = page.print_scale_source == "assumed" and page.scale_sigma > _KNOWN
+    doubt = Doubt(page.two_tone, unknown)
     marks = decide(question, elements, evidence, region, blank, doubt)
     faults = _faults(frame, expect, elements, evidence, region, blank)
     return QuestionMarks(question.number, marks, elements, evidence, region, faults, page.page.page)
@@ -192,10 +195,14 @@ def _region(
 ) -> RegionFinding:
     """Shading; lines and arcs that are accounted for are not taken for it."""
     lines = {k for m in matching.matches for k in m.pieces} | claimed
+    struck: set[int] = set()
     for p in primitives:
-        if p.cancelled or (p.shape == "arc" and p.length > 12.0 and not p.hatch):
+        if p.cancelled:
+            struck.update(p.pieces)
+        elif p.shape == "arc" and p.length > 12.0 and not p.hatch:
             lines.update(p.pieces)
-    region = judge_region(frame, scale, expect, ink, matching, frozenset(lines), elements)
+    kept, out = frozenset(lines), frozenset(struck - lines)
+    region = judge_region(frame, scale, expect, ink, matching, kept, out, elements)
     limit = expect.question.tolerance.length_mm
     off = any(e.found and (e.worst_needed_mm or 0.0) > limit for e in elements)
     return replace(region, follow_through=region.shaded and off)

@@ -135,7 +135,9 @@ class RegionFinding:
     """Shading. ``overlap`` is area shaded and right over area shaded or right; ``inside`` the
     share of the shading that is right, ``filled`` the share of the right region shaded; all
     away from the boundary by the hand's width, against the pupil's own lines. ``spill_mm2`` is
-    the area of shaded cells outside the region."""
+    the area of shaded cells outside the region; ``inside_true`` the share of the shading that the
+    true lines would have right; ``unexplained`` the share of the right region with pencil that
+    no line or arc explains."""
 
     asked: bool
     shaded: bool = False
@@ -147,6 +149,8 @@ class RegionFinding:
     area_mm2: float = 0.0
     spill_mm2: float = 0.0
     outline: tuple[NDArray[np.float64], ...] = ()
+    inside_true: float = 0.0
+    unexplained: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -225,7 +229,8 @@ class Script:
 
 @dataclass(frozen=True)
 class PageLine:
-    """One page image of the batch: read, or not and why."""
+    """One page image of the batch: read, or not and why. ``scale_seen`` is the print scale
+    that the sheet's own edges in a photograph say; None where they were not asked or not seen."""
 
     source: Source
     status: Literal["read", "unread"]
@@ -235,3 +240,4 @@ class PageLine:
     print_scale: float | None = None
     print_scale_source: ScaleSource | None = None
     registration_mm: float | None = None
+    scale_seen: float | None = None

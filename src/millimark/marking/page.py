@@ -27,6 +27,9 @@ from millimark.sheet.layout import Layout, PageMap, read_layout
 TOTAL_MM = (44.0, 8.0)
 """Room for the sheet's total: width and height, mm."""
 _PICTURE_QUALITY = 72
+TRUE_SIZE = 0.004
+"""A print scale read from the sheet's edges this near to 1 is that of a page printed at true
+size: as near as a sheet's size and its edges can say (a standard uncertainty of 0.3 %)."""
 
 
 @dataclass(frozen=True)
@@ -82,11 +85,13 @@ def _mark_page(marker: Marker, ref: PageRef) -> MarkedPage | Unread:
     reading = read_page(image, layout, printed, marker.print_scale)
     if isinstance(reading, Unread):
         return reading
-    return marked(_at_run_scale(reading, marker.run), paper_for_sheet(paper, reading.sheet))
+    seen = reading.print_scale if reading.print_scale_source == "paper" else None
+    reading = at_run_scale(at_true_size(reading), marker.run)
+    return marked(reading, paper_for_sheet(paper, reading.sheet), seen)
 
 
-def marked(reading: PageReading, paper: Paper) -> MarkedPage:
-    """Mark every answer on a page that was read."""
+def marked(reading: PageReading, paper: Paper, scale_seen: float | None = None) -> MarkedPage:
+    """Mark every answer on a page that was read. ``scale_seen``: print scale by the sheet's edges."""
     questions = {q.number: q for q in paper.questions}
     places = {p.question: p for p in reading.page.questions}
     box = (0.0, 0.0, reading.page.width_mm, reading.page.height_mm)
@@ -106,6 +111,7 @@ def marked(reading: PageReading, paper: Paper) -> MarkedPage:
         reading.print_scale,
         reading.print_scale_source,
         reading.registration_mm,
+        scale_seen,
     )
     return MarkedPage(
         line,
@@ -141,8 +147,17 @@ def _jpeg(picture: NDArray[np.uint8] | None) -> bytes:
     return bytes(buffer) if done else b""
 
 
-def _at_run_scale(reading: PageReading, run: tuple[float, float] | None) -> PageReading:
-    if run is None or reading.print_scale_source != "assumed":
+def at_true_size(reading: PageReading) -> PageReading:
+    """A page whose edges agree with a print at true size is taken as such: "assumed", with the
+    small uncertainty of its edges."""
+    if reading.print_scale_source != "paper" or abs(reading.print_scale - 1.0) > TRUE_SIZE:
+        return reading
+    return replace(reading, print_scale=1.0, print_scale_source="assumed")
+
+
+def at_run_scale(reading: PageReading, run: tuple[float, float] | None) -> PageReading:
+    """A page whose print scale is assumed at that of its run, if the run knows it better."""
+    if run is None or reading.print_scale_source != "assumed" or run[1] >= reading.scale_sigma:
         return reading
     scale, sigma = run
     return replace(reading, print_scale=scale, print_scale_source="batch", scale_sigma=sigma)

@@ -46,7 +46,8 @@ def scale_for(page: MarkedPage, outcomes: Sequence[MarkedPage | Unread]) -> RunS
     for scales in (same, [scale for _, scale in scanned]):
         if scales and max(scales) - min(scales) < ONE_RUN:
             return RunScale(round(median(scales), 5), SCANNED_SIGMA)
-    return None if scanned else class_scale(read)
+    # The sheet's own edges say it as well as a class can.
+    return None if scanned or page.line.scale_seen is not None else class_scale(read)
 
 
 def class_scale(pages: Sequence[MarkedPage]) -> RunScale | None:

@@ -72,6 +72,7 @@ def _page(p: PageLine) -> dict[str, Any]:
         "print_scale": _number(p.print_scale, 5),
         "print_scale_source": p.print_scale_source,
         "registration_mm": _number(p.registration_mm, 4),
+        "scale_seen": _number(p.scale_seen, 5),
     }
 
 

@@ -3,14 +3,12 @@
 The frame is cut into cells by the pupil's own lines (followed across the frame, so that a
 line that stops short still separates) and by the printed figure. A cell belongs to
 the region if most of its inside satisfies the condition; so shading is judged against the
-pupil's own boundary, right or wrong. Grids have `PER_MM` cells to the page millimetre, the
-centre of cell (0, 0) half a cell inside the frame's top-left corner.
+pupil's own boundary, right or wrong. Masks lie on the frame's `Grid`.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import cv2
 import numpy as np
@@ -22,15 +20,16 @@ from millimark.loci.solve import holds
 from millimark.marking.candidates import Candidate
 from millimark.marking.expected import Expected, Wanted, samples
 from millimark.marking.findings import ElementFinding, RegionFinding
+from millimark.marking.grid import PER_MM, Cells, Grid, Mask, disc
 from millimark.marking.ink import Array
 from millimark.marking.matching import Matching
 from millimark.marking.primitives import Ink
+from millimark.marking.unexplained import fills_its_cell, unexplained_share
 from millimark.marking.verdict import Verdict
 from millimark.plane.curves import Arc, Curve, Line, Segment
 from millimark.plane.point import Point
 from millimark.scan.reading import FrameReading
 
-PER_MM = 2.0
 _LINE_MM = 1.7
 """Width wiped out along a line or arc before looking for shading, mm."""
 _BLUR_MM = 1.8
@@ -42,43 +41,11 @@ _BAND_MM = 5.0
 """Half the width of a crossing-out, at most."""
 _EDGE_MM = 2.0
 """Shading within this of a boundary is neither right nor wrong: a hand's hatching overshoots."""
-_PROBES = 40
+_PROBES, _TRUE_PROBES = 40, 120
 _FILLED, _SPILL_MM2 = 0.6, 80.0
 """A cell shaded by more than this share is meant; one outside the region of this area counts."""
-
-Mask = NDArray[np.bool_]
-Cells = NDArray[np.int32]
-
-
-@dataclass(frozen=True)
-class _Grid:
-    """The frame's grid and how paper mm fall on it."""
-
-    shape: tuple[int, int]
-    frame: tuple[float, float, float, float]
-    per_paper_mm: float
-
-    def pixels(self, xy: Array) -> NDArray[np.int32]:
-        """Grid (column, row) in 1/16 cells, as OpenCV's drawing with shift 4 takes them."""
-        at = (xy - np.array(self.frame[:2])) * self.per_paper_mm - 0.5
-        sixteenths: NDArray[np.int32] = np.round(np.clip(at, -4e3, 4e3) * 16.0).astype(np.int32)
-        return sixteenths
-
-    def paper(self, col: Array, row: Array) -> Array:
-        """Paper mm (N, 2) of the centres of cells."""
-        xy: Array = np.column_stack((col + 0.5, row + 0.5)) / self.per_paper_mm
-        placed: Array = xy + np.array(self.frame[:2])
-        return placed
-
-    def drawn(self, lines: Sequence[Array], width_mm: float) -> Mask:
-        """Where polylines of this width run."""
-        image = np.zeros(self.shape, dtype=np.uint8)
-        thick = max(1, round(width_mm * self.per_paper_mm))
-        for xy in lines:
-            if len(xy) > 1:
-                cv2.polylines(image, [self.pixels(xy)], False, 255, thick, cv2.LINE_8, 4)
-        return image > 0
-
+_NOTABLE = 0.25
+"""Share of the right region with pencil that nothing explains from which the teacher looks."""
 
 def judge_region(
     reading: FrameReading,
@@ -87,21 +54,27 @@ def judge_region(
     ink: Ink,
     matching: Matching,
     kept: frozenset[int],
+    struck: frozenset[int],
     elements: Sequence[ElementFinding],
 ) -> RegionFinding:
-    """Shading against the region. ``kept`` holds the pieces known to be lines or arcs."""
+    """Shading against the region. ``kept`` holds the pieces known to be lines or arcs,
+    ``struck`` those that look like a crossing-out or were crossed out."""
     if not expect.regions:
         return RegionFinding(asked=False)
     grid, pencil = _grid(reading, scale, expect)
     walls = grid.drawn(_walls(expect, ink, matching, elements), 0.0)
     cells = _cells(walls)
-    shaded = _shaded(grid, pencil, ink, kept, cells)
+    filling = fills_its_cell(grid, [ink.pieces[k].xy for k in struck], cells)
+    meant = frozenset(k for k, fills in zip(struck, filling, strict=True) if fills)
+    shaded = _shaded(grid, pencil, ink, (kept | struck) - meant, cells)
     right, zone = _right_cells(grid, cells, expect)
+    lines = grid.drawn([ink.pieces[k].xy for k in kept], _LINE_MM)
+    odd = unexplained_share(grid, pencil, lines, right & zone)
     mm2 = 1.0 / grid.per_paper_mm**2
     area = float(shaded.sum()) * mm2
     whole = float(right.sum()) * mm2
     if area < (min(max(_LEAST_MM2, 0.01 * whole), 0.35 * whole) if whole else _LEAST_MM2):
-        return RegionFinding(asked=True, area_mm2=area)
+        return RegionFinding(asked=True, area_mm2=area, unexplained=odd)
     judged = shaded & zone
     good = float((judged & right).sum())
     union = float(((judged | right) & zone).sum())
@@ -117,7 +90,22 @@ def judge_region(
         spill_mm2=_filled_wrongly(cells, shaded, right, zone) * mm2,
         area_mm2=area,
         outline=_outline(grid, shaded),
+        unexplained=odd,
+        inside_true=_inside_true(grid, judged, expect),
     )
+
+
+def _inside_true(grid: Grid, judged: Mask, expect: Expected) -> float:
+    """Share of the shading in the region that the true lines bound; 0 without shading."""
+    rows, cols = np.nonzero(judged)
+    if not len(rows):
+        return 0.0
+    pick = np.linspace(0, len(rows) - 1, min(_TRUE_PROBES, len(rows))).astype(int)
+    at = grid.paper(cols[pick].astype(float), rows[pick].astype(float))
+    votes = [
+        _member(expect.figure, expect.regions, p) for p in expect.to_paper.inverse().points(at)
+    ]
+    return sum(votes) / len(votes)
 
 
 def _filled_wrongly(cells: Cells, shaded: Mask, right: Mask, zone: Mask) -> float:
@@ -135,11 +123,19 @@ def _filled_wrongly(cells: Cells, shaded: Mask, right: Mask, zone: Mask) -> floa
 
 def region_verdict(region: RegionFinding) -> tuple[Verdict, str]:
     """Whether the shading earns its mark, and why. Thresholds: common practice, no source."""
+    if not region.shaded and region.unexplained > _NOTABLE:
+        return "unsure", "no shading was recognised, but there is pencil in the right region"
     if not region.shaded:
         return "no", "no shading was found"
     inside, filled = 100 * region.inside, 100 * region.filled
     if region.inside >= 0.85 and region.filled >= 0.5 and region.spill_mm2 < _SPILL_MM2:
         return "yes", f"{inside:.0f} % of your shading lies in the right region"
+    if region.inside < 0.5 and region.unexplained > _NOTABLE:
+        return "unsure", (
+            f"{inside:.0f} % of your shading lies in the right region, which holds more pencil"
+        )
+    if region.inside < 0.5 and region.inside_true >= 0.5:
+        return "unsure", "your shading is on the right side of the true lines, not of your own"
     if region.inside < 0.5:
         return "no", f"only {inside:.0f} % of your shading lies in the right region"
     if region.inside >= 0.85:
@@ -152,7 +148,7 @@ def region_verdict(region: RegionFinding) -> tuple[Verdict, str]:
 # --- shading ---------------------------------------------------------------------------
 def _grid(
     reading: FrameReading, scale: float, expect: Expected
-) -> tuple[_Grid, NDArray[np.float32]]:
+) -> tuple[Grid, NDArray[np.float32]]:
     h, w = reading.pencil.shape
     shape = (
         max(1, round(h / reading.px_per_mm * PER_MM)),
@@ -163,11 +159,11 @@ def _grid(
         (shape[1], shape[0]),
         interpolation=cv2.INTER_AREA,
     )
-    return _Grid(shape, expect.frame, PER_MM / scale), np.asarray(small, dtype=np.float32)
+    return Grid(shape, expect.frame, PER_MM / scale), np.asarray(small, dtype=np.float32)
 
 
 def _shaded(
-    grid: _Grid, pencil: NDArray[np.float32], ink: Ink, kept: frozenset[int], cells: Cells
+    grid: Grid, pencil: NDArray[np.float32], ink: Ink, kept: frozenset[int], cells: Cells
 ) -> Mask:
     """Where the pencil covers area: dense by itself, or hatched with lines side by side.
 
@@ -184,29 +180,24 @@ def _shaded(
     closed = _closed(hatch.astype(np.uint8), grid)
     both = ((dense & _thick(dense, grid)) | closed).astype(np.uint8)
     walls = (cells == 0).astype(np.uint8)
-    both[np.asarray(cv2.dilate(walls, _disc(1.0, grid))) > 0] = 0
+    both[np.asarray(cv2.dilate(walls, disc(1.0, grid))) > 0] = 0
     return _large(both, grid, cells)
 
 
-def _disc(radius_mm: float, grid: _Grid) -> NDArray[np.uint8]:
-    size = 2 * max(1, round(radius_mm * grid.per_paper_mm)) + 1
-    return np.asarray(cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (size, size)), dtype=np.uint8)
-
-
-def _closed(hatch: NDArray[np.uint8], grid: _Grid) -> Mask:
-    joined = cv2.morphologyEx(hatch, cv2.MORPH_CLOSE, _disc(_CLOSE_MM, grid))
-    opened = cv2.morphologyEx(joined, cv2.MORPH_OPEN, _disc(2.5, grid))
+def _closed(hatch: NDArray[np.uint8], grid: Grid) -> Mask:
+    joined = cv2.morphologyEx(hatch, cv2.MORPH_CLOSE, disc(_CLOSE_MM, grid))
+    opened = cv2.morphologyEx(joined, cv2.MORPH_OPEN, disc(2.5, grid))
     mask: Mask = np.asarray(opened) > 0
     return mask
 
 
-def _thick(dense: Mask, grid: _Grid) -> Mask:
-    opened = cv2.morphologyEx(dense.astype(np.uint8), cv2.MORPH_OPEN, _disc(2.2, grid))
+def _thick(dense: Mask, grid: Grid) -> Mask:
+    opened = cv2.morphologyEx(dense.astype(np.uint8), cv2.MORPH_OPEN, disc(2.2, grid))
     mask: Mask = np.asarray(opened) > 0
     return mask
 
 
-def _large(mask: NDArray[np.uint8], grid: _Grid, cells: Cells) -> Mask:
+def _large(mask: NDArray[np.uint8], grid: Grid, cells: Cells) -> Mask:
     """Connected areas of some size only: letters and blots are not shading, nor is a narrow
     band, beside a much larger area, that does not fill its cell (a try that was crossed out)."""
     count, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=8)
@@ -311,7 +302,7 @@ def _cells(walls: Mask) -> Cells:
     return np.asarray(cv2.connectedComponents((~walls).astype(np.uint8), connectivity=4)[1])
 
 
-def _right_cells(grid: _Grid, labels: Cells, expect: Expected) -> tuple[Mask, Mask]:
+def _right_cells(grid: Grid, labels: Cells, expect: Expected) -> tuple[Mask, Mask]:
     """Cells of the region, and the zone (away from walls) where shading is judged."""
     open_ = (labels > 0).astype(np.uint8)
     room = cv2.distanceTransform(open_, cv2.DIST_L2, 3)
@@ -339,7 +330,7 @@ def _member(figure: Figure, regions: Sequence[Condition], p: NDArray[np.float64]
     return any(holds(figure, c, at) for c in regions)
 
 
-def _outline(grid: _Grid, mask: Mask) -> tuple[Array, ...]:
+def _outline(grid: Grid, mask: Mask) -> tuple[Array, ...]:
     contours, _ = cv2.findContours(
         mask.astype(np.uint8), cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_TC89_L1
     )

@@ -88,14 +88,16 @@ def server() -> Iterator[Server | str]:
 
 @pytest.fixture(params=["sqlite", "postgresql"])
 def url(request: pytest.FixtureRequest) -> Iterator[str | None]:
-    """None for SQLite, else the URL of an empty PostgreSQL database."""
+    """None for SQLite, else the URL of a PostgreSQL database: empty, or made by `world`."""
     if request.param == "sqlite":
         yield None
         return
     server = request.getfixturevalue("server")
     if isinstance(server, str):
         pytest.skip(f"{request.node.nodeid}: {server}")
-    yield server.database(f"test_{next(_numbers)}")
+    name = f"test_{next(_numbers)}"
+    yield server.url(name) if "world" in request.fixturenames else server.database(name)
+    server.drop(name)
 
 
 @pytest.fixture
@@ -131,7 +133,7 @@ def world(
     shutil.copytree(marked_folder, folder)
     if url is not None:
         server = request.getfixturevalue("server")
-        url = server.copy(request.getfixturevalue("marked_database"), f"test_{next(_numbers)}")
+        server.copy(request.getfixturevalue("marked_database"), url.rsplit("/", 1)[1])
         for file in folder.glob("millimark.sqlite*"):
             file.unlink()
     store = Store.open(folder, url)

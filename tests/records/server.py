@@ -37,6 +37,10 @@ class Server:
         """Make a copy of a database that nobody is connected to: its URL."""
         return self._made(f'CREATE DATABASE "{name}" TEMPLATE "{template}"', name)
 
+    def drop(self, name: str) -> None:
+        """Take a database away, whoever is still connected: a thousand files less at the end."""
+        self._made(f'DROP DATABASE IF EXISTS "{name}" WITH (FORCE)', name)
+
     def _made(self, statement: str, name: str) -> str:
         url = self.url("postgres").replace("postgresql:", "postgresql+psycopg:")
         engine = create_engine(url, isolation_level="AUTOCOMMIT")

@@ -119,6 +119,8 @@ COURSE: tuple[tuple[tuple[str, ...], tuple[str, ...]], ...] = (
             "Draw the triangle ABC in which AB = 8 cm, BC = 6 cm and AC = 5 cm.",
             "Using ruler and compasses only, construct triangle ABC so that AC = 5 cm, BC = 6 cm.",
             "Draw accurately triangle CAB with CA = 5 cm and CB = 6 cm.",
+            "Construct the triangle ABC, where AC = 5 cm and BC = 6 cm.",
+            "Construct triangle ABC with sides AC = 5 cm and BC = 6 cm.",
         ),
     ),
     (
@@ -156,10 +158,14 @@ COURSE: tuple[tuple[tuple[str, ...], tuple[str, ...]], ...] = (
         (
             "Construct an equilateral triangle on AB.",
             "Draw an equilateral triangle with base AB.",
+            "Draw an equilateral triangle with AB as one side.",
             "Draw the equilateral triangle on the side AB.",
         ),
     ),
-    (("AB is 4 cm long.",), ("Construct square ABCD.", "Draw the square ABCD.")),
+    (
+        ("AB is 4 cm long.",),
+        ("Construct square ABCD.", "Draw the square ABCD.", "Draw a square ABCD on the line AB."),
+    ),
     (("AB is 4 cm long.",), ("Construct the regular hexagon ABCDEF above AB.",)),
     (
         ("A circle has centre O and radius 4 cm.", "A is on the circle."),
@@ -204,6 +210,13 @@ COURSE: tuple[tuple[tuple[str, ...], tuple[str, ...]], ...] = (
     (
         ("Triangle ABC has AB = 8 cm, BC = 7 cm and AC = 6 cm.",),
         ("Construct the altitudes of triangle ABC.",),
+    ),
+    (
+        ("Triangle ABC has AB = 8 cm, BC = 7 cm and AC = 6 cm.",),
+        (
+            "Construct the perpendicular bisectors of the sides of triangle ABC.",
+            "Construct the perpendicular bisector of each side of the triangle.",
+        ),
     ),
     (
         ("Triangle ABC has AB = 8 cm, BC = 7 cm and AC = 6 cm.",),

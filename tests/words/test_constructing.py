@@ -114,6 +114,7 @@ REFUSED: list[tuple[list[str], str, str]] = [
     (BASE, "Construct isosceles triangle ABC with AC = 5 cm and BC = 6 cm.", "not an isosceles"),
     (BASE, "Construct a rectangle on AB.", "not fixed by one"),
     (BASE, "Construct square ABC.", "4 corners"),
+    (BASE, "Construct square ABCD on BC.", "printed side AB"),
     (BASE, "Construct square PQRS.", "0 corners"),
     (BASE, "Construct square ACBD.", "2 corners"),
     (BASE, "Construct a square on AB above AC.", "names the point C|side of AC"),

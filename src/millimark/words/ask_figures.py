@@ -263,6 +263,16 @@ class FigureTree(FeatureTree):
         base = SegmentOf(ring[0], ring[1])
         return RegularOn(base, n, ring[2:], self._where(sided, base.a, base.b))
 
+    def built_named_on(self, kind: str, group: Word, ab: Word, sided: Sided) -> Locus:
+        found = self.built_named(kind, group, sided)
+        if isinstance(found, RegularOn) and set(pair(ab)) != {found.base.a, found.base.b}:
+            raise NoAnswerError(
+                f"{kind} {group} stands on its printed side {found.base.a}{found.base.b}, and the "
+                f"ask says {ab}.",
+                f"Name {found.base.a}{found.base.b}, or leave it out.",
+            )
+        return found
+
     def _ring(self, kind: str, group: Word) -> tuple[str, ...]:
         ring = split_labels(str(group))
         n = self._corners(kind)

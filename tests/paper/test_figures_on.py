@@ -1,0 +1,69 @@
+"""Figures on printed points on a paper: what they are worth, and what a paper cannot have yet."""
+
+from __future__ import annotations
+
+import pytest
+
+from millimark.errors import PaperError
+from millimark.paper.question import Question
+from millimark.paper.reading import paper_from_data
+
+SEVEN = "AB is 7 cm long."
+
+
+def question(ask: str, *given: str) -> Question:
+    paper = paper_from_data({"title": "One", "questions": [{"given": list(given), "ask": [ask]}]})
+    return paper.questions[0]
+
+
+@pytest.mark.parametrize(
+    ("ask", "element"),
+    [
+        ("Construct triangle ABC with AC = 5 cm and BC = 6 cm.", "triangle ABC"),
+        ("Construct square ABCD.", "square ABCD"),
+        ("Construct an equilateral triangle on AB.", "equilateral triangle on AB"),
+    ],
+)
+def test_a_figure_is_worth_some_of_it_and_the_whole(ask: str, element: str) -> None:
+    asked = question(ask, SEVEN)
+    assert [(c.code, c.subject) for c in asked.scheme] == [("B1", element), ("B1", element)]
+    assert asked.scheme[1].needs == (0,)
+    assert asked.scheme[1].least_share == 0.9
+
+
+def test_an_angle_and_a_median_are_worth_a_line_each() -> None:
+    asked = question("Construct an angle of 60° at A on AB.", SEVEN)
+    assert [c.least_mm for c in asked.scheme] == [10.0, 30.0]
+    triangle = "Triangle ABC has AB = 8 cm, BC = 7 cm and AC = 6 cm."
+    asked = question("Construct the medians of triangle ABC.", triangle)
+    assert asked.marks == 6
+
+
+@pytest.mark.parametrize("turn", [0, 25, 90, -60])
+def test_the_figure_stands_above_its_base_however_it_is_turned(turn: int) -> None:
+    paper = paper_from_data(
+        {
+            "title": "One",
+            "questions": [
+                {"given": [SEVEN], "ask": ["Construct square ABCD."], "turn": f"{turn} deg"},
+            ],
+        }
+    )
+    (asked,) = paper.questions
+    (answer,) = asked.answers
+    assert sum(c.length for c in answer.curves) == pytest.approx(21.0)
+    a, b = asked.figure.points["A"], asked.figure.points["B"]
+    middle = answer.curves[1].point_at(3.5)
+    assert middle.distance(a) == pytest.approx(middle.distance(b))
+    assert middle.y > (a.y + b.y) / 2 or abs(turn) == 90
+
+
+@pytest.mark.parametrize("ask", ["Divide AB into 5 equal parts.", "Mark its midpoint."])
+def test_points_are_refused_with_what_to_ask_instead(ask: str) -> None:
+    with pytest.raises(PaperError, match="asks for points"):
+        question(ask, SEVEN)
+
+
+def test_a_triangle_that_cannot_be_drawn_is_refused_by_its_rule() -> None:
+    with pytest.raises(PaperError, match="cannot be drawn with sides"):
+        question("Construct triangle ABC with AC = 2 cm and BC = 3 cm.", SEVEN)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from io import BytesIO
 
 from sqlalchemy.orm import Session
 from starlette.concurrency import run_in_threadpool
@@ -15,8 +16,10 @@ from millimark.desk.setting import desk_of
 from millimark.errors import SourceError
 from millimark.records import classes, deleting, exports, marks, scripts
 from millimark.records.class_lists import Listed, read_class_list
+from millimark.records.oneroster import read_roster
 
 Export = Callable[[Session, int], bytes]
+_ZIP = b"PK\x03\x04"
 _XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 EXPORTS: dict[str, tuple[Export, str, str]] = {
     "marks.csv": (exports.as_csv, "text/csv", "Table (CSV)"),
@@ -71,12 +74,25 @@ async def take_list(request: Request) -> Response:
 
 
 def _make(request: Request, fields: Form, data: bytes) -> Response:
+    if data.startswith(_ZIP):
+        return _from_roster(request, data)
     listed = read_class_list(data) if data else _typed(fields.get("pupils", ""))
     if not listed:
         raise SourceError("The class has no pupils.", "Choose a CSV file, or write one a line.")
     with desk_of(request).store.writing() as session:
         made = classes.make_class(session, fields.get("name", ""), listed).id
     return goto(request, f"/classes/{made}", f"{len(listed)} pupils taken in.")
+
+
+def _from_roster(request: Request, data: bytes) -> Response:
+    """The classes of a OneRoster zip that have pupils, under the roster's own names."""
+    found = [c for c in read_roster(BytesIO(data)) if c.pupils]
+    if not found:
+        raise SourceError("No class of the roster has pupils.", "Export the roster again.")
+    with desk_of(request).store.writing() as session:
+        for each in found:
+            classes.make_class(session, each.title, each.pupils, each.sourced_id)
+    return goto(request, "/classes", f"{len(found)} classes taken in from the roster.")
 
 
 def _typed(text: str) -> list[Listed]:

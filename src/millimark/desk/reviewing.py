@@ -146,14 +146,15 @@ def decide(request: Request, form: Form) -> Response:
         raise RecordsError("No decision was made.", "Award the mark, or withhold it.")
     request.session["who"] = marks.check_marker(form.get("who", "") or who_is(request))
     with desk_of(request).store.writing() as session:
-        known = {mark.id for mark in marks.review_queue(session, run_id)}
-        if mark_id not in known:
+        before = [mark.id for mark in marks.review_queue(session, run_id)]
+        if mark_id not in before:
             raise RecordsError(f"There is no mark {mark_id} in this print run.")
         done = marks.change(
             session, mark_id, cast(Decision, to), who_is(request), why, number(form, "seen")
         )
-        left = marks.borderline(session, run_id)
-        following = next((m.id for m in left if m.id > mark_id), left[0].id if left else None)
+        left = [mark.id for mark in marks.borderline(session, run_id) if mark.id != mark_id]
+        rest = before[before.index(mark_id) :]
+        following = next((i for i in [*rest, *left] if i in left), None)
     if isinstance(done, marks.Conflict):
         return _shown(request, mark_id, done, why)
     place = f"/printings/{run_id}/review"

@@ -7,13 +7,17 @@ memory and time (`records.queue`); if it dies, what waits is taken up by the nex
 from __future__ import annotations
 
 import multiprocessing
+import signal
 import threading
 from multiprocessing.context import SpawnProcess
+from pathlib import Path
 
-from millimark.records.queue import busy, run_worker
+from millimark.records.queue import busy, work
 from millimark.records.store import Store
 
 _LOOK_SECONDS = 0.5
+_END_SECONDS = 15.0
+"""How long a worker that is told to stop may take to finish its page."""
 
 
 class Hands:
@@ -44,7 +48,9 @@ class Hands:
             self._watch.join(10)
         if self._worker is not None and self._worker.is_alive():
             self._worker.terminate()
-            self._worker.join(10)
+            self._worker.join(_END_SECONDS)
+            if self._worker.is_alive():
+                self._worker.kill()
 
     def _watching(self) -> None:
         while not self._closing.is_set():
@@ -56,7 +62,7 @@ class Hands:
                     self._called.clear()
                     continue
                 self._worker = multiprocessing.get_context("spawn").Process(
-                    target=run_worker, args=(self._store.folder, self._url)
+                    target=mark_until_stopped, args=(self._store.folder, self._url)
                 )
                 self._worker.start()
             self._closing.wait(_LOOK_SECONDS)
@@ -64,3 +70,15 @@ class Hands:
     def _waiting(self) -> bool:
         with self._store.reading() as session:
             return busy(session) > 0
+
+
+def mark_until_stopped(folder: Path, url: str | None) -> None:
+    """The worker process: mark what waits; told to stop, end between two pages."""
+    told = threading.Event()
+    for name in (signal.SIGTERM, signal.SIGINT):
+        signal.signal(name, lambda *_: told.set())
+    store = Store.open(folder, url)
+    try:
+        work(store, stop=told.is_set)
+    finally:
+        store.close()

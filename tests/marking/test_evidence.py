@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 from tests.marking.pupil import Hand, on_paper, question
 
@@ -107,3 +109,18 @@ def test_an_arc_three_millimetres_from_the_answer_is_not_the_answer():
     hand.crossing_arcs(A, B, 55.0, 55.0)
     hand.arc(Point(M.x - 97.0, M.y), 100.0, -20.0, 40.0, 0.4)
     assert ruled(hand).elements[0].worst_mm < 0.3
+
+
+@pytest.mark.parametrize(("moved", "decision"), [(1.0, "awarded"), (1.9, "teacher")])
+def test_a_needle_set_down_anew_for_the_other_side(moved, decision):
+    """From the editor: B's needle was put down again for the second crossing, a little along AB;
+    its arcs have two radii about B, and the pair was withheld as crossing on one side only."""
+    hand = Hand()
+    ruled(hand)
+    a, b = P["A"], P["B"]
+    for c, toward in ((a, 0.0), (b, 180.0)):
+        for side in (1, -1):
+            start = toward + side * math.degrees(math.acos(40.0 / 55.0)) * (1 if c is a else -1)
+            at = Point(c.x + (moved * side if c is b else 0.0), c.y)
+            hand.arc(at, 55.0, start - 8.0, 16.0, 0.45)
+    assert first(hand.marked(BISECTOR)) == decision

@@ -87,3 +87,82 @@ def test_the_whole_circle_shaded_is_not_awarded():
     hand.hatch(lambda x, y: (x - A.x) ** 2 + (y - A.y) ** 2 < 49**2)
     marks = hand.marked(Q)
     assert marks.marks[2].decision != "awarded"
+
+
+# F and G 7 cm apart; the pupil's bisector lies 3.6 mm nearer to the arc: a lens 9 mm wide.
+FG = Figure({"F": Point(-3.5, 0), "G": Point(3.5, 0)}, segments=(("F", "G"),))
+LENS = question(
+    FG, region(AllOf((Nearer(PointOf("F"), (PointOf("G"),)), Distance(PointOf("G"), "<", 5.0))))
+)
+G = on_paper(LENS)["G"]
+BOUND = G.x - 35.0 - 3.6
+
+
+def lens(shade):
+    """The thin lens, cross-hatched 2.5 mm apart where ``shade(x, y)`` of paper mm says."""
+    hand = Hand()
+    hand.line(Point(BOUND, G.y - 45), Point(BOUND, G.y + 45))
+    hand.arc(G, 50.0, 130.0, 100.0)
+    both_ways(hand, shade)
+    return hand.marked(LENS)
+
+
+def both_ways(hand, shade):
+    hand.hatch(shade, 2.5)
+    for k in range(-40, 41):
+        at = [
+            (G.x - 42 + t, G.y + 2.5 * k * 2**0.5 - t) for t in [0.3 * i - 30 for i in range(200)]
+        ]
+        run = [p for p in at if shade(*p)]
+        if len(run) > 8:
+            hand.path(run, 0.4)
+
+
+def in_lens(x, y):
+    return x < BOUND - 0.4 and (x - G.x) ** 2 + (y - G.y) ** 2 < 49.6**2
+
+
+def test_a_thin_region_cross_hatched_is_not_a_crossing_out():
+    """From the editor: such a lens was withheld with 'No shading was found'."""
+    marks = lens(in_lens)
+    assert marks.region.shaded
+    assert marks.region.inside > 0.85
+    assert marks.marks[2].decision == "awarded"
+
+
+def test_a_crossing_out_across_a_boundary_is_no_shading():
+    """A band of short strokes over the circle's edge, hardly any of the region."""
+    marks = lens(lambda x, y: abs(x - BOUND - 14.0) < 4.0 and abs(y - G.y) < 12.0)
+    assert marks.marks[2].decision == "withheld"
+
+
+def unrecognised(x0, x1):
+    """No shading that is recognised as such, but pencil too pale and sparse from x0 to x1."""
+    hand = Hand()
+    hand.line(Point(M.x, M.y - 62), Point(M.x, M.y + 62))
+    hand.arc(A, 50.0)
+    hand.flat(lambda x, y: x0 < x < x1 and abs(y - A.y) < 30.0, 0.018)
+    return hand.marked(Q)
+
+
+def test_pencil_in_the_right_region_that_nothing_explains_is_for_the_teacher():
+    marks = unrecognised(A.x - 30.0, M.x - 5.0)
+    assert not marks.region.shaded
+    assert marks.region.unexplained > 0.25
+    assert marks.marks[2].decision == "teacher"
+    assert "pencil in the right region" in marks.marks[2].reason
+
+
+def test_pencil_elsewhere_earns_nothing():
+    assert unrecognised(M.x + 60.0, M.x + 75.0).marks[2].decision == "withheld"
+
+
+def test_wrong_side_shaded_with_as_much_pencil_in_the_right_region_is_for_the_teacher():
+    hand = Hand()
+    hand.line(Point(M.x, M.y - 62), Point(M.x, M.y + 62))
+    hand.arc(A, 50.0)
+    hand.hatch(lambda x, y: x > M.x + 1 and (x - A.x) ** 2 + (y - A.y) ** 2 < 49**2)
+    hand.flat(lambda x, y: abs(x - A.x) < 30.0 and abs(y - A.y) < 30.0, 0.018)
+    marks = hand.marked(Q)
+    assert marks.region.inside < 0.5
+    assert marks.marks[2].decision == "teacher"

@@ -95,20 +95,20 @@ def roughness(course: tuple[Course, ...]) -> float:
     for c in course:
         if np.ptp(c.t) < _LONG_MM:
             continue
-        left = c.u - _smooth(c)
+        left = c.u - smooth(c)
         squares, count = squares + float((left**2).sum()), count + len(left)
     return math.sqrt(squares / count) if count else 0.0
 
 
-def _smooth(c: Course) -> Array:
+def smooth(c: Course) -> Array:
     """A course without waves: a parabola along a line, drift and a moved centre round an arc."""
     x = (c.t - c.t.mean()) / max(float(np.ptp(c.t)), 1e-9)
     columns = [np.ones_like(x), x, x**2]
     if c.turn and np.ptp(c.t) * c.turn > 1.0:
         columns += [np.cos(c.t * c.turn), np.sin(c.t * c.turn)]
     design = np.column_stack(columns)
-    smooth: Array = design @ np.linalg.lstsq(design, c.u, rcond=None)[0]
-    return smooth
+    course: Array = design @ np.linalg.lstsq(design, c.u, rcond=None)[0]
+    return course
 
 
 @dataclass(frozen=True)

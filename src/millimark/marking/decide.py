@@ -210,7 +210,7 @@ def _length(found: ElementFinding, least: float, limit: float) -> Judged:
 
 
 def _closeness(found: ElementFinding, limit: float) -> Judged:
-    sigma = found.uncertainty_mm or 0.0
+    sigma = max(found.uncertainty_mm or 0.0, found.worst_sigma_mm)
     whole, beside = found.worst_mm or 0.0, found.worst_needed_mm
     verdicts = [at_most(whole, limit, sigma)]
     if beside is not None and beside > 0.0:

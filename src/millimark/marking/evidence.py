@@ -199,6 +199,9 @@ def _equal_arcs(
     needed = 2 if evidence.both_sides else 1
     pieces = frozenset(best.a.pieces + best.b.pieces)
     radii = (best.a.radius, best.b.radius)
+    other = _other_side(best, pairs) if len(best.sides) < needed else None
+    if other is not None:
+        return _two_openings(ink, evidence, best, other)
     if len(best.sides) < needed:
         where = "do not cross" if not best.sides else "cross on one side only"
         half = a.distance(b) / 2
@@ -220,6 +223,46 @@ def _equal_arcs(
         pieces = frozenset(k for k in pieces if ink.lengths[k] < _SHORT_ARC_MM)
     astray, seen = (best.a.astray, best.b.astray), _seen(ink, best.a, best.b)
     return EvidenceFinding(evidence.name, verdict, why, radii, pieces, astray, arcs=seen)
+
+
+def _other_side(best: _Pair, pairs: Sequence[_Pair]) -> _Pair | None:
+    """Arcs that cross on the side where ``best`` does not: a needle that was set down anew on
+    the other side leaves another radius about the point. None where no such arcs are near it."""
+    for pair in pairs:
+        apart = max(
+            pair.mismatch,
+            abs(pair.a.radius - best.a.radius),
+            abs(pair.b.radius - best.b.radius),
+        )
+        if best.sides and set(pair.sides) - set(best.sides) and apart < 2.0 * LIMIT_MM:
+            return pair
+    return None
+
+
+def _two_openings(ink: Ink, evidence: ArcEvidence, one: _Pair, other: _Pair) -> EvidenceFinding:
+    """Equal arcs of which each side was drawn by itself: shown if both sides are and agree; the
+    teacher's otherwise."""
+    na, nb = evidence.centres[:2]
+    judged = [_judged(pair, na, nb) for pair in (one, other)]
+    radii = [arcs.radius for arcs in (one.a, one.b, other.a, other.b)]
+    sigma = max(math.hypot(p.a.sigma, p.b.sigma) for p in (one, other))
+    verdicts = [*(v for v, _ in judged), at_most(max(radii) - min(radii), LIMIT_MM, sigma)]
+    verdict: Verdict = "yes" if both(*verdicts) == "yes" else "unsure"
+    worse = next((why for v, why in judged if v != "yes"), None)
+    why = worse or (
+        f"the arcs about {na} and {nb} cross on both sides, with radii from {min(radii):.1f} mm "
+        f"to {max(radii):.1f} mm; the limit is {LIMIT_MM:.0f} mm"
+    )
+    members = list(dict.fromkeys((one.a, one.b, other.a, other.b)))
+    return EvidenceFinding(
+        evidence.name,
+        verdict,
+        why,
+        (one.a.radius, one.b.radius),
+        frozenset(k for arcs in members for k in arcs.pieces),
+        tuple(arcs.astray for arcs in members),
+        arcs=_seen(ink, *members),
+    )
 
 
 def _traces(ink: Ink, centres: Sequence[Point], barred: frozenset[int]) -> bool:

@@ -6,6 +6,7 @@ place with ``found`` False and the reason where one is known.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -16,6 +17,10 @@ from millimark.marking.verdict import Verdict
 from millimark.plane.curves import Curve
 from millimark.plane.point import Point
 from millimark.scan.reading import ScaleSource, Source
+
+END_SIGMA_MM = 0.5
+"""Standard uncertainty of where a stroke ends, mm: pencil fades out, and short ends past a
+crossing are lost (measured on the rehearsal's scans)."""
 
 Decision = Literal["awarded", "withheld", "teacher"]
 
@@ -101,7 +106,11 @@ class ElementFinding:
     ``worst_mm`` over the whole drawn line; ``worst_at`` where. ``drawn`` are the pupil's
     own curves as fitted (for follow-through and pictures). ``offset_mm`` is measured at the
     middle of the pencil for a line, between the centres for an arc. ``scale_part_mm`` is
-    what an unsure print scale adds to the uncertainty.
+    what an unsure print scale adds to the uncertainty. ``worst_mm`` is taken against the whole
+    line or circle, as a marker lays an overlay; ``overrun_mm`` is how far the pencil runs on
+    beyond the locus's own end (an angle's vertex) and the 2 mm that nobody minds.
+    ``worst_sigma_mm`` is the standard uncertainty of ``worst_mm``, ``uncertainty_mm`` that of one
+    deviation.
     """
 
     element: str
@@ -128,6 +137,22 @@ class ElementFinding:
     rival_mm: float | None = None
     darkness: float = 0.0
     scale_part_mm: float = 0.0
+    overrun_mm: float = 0.0
+    worst_sigma_mm: float = 0.0
+
+    @property
+    def farthest_mm(self) -> float | None:
+        """Largest distance of the pencil from the locus with its ends; None if not found."""
+        return None if self.worst_mm is None else max(self.worst_mm, self.overrun_mm)
+
+    @property
+    def farthest_sigma_mm(self) -> float | None:
+        """Standard uncertainty of ``farthest_mm``: where pencil ends is known less well."""
+        if self.worst_mm is None or self.uncertainty_mm is None:
+            return None
+        if self.overrun_mm > self.worst_mm:
+            return math.hypot(self.uncertainty_mm, END_SIGMA_MM)
+        return max(self.uncertainty_mm, self.worst_sigma_mm)
 
 
 @dataclass(frozen=True, eq=False)

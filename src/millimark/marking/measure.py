@@ -11,11 +11,9 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from millimark.marking.courses import courses, roughness
 from millimark.marking.coverage import (
-    HOLD,
     SAMPLE_MM,
     Ground,
     beside_needed,
@@ -23,6 +21,7 @@ from millimark.marking.coverage import (
     parts_covered,
 )
 from millimark.marking.expected import Box, Wanted, clipped_samples
+from millimark.marking.extremes import END_MM, extreme, extreme_sigma, overrun
 from millimark.marking.findings import Deviation, ElementFinding
 from millimark.marking.ink import STEP_MM, Array
 from millimark.marking.matching import Match
@@ -32,8 +31,6 @@ from millimark.plane.curves import Arc, Curve, Segment
 from millimark.plane.point import Point
 from millimark.scan.fitting import CircleFit, LineFit, NoFit, fit_circle, fit_line
 
-_END_MM = 0.6
-_TREND_MM = 4.0
 _EXTREME_MM = 0.03
 """What finding the extreme of a wavy line adds to its uncertainty, mm (measured on the
 rehearsal's scans)."""
@@ -52,12 +49,15 @@ def measure(
     off = np.concatenate([np.abs(d.off) for d in profile])
     xy = np.concatenate([d.xy for d in profile])
     sigma = _deviation_sigma(ink, found, wanted, ground)
-    worst, where = _extreme(profile, None)
+    worst, where = extreme(profile, None)
+    mains = {k for c in found.mains for k in c.pieces}
+    own = tuple(d for d, k in zip(profile, found.pieces, strict=True) if k in mains)
+    course = courses(ink, found, targets, ground.frame)
+    worst_sigma = extreme_sigma(profile, own, worst, where, course, sigma)
     beside = beside_needed(xy, np.concatenate(needed) if needed else np.zeros((0, 2)))
-    worst_needed, _ = _extreme(profile, beside)
+    worst_needed, _ = extreme(profile, beside)
     parts = parts_covered(wanted, needed, xy, off, sigma, ground)
     shape = _shape(ink, wanted, found, targets)
-    course = courses(ink, found, targets, ground.frame)
     return ElementFinding(
         element=wanted.name,
         kind=wanted.element.kind,
@@ -83,6 +83,8 @@ def measure(
         rival_mm=max((r.deviation_mm for r in found.rivals), default=None),
         darkness=float(np.mean([ink.pieces[k].darkness for k in found.pieces])),
         scale_part_mm=ground.scale_sigma * wanted.length_mm,
+        overrun_mm=overrun(ink.points(found.pieces), wanted),
+        worst_sigma_mm=worst_sigma,
     )
 
 
@@ -99,7 +101,7 @@ def _profiles(
         xy = ink.pieces[k].xy
         off = _nearest_offset(supports, xy, frame, wanted.element.kind == "path")
         off = _smoothed(off)
-        cut = min(round(_END_MM / STEP_MM), (len(xy) - 1) // 3)
+        cut = min(round(END_MM / STEP_MM), (len(xy) - 1) // 3)
         keep = slice(cut, len(xy) - cut)
         profiles.append(Deviation(xy[keep], off[keep]))
     return profiles
@@ -131,45 +133,6 @@ def _smoothed(values: Array) -> Array:
     padded = np.pad(middle, 1, mode="reflect", reflect_type="odd")
     smooth: Array = (padded[:-2] + padded[1:-1] + padded[2:]) / 3.0
     return smooth
-
-
-def _extreme(
-    profile: tuple[Deviation, ...], keep: NDArray[np.bool_] | None
-) -> tuple[float, Point | None]:
-    """The largest deviation held over `HOLD` points, or reached at an end, and where.
-
-    (0, None) where nothing is kept.
-    """
-    worst, where, first = 0.0, None, 0
-    for d in profile:
-        size = np.abs(d.off)
-        kept = np.ones(len(size), bool) if keep is None else keep[first : first + len(size)]
-        first += len(size)
-        if len(size) < HOLD:
-            continue
-        size = np.where(kept, size, 0.0)
-        held = np.min(np.stack([size[i : len(size) - HOLD + 1 + i] for i in range(HOLD)]), axis=0)
-        at = int(np.argmax(held))
-        found = [(float(held[at]), at + HOLD // 2)]
-        found += [(v, i) for v, i in _at_ends(d) if kept[i]]
-        value, i = max(found)
-        if value > worst or where is None:
-            worst, where = value, Point(float(d.xy[i, 0]), float(d.xy[i, 1]))
-    return worst, where
-
-
-def _at_ends(d: Deviation) -> list[tuple[float, int]]:
-    """(deviation, index) at the very ends of a piece: its trend carried over what was cut off."""
-    n = round(_TREND_MM / STEP_MM)
-    if len(d.off) < n:
-        return []
-    t = np.arange(n) * STEP_MM
-    found = []
-    for i, near in ((0, d.off[:n]), (len(d.off) - 1, d.off[::-1][:n])):
-        slope, start = np.polyfit(t, near, 1)
-        if float(np.std(near - slope * t - start)) < 0.12:
-            found.append((abs(float(start - slope * _END_MM)), i))
-    return found
 
 
 def _deviation_sigma(ink: Ink, found: Match, wanted: Wanted, ground: Ground) -> float:

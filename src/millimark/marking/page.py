@@ -91,7 +91,7 @@ def _mark_page(marker: Marker, ref: PageRef) -> MarkedPage | Unread:
 
 
 def marked(reading: PageReading, paper: Paper, scale_seen: float | None = None) -> MarkedPage:
-    """Mark every answer on a page that was read. ``scale_seen``: print scale by the sheet's edges."""
+    """Mark every answer on a page that was read. ``scale_seen``: what the sheet's edges say."""
     questions = {q.number: q for q in paper.questions}
     places = {p.question: p for p in reading.page.questions}
     box = (0.0, 0.0, reading.page.width_mm, reading.page.height_mm)

@@ -47,6 +47,7 @@ _FILLED, _SPILL_MM2 = 0.6, 80.0
 _NOTABLE = 0.25
 """Share of the right region with pencil that nothing explains from which the teacher looks."""
 
+
 def judge_region(
     reading: FrameReading,
     scale: float,

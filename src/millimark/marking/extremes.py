@@ -1,0 +1,143 @@
+"""The worst deviation of a drawn line, and how well it is known.
+
+Paper millimetres. An extreme is less certain than one deviation: it depends on the waves of
+the line, on where the pencil ends if it runs steeply off there, and on whether pencil
+beside the line (a second line over it, the edge of hatching) belongs to it.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+from millimark.marking.courses import smooth
+from millimark.marking.coverage import HOLD
+from millimark.marking.expected import Wanted
+from millimark.marking.findings import Course, Deviation
+from millimark.marking.ink import STEP_MM, Array
+from millimark.plane.point import Point
+
+END_MM = 0.6
+_TREND_MM = 4.0
+_WAVE_SHARE = 0.3
+"""What the waves of a line (rms, mm) add to the uncertainty of its extreme, as a share."""
+_PLACE_MM = 0.4
+"""How well the place of the extreme along the line is known, mm: the cut at its ends and half a
+millimetre of smoothing. Both measured on the rehearsal's scans."""
+_DOUBT_SHARE = 0.6
+"""What pencil that may not belong to the line adds, as a share of how far it sticks out."""
+_USUAL = 3.0
+"""Waves within this many of their usual sizes are the hand's."""
+_OVERRUN_MM = 2.0
+"""A line may run this far past an angle's vertex and still be on its locus, as an overlay shows
+it: common practice, no source."""
+
+
+def extreme(
+    profile: tuple[Deviation, ...], keep: NDArray[np.bool_] | None
+) -> tuple[float, Point | None]:
+    """The largest deviation held over `HOLD` points, or reached at an end, and where.
+
+    (0, None) where nothing is kept.
+    """
+    worst, where, first = 0.0, None, 0
+    for d in profile:
+        size = np.abs(d.off)
+        kept = np.ones(len(size), bool) if keep is None else keep[first : first + len(size)]
+        first += len(size)
+        if len(size) < HOLD:
+            continue
+        size = np.where(kept, size, 0.0)
+        held = np.min(np.stack([size[i : len(size) - HOLD + 1 + i] for i in range(HOLD)]), axis=0)
+        at = int(np.argmax(held))
+        found = [(float(held[at]), at + HOLD // 2)]
+        found += [(v, i) for v, i in _at_ends(d) if kept[i]]
+        value, i = max(found)
+        if value > worst or where is None:
+            worst, where = value, Point(float(d.xy[i, 0]), float(d.xy[i, 1]))
+    return worst, where
+
+
+def _at_ends(d: Deviation) -> list[tuple[float, int]]:
+    """(deviation, index) at the very ends of a piece: its trend carried over what was cut off."""
+    n = round(_TREND_MM / STEP_MM)
+    if len(d.off) < n:
+        return []
+    t = np.arange(n) * STEP_MM
+    found = []
+    for i, near in ((0, d.off[:n]), (len(d.off) - 1, d.off[::-1][:n])):
+        slope, start = np.polyfit(t, near, 1)
+        if float(np.std(near - slope * t - start)) < 0.12:
+            found.append((abs(float(start - slope * END_MM)), i))
+    return found
+
+
+def extreme_sigma(
+    profile: tuple[Deviation, ...],
+    own: tuple[Deviation, ...],
+    worst: float,
+    where: Point | None,
+    course: tuple[Course, ...],
+    sigma: float,
+) -> float:
+    """Standard uncertainty of the extreme ``worst`` at ``where``; ``sigma`` that of one deviation.
+
+    ``own`` is the part of the profile that is the line for sure, without its companions.
+    """
+    doubt = max(0.0, worst - extreme(own, None)[0]) if own else 0.0
+    doubt = max([doubt, *(_sticks_out(c) for c in course)])
+    parts = (
+        sigma,
+        _WAVE_SHARE * _waves(course),
+        _PLACE_MM * _steepness(profile, where),
+        _DOUBT_SHARE * doubt,
+    )
+    return math.sqrt(sum(part**2 for part in parts))
+
+
+def _sticks_out(c: Course) -> float:
+    """How far the worst point of a course lies from its smooth course, mm, beyond the waves that
+    the hand has elsewhere; 0 for short courses."""
+    if len(c.u) * STEP_MM < _TREND_MM:
+        return 0.0
+    left = np.abs(c.u - smooth(c))
+    usual = 1.4826 * float(np.median(left))
+    return max(0.0, float(left[int(np.argmax(np.abs(c.u)))]) - _USUAL * usual)
+
+
+def _waves(course: tuple[Course, ...]) -> float:
+    """Rms mm of what a smooth course leaves; 0 for lines too short to have waves."""
+    left = [c.u - smooth(c) for c in course if len(c.u) * STEP_MM >= _TREND_MM]
+    return float(np.sqrt(np.mean(np.concatenate(left) ** 2))) if left else 0.0
+
+
+def _steepness(profile: tuple[Deviation, ...], where: Point | None) -> float:
+    """How fast the deviation changes along the line beside its extreme: mm for each mm, up to 1."""
+    if where is None:
+        return 0.0
+    near = min(profile, key=lambda d: float(np.hypot(*(d.xy - np.array(where)).T).min()))
+    at = int(np.argmin(np.hypot(*(near.xy - np.array(where)).T)))
+    half = max(1, round(1.0 / STEP_MM))
+    part = near.off[max(0, at - half) : at + half + 1]
+    return min(1.0, float(np.ptp(part)) / max((len(part) - 1) * STEP_MM, STEP_MM))
+
+
+def overrun(xy: Array, wanted: Wanted) -> float:
+    """How far the pencil (N, 2) runs beyond the vertex at which a locus starts, mm, less the
+    `_OVERRUN_MM` that nobody minds; 0 where the locus has no end or the pencil keeps to it."""
+    straight = [c for c in wanted.curves if c.kind in ("line", "ray")]
+    if wanted.element.kind != "line" or not straight or not len(xy):
+        return 0.0
+    best, beyond = np.full(len(xy), np.inf), np.zeros(len(xy), dtype=bool)
+    for curve in straight:
+        t = curve.t0 if math.isfinite(curve.t0) else 0.0
+        p, d = np.array(curve.point_at(t)), np.array(curve.direction_at(t))
+        along = (xy - p) @ d
+        held = np.clip(along, curve.t0 - t - _OVERRUN_MM, curve.t1 - t)
+        distance = np.hypot(*(xy - p - held[:, None] * d).T)
+        nearer = distance < best
+        beyond = np.where(nearer, held != along, beyond)
+        best = np.where(nearer, distance, best)
+    return float(best[beyond].max()) if beyond.any() else 0.0

@@ -1,4 +1,4 @@
-"""From the editor to the owners of marking and scan: doubt must be said with its cause.
+"""Doubt is said with its cause.
 
 ``PageReading.two_tone`` is new: scan sets it for bilevel images (two grey values in the source).
 """

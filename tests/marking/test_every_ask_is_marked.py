@@ -1,4 +1,4 @@
-"""From the editor: an answer that marking cannot sample must not end the batch.
+"""An answer that marking cannot sample must not end the batch.
 
 ``expected.samples`` raised ValueError for an unbounded parabola ("the same distance from a point
 and from a line").

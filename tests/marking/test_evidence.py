@@ -113,7 +113,7 @@ def test_an_arc_three_millimetres_from_the_answer_is_not_the_answer():
 
 @pytest.mark.parametrize(("moved", "decision"), [(1.0, "awarded"), (1.9, "teacher")])
 def test_a_needle_set_down_anew_for_the_other_side(moved, decision):
-    """From the editor: B's needle was put down again for the second crossing, a little along AB;
+    """B's needle was put down again for the second crossing, a little along AB;
     its arcs have two radii about B, and the pair was withheld as crossing on one side only."""
     hand = Hand()
     ruled(hand)

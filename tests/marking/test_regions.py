@@ -123,7 +123,7 @@ def in_lens(x, y):
 
 
 def test_a_thin_region_cross_hatched_is_not_a_crossing_out():
-    """From the editor: such a lens was withheld with 'No shading was found'."""
+    """Such a lens was withheld with 'No shading was found'."""
     marks = lens(in_lens)
     assert marks.region.shaded
     assert marks.region.inside > 0.85

@@ -1,6 +1,6 @@
 """Boundaries under hatching, and two answers to one question, from rehearsal to marks.
 
-From the editor: seeds on which marks went wrong. A boundary that shading hides must be found
+Seeds on which marks went wrong. A boundary that shading hides must be found
 under it or be the teacher's; of two lines that could both be the answer the teacher decides.
 """
 

@@ -1,4 +1,4 @@
-"""Everyday phrasings that a teacher would print (from the editor to the owner of words: make these pass)."""
+"""Everyday phrasings that a teacher would print are read and solved."""
 
 import pytest
 

@@ -1,4 +1,4 @@
-"""Everyday wordings of tied animals, ladders and wheels (from the editor to the owner of words)."""
+"""Everyday wordings of tied animals, ladders and wheels are read and solved."""
 
 import pytest
 

@@ -1,4 +1,4 @@
-"""From the editor: troubles that other rooms reported.
+"""Troubles that came up between rooms and must not come back.
 
 ``_by_protractor`` let a ValueError (zero vector) reach the user where the bench had no space; a
 perpendicular from a point stopped short of the line it is dropped on.

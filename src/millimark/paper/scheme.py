@@ -4,8 +4,8 @@ Default allocations follow published ones where there are any (TRADE labels: [V]
 the source, [V2] in a transcription of it, [M] from memory): perpendicular bisector 2
 [V, V2], angle bisector 2 [V2], circle or arc at a distance 2 [V], boundary lines and
 region one each [V], locus round a segment or polygon 2 [M]. How much of an arc is
-'some' (a sixth) or 'all' (90 %) is common practice, no source; 30 mm of a bisector is
-'about 3 cm' [V].
+'some' (a sixth) or 'all' (90 %), and of an endless curve enough (half of what the frame
+shows), is common practice, no source; 30 mm of a bisector is 'about 3 cm' [V].
 """
 
 from __future__ import annotations
@@ -23,6 +23,7 @@ from millimark.working.acts import ArcEvidence
 
 SOME = 1 / 6  # share of an arc that counts as some of it
 WHOLE = 0.9  # share that counts as all of it
+ENOUGH = 0.5  # share of what the frame shows of an endless locus that counts as drawn
 LEAST_LINE_MM = 30.0
 LEAST_SHORT_LINE_MM = 10.0  # 'two correct points' of a line, any method
 
@@ -166,12 +167,11 @@ def _part(element: Element, part: Literal["straight", "round"], words: _Words) -
 
 
 def _whole(element: Element, words: _Words) -> Criterion:
+    """All of it; of an endless locus, which no page holds, half of what the frame shows."""
+    endless = not all(c.bounded for c in element.needed)
+    much, share = ("Half of it or more", ENOUGH) if endless else ("All of it", WHOLE)
     return Criterion(
-        "B1",
-        f"All of it, {words.near}: {element.name}",
-        "line",
-        element.name,
-        least_share=WHOLE,
+        "B1", f"{much}, {words.near}: {element.name}", "line", element.name, least_share=share
     )
 
 

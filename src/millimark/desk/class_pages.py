@@ -92,7 +92,8 @@ def _from_roster(request: Request, data: bytes) -> Response:
     with desk_of(request).store.writing() as session:
         for each in found:
             classes.make_class(session, each.title, each.pupils, each.sourced_id)
-    return goto(request, "/classes", f"{len(found)} classes taken in from the roster.")
+    names = ", ".join(each.title for each in found)
+    return goto(request, "/classes", f"Taken in from the roster: {names}.")
 
 
 def _typed(text: str) -> list[Listed]:

@@ -124,3 +124,18 @@ def test_a_needle_set_down_anew_for_the_other_side(moved, decision):
             at = Point(c.x + (moved * side if c is b else 0.0), c.y)
             hand.arc(at, 55.0, start - 8.0, 16.0, 0.45)
     assert first(hand.marked(BISECTOR)) == decision
+
+
+@pytest.mark.parametrize(("gap_mm", "decision"), [(8.0, "teacher"), (30.0, "withheld")])
+def test_arcs_that_come_near_each_other_on_the_other_side_are_for_the_teacher(gap_mm, decision):
+    """From the editor: a freehand answer ran into one of the upper arcs, which was lost near the
+    crossing, and the method was withheld."""
+    hand = Hand()
+    ruled(hand)
+    turn = math.degrees(math.acos(40.0 / 55.0))
+    for side in (1, -1):
+        hand.arc(A, 55.0, side * turn - 8.0, 16.0, 0.45)
+    hand.arc(B, 55.0, 180.0 - turn - 8.0, 16.0, 0.45)
+    short = math.degrees(gap_mm / 55.0)
+    hand.arc(B, 55.0, 180.0 + turn + short, 9.0, 0.45)
+    assert first(hand.marked(BISECTOR)) == decision

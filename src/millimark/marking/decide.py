@@ -6,6 +6,7 @@ otherwise the teacher decides. A mark that needs another one follows it.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -211,6 +212,8 @@ def _length(found: ElementFinding, least: float, limit: float) -> Judged:
 
 def _closeness(found: ElementFinding, limit: float) -> Judged:
     sigma = max(found.uncertainty_mm or 0.0, found.worst_sigma_mm)
+    if (found.worst_mm or 0.0) <= limit:  # without the pencil in doubt it would only be nearer
+        sigma = math.sqrt(max(sigma**2 - found.excess_mm**2, 0.0))
     whole, beside = found.worst_mm or 0.0, found.worst_needed_mm
     verdicts = [at_most(whole, limit, sigma)]
     if beside is not None and beside > 0.0:

@@ -29,6 +29,7 @@ source. It steadies the centre of a short arc, which its own pencil does not fix
 _OPENING_MM = 0.10
 _CLUSTER_MM = 1.3
 _NEAR_CROSSING_MM = 4.0
+_NEARLY_MM = 14.0
 _SMALLEST_MM = 6.0
 _SHORT_ARC_MM = 32.0
 
@@ -183,6 +184,19 @@ def _cross(ink: Ink, p: ArcsAbout, q: ArcsAbout, side: int) -> bool:
     return True
 
 
+def _nearly_cross(ink: Ink, pair: _Pair) -> bool:
+    """Whether pencil of both arcs comes near the crossing that was not seen: where the answer runs
+    into an arc, what lies between may have been traced as the answer."""
+    for side in {-1, 1} - set(pair.sides):
+        at = _crossing(pair.a, pair.b, side)
+        if at is None:
+            continue
+        off = [np.hypot(*(ink.points(c.pieces) - np.array(at)).T).min() for c in (pair.a, pair.b)]
+        if max(off) < _NEARLY_MM:
+            return True
+    return False
+
+
 def _equal_arcs(
     ink: Ink, evidence: ArcEvidence, a: Point, b: Point, barred: frozenset[int]
 ) -> EvidenceFinding:
@@ -214,8 +228,11 @@ def _equal_arcs(
             )
         claim = pieces if best.sides or (short and best.mismatch < 4.0) else frozenset[int]()
         astray, seen = (best.a.astray, best.b.astray), _seen(ink, best.a, best.b)
+        verdict: Verdict = "no"
+        if best.sides and _nearly_cross(ink, best):
+            verdict, why = "unsure", f"{why}, but on the other side pencil of both comes near"
         return EvidenceFinding(
-            evidence.name, "no", why, radii, claim, astray, arcs=seen, shortfall=short
+            evidence.name, verdict, why, radii, claim, astray, arcs=seen, shortfall=short
         )
     verdict, why = _judged(best, na, nb)
     if verdict == "no":

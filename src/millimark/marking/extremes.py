@@ -81,9 +81,11 @@ def extreme_sigma(
     where: Point | None,
     course: tuple[Course, ...],
     sigma: float,
-) -> float:
-    """Standard uncertainty of the extreme ``worst`` at ``where``; ``sigma`` that of one deviation.
+) -> tuple[float, float]:
+    """Standard uncertainty of the extreme ``worst`` at ``where``, and what of it can only mean that
+    the extreme is less: pencil that may not belong to the line.
 
+    ``sigma`` is that of one deviation;
     ``own`` is the part of the profile that is the line for sure, without its companions.
     """
     doubt = max(0.0, worst - extreme(own, None)[0]) if own else 0.0
@@ -94,7 +96,7 @@ def extreme_sigma(
         _PLACE_MM * _steepness(profile, where),
         _DOUBT_SHARE * doubt,
     )
-    return math.sqrt(sum(part**2 for part in parts))
+    return math.sqrt(sum(part**2 for part in parts)), parts[-1]
 
 
 def _sticks_out(c: Course) -> float:

@@ -110,7 +110,7 @@ class ElementFinding:
     line or circle, as a marker lays an overlay; ``overrun_mm`` is how far the pencil runs on
     beyond the locus's own end (an angle's vertex) and the 2 mm that nobody minds.
     ``worst_sigma_mm`` is the standard uncertainty of ``worst_mm``, ``uncertainty_mm`` that of one
-    deviation.
+    deviation; ``excess_mm`` the part of ``worst_sigma_mm`` that can only make the worst less.
     """
 
     element: str
@@ -139,6 +139,7 @@ class ElementFinding:
     scale_part_mm: float = 0.0
     overrun_mm: float = 0.0
     worst_sigma_mm: float = 0.0
+    excess_mm: float = 0.0
 
     @property
     def farthest_mm(self) -> float | None:

@@ -53,7 +53,7 @@ def measure(
     mains = {k for c in found.mains for k in c.pieces}
     own = tuple(d for d, k in zip(profile, found.pieces, strict=True) if k in mains)
     course = courses(ink, found, targets, ground.frame)
-    worst_sigma = extreme_sigma(profile, own, worst, where, course, sigma)
+    worst_sigma, excess = extreme_sigma(profile, own, worst, where, course, sigma)
     beside = beside_needed(xy, np.concatenate(needed) if needed else np.zeros((0, 2)))
     worst_needed, _ = extreme(profile, beside)
     parts = parts_covered(wanted, needed, xy, off, sigma, ground)
@@ -85,6 +85,7 @@ def measure(
         scale_part_mm=ground.scale_sigma * wanted.length_mm,
         overrun_mm=overrun(ink.points(found.pieces), wanted),
         worst_sigma_mm=worst_sigma,
+        excess_mm=excess,
     )
 
 

@@ -187,3 +187,15 @@ def test_off_loopback_without_a_password_it_does_not_start(tmp_path: Path) -> No
     assert ran.returncode == 2
     assert "has no password" in ran.stderr
     assert "--set-password" in ran.stderr
+
+
+@pytest.mark.parametrize(
+    "path",
+    ["/printings/{}", "/printings/{}/grid", "/pages/{}/picture", "/classes/{}", "/pupils/{}",
+     "/papers/{}/questions/1", "/papers/1/questions/{}", "/printings/1/review?mark={}"],
+)  # fmt: skip
+@pytest.mark.parametrize("number", ["0", "999", "9" * 9, "9" * 25, "%00", "x"])
+def test_numbers_that_no_record_has_are_no_server_error(
+    marked: Marked, path: str, number: str
+) -> None:
+    assert marked.client.get(path.format(number)).status_code < 500

@@ -6,6 +6,7 @@ from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 
 from starlette.applications import Starlette
+from starlette.convertors import Convertor, register_url_convertor
 from starlette.middleware import Middleware
 from starlette.middleware.sessions import SessionMiddleware
 from starlette.routing import Route
@@ -23,6 +24,21 @@ SCANS_BYTES = 400_000_000
 LARGE = {"scans": SCANS_BYTES, "lists": 20_000_000}
 """Last parts of the paths that take files, with the most bytes that one request may have."""
 HOURS_SIGNED_IN = 12
+
+
+class _Id(Convertor[int]):
+    """A record's number in a path: what every database holds, and no longer."""
+
+    regex = "[0-9]{1,9}"
+
+    def convert(self, value: str) -> int:
+        return int(value)
+
+    def to_string(self, value: int) -> str:
+        return str(value)
+
+
+register_url_convertor("id", _Id())
 
 
 def make_app(desk: Desk, sweep: bool = True) -> Starlette:
@@ -59,8 +75,8 @@ def make_app(desk: Desk, sweep: bool = True) -> Starlette:
 
 def routes() -> list[Route]:
     """Every path of the desk, in the order of the cycle."""
-    run = "/printings/{run:int}"
-    question = "/papers/{paper:int}/questions/{place:int}"
+    run = "/printings/{run:id}"
+    question = "/papers/{paper:id}/questions/{place:id}"
     return [
         Route("/static/{name}", serving.static),
         Route("/sign-in", signing_in.ask),
@@ -68,14 +84,14 @@ def routes() -> list[Route]:
         Route("/sign-out", posted(signing_in.sign_out), methods=["POST"]),
         Route("/", writing.home),
         Route("/papers", posted(writing.begin), methods=["POST"]),
-        Route("/papers/{paper:int}/delete", posted(writing.delete), methods=["POST"]),
-        Route("/papers/{paper:int}/questions", posted(writing.add), methods=["POST"]),
+        Route("/papers/{paper:id}/delete", posted(writing.delete), methods=["POST"]),
+        Route("/papers/{paper:id}/questions", posted(writing.add), methods=["POST"]),
         Route(question, writing.question),
         Route(f"{question}/live", posted(writing.live), methods=["POST"]),
         Route(f"{question}/step", posted(writing.step), methods=["POST"]),
         Route(f"{question}/remove", posted(writing.remove), methods=["POST"]),
-        Route("/papers/{paper:int}/print", printing.ask),
-        Route("/papers/{paper:int}/print", posted(printing.print_it), methods=["POST"]),
+        Route("/papers/{paper:id}/print", printing.ask),
+        Route("/papers/{paper:id}/print", posted(printing.print_it), methods=["POST"]),
         Route("/printings", printing.runs),
         Route(run, printing.run),
         Route(f"{run}/files/{{name}}", printing.file),
@@ -83,15 +99,15 @@ def routes() -> list[Route]:
         Route(f"{run}/delete", posted(printing.delete), methods=["POST"]),
         Route(f"{run}/scans", scanning.send, methods=["POST"]),
         Route(f"{run}/progress", scanning.progress),
-        Route(f"{run}/uploads/{{upload:int}}/again", posted(scanning.again), methods=["POST"]),
+        Route(f"{run}/uploads/{{upload:id}}/again", posted(scanning.again), methods=["POST"]),
         Route(f"{run}/review", reviewing.review),
         Route(f"{run}/review", posted(reviewing.decide), methods=["POST"]),
-        Route("/pages/{page:int}/picture", reviewing.picture),
+        Route("/pages/{page:id}/picture", reviewing.picture),
         Route(f"{run}/grid", class_pages.grid),
         Route(f"{run}/exports/{{name}}", class_pages.export),
         Route("/classes", class_pages.all_classes),
         Route("/classes/lists", class_pages.take_list, methods=["POST"]),
-        Route("/classes/{owner:int}", class_pages.one_class),
-        Route("/pupils/{pupil:int}", class_pages.pupil),
-        Route("/pupils/{pupil:int}/delete", posted(class_pages.delete_pupil), methods=["POST"]),
+        Route("/classes/{owner:id}", class_pages.one_class),
+        Route("/pupils/{pupil:id}", class_pages.pupil),
+        Route("/pupils/{pupil:id}/delete", posted(class_pages.delete_pupil), methods=["POST"]),
     ]

@@ -76,8 +76,10 @@ def posted(work: Posted) -> Callable[[Request], Awaitable[Response]]:
 
 
 def texts(form: FormData) -> Form:
-    """The text fields of a form; of several of one name the last."""
-    return {key: value for key, value in form.multi_items() if isinstance(value, str)}
+    """The text fields of a form; of several of one name the last. NUL, which not every
+    database can keep, is left out."""
+    found = {key: value for key, value in form.multi_items() if isinstance(value, str)}
+    return {key: value.replace("\0", "") for key, value in found.items()}
 
 
 def number(form: Form, name: str) -> int:

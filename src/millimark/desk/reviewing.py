@@ -38,7 +38,8 @@ class Seen:
 def review(request: Request) -> Response:
     """One mark, the first that waits unless another is asked for."""
     wanted = request.query_params.get("mark", "")
-    return _shown(request, int(wanted) if wanted.isascii() and wanted.isdigit() else None)
+    given = wanted.isascii() and wanted.isdigit() and len(wanted) <= 9
+    return _shown(request, int(wanted) if given else None)
 
 
 def _shown(

@@ -166,3 +166,16 @@ def test_wrong_side_shaded_with_as_much_pencil_in_the_right_region_is_for_the_te
     marks = hand.marked(Q)
     assert marks.region.inside < 0.5
     assert marks.marks[2].decision == "teacher"
+
+
+@pytest.mark.parametrize(("gap_mm", "decision"), [(5.0, "awarded"), (16.0, "teacher")])
+def test_shading_over_a_long_break_in_the_boundary_is_no_boundary(gap_mm, decision):
+    """From the editor: an arc that stopped short under dense shading was taken as carried on."""
+    hand = Hand()
+    hand.line(Point(M.x, M.y - 62), Point(M.x, M.y + 62))
+    half = gap_mm / 2 / 50.0 * 57.29578
+    hand.arc(A, 50.0, 180.0 + half, 360.0 - 2 * half)
+    hand.flat(lambda x, y: x < M.x - 1 and (x - A.x) ** 2 + (y - A.y) ** 2 < 51.5**2)
+    marks = hand.marked(Q)
+    assert marks.elements[1].kind == "arc"
+    assert decisions(marks)[1] == decision

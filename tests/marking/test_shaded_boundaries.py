@@ -37,7 +37,7 @@ LENS = {
 
 @pytest.mark.parametrize("seed", [31337, 2718])
 def test_no_boundary_is_lost_under_its_shading(tmp_path, seed):
-    rehearse(paper_from_data(LENS), 12, seed, tmp_path)
+    rehearse(paper_from_data(LENS), 7, seed, tmp_path)
     mark_batch([tmp_path / "scans"], tmp_path / "layout.json", tmp_path / "marked")
     marks = json.loads((tmp_path / "marked" / "marks.json").read_text())
     found = compare(marks, json.loads((tmp_path / "truth.json").read_text()))

@@ -20,6 +20,8 @@ _GAP_MM = 2.0
 _BESIDE_MM, _FAINT = 0.35, 0.08
 """Pencil this near (mm) and this dark carries a line on through shading or a crossing."""
 _LONGEST_GAP_MM, _OPEN_END_MM = 45.0, 8.0
+_CERTAIN_GAP_MM = 10.0
+"""A longer break in which shading lies may be a line under it or none: only the teacher knows."""
 _ASTRAY_MM = 8.0
 """Pencil of the same line beside the locus, this far off at most, is no gap to be bridged."""
 
@@ -107,7 +109,7 @@ def _covered(
     tolerance, give = ground.tolerance_mm, COVERAGE_FACTOR * sigma
     inside = off <= tolerance
     plain = _reached(curves, xy, tolerance, ground)
-    strict = _reached(curves, xy, tolerance - give, ground)
+    strict = _reached(curves, xy, tolerance - give, ground, _CERTAIN_GAP_MM)
     generous = _reached(curves, xy, tolerance + give, ground)
     within = _alongside(curves, xy[inside], tolerance, ground)
     slack = 0.5 * SAMPLE_MM / total
@@ -120,8 +122,15 @@ def _covered(
     )
 
 
-def _reached(curves: list[Array], xy: Array, radius: float, ground: Ground) -> int:
-    """Samples of the locus with pencil within ``radius``: coverage by its definition."""
+def _reached(
+    curves: list[Array],
+    xy: Array,
+    radius: float,
+    ground: Ground,
+    longest_mm: float = _LONGEST_GAP_MM,
+) -> int:
+    """Samples of the locus with pencil within ``radius``: coverage by its definition. Breaks of up
+    to ``longest_mm`` may be carried on through shading."""
     if not len(xy):
         return 0
     from scipy.spatial import cKDTree
@@ -133,7 +142,7 @@ def _reached(curves: list[Array], xy: Array, radius: float, ground: Ground) -> i
         near = distance <= radius
         own = xy[at] - samples
         astray = ~near & (distance < _ASTRAY_MM) & (_along(samples, own) < 0.8)
-        count += int((_bridged(near, samples, own, ground) & ~astray).sum())
+        count += int((_bridged(near, samples, own, ground, longest_mm) & ~astray).sum())
     return count
 
 
@@ -174,7 +183,11 @@ def _alongside(curves: list[Array], xy: Array, tolerance: float, ground: Ground)
 
 
 def _bridged(
-    near: NDArray[np.bool_], samples: Array, own: Array, ground: Ground
+    near: NDArray[np.bool_],
+    samples: Array,
+    own: Array,
+    ground: Ground,
+    longest_mm: float = _LONGEST_GAP_MM,
 ) -> NDArray[np.bool_]:
     """Breaks filled where both their sides are covered: short ones, those under print, and
     those where pencil goes on along the pupil's own line (``own`` (N, 2): from each covered
@@ -197,7 +210,7 @@ def _bridged(
         carried = ground.hides(there) | ground.dark(there)
         least = 0.9 if open_ended else 0.75
         short = length <= _GAP_MM and not open_ended
-        if short or (length < _LONGEST_GAP_MM and carried.mean() > least):
+        if short or (length < longest_mm and carried.mean() > least):
             filled[run] = True
     return filled
 

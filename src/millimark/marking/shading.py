@@ -24,7 +24,7 @@ from millimark.marking.grid import PER_MM, Cells, Grid, Mask, disc
 from millimark.marking.ink import Array
 from millimark.marking.matching import Matching
 from millimark.marking.primitives import Ink
-from millimark.marking.unexplained import fills_its_cell, unexplained_share
+from millimark.marking.unexplained import fills_its_cell, looks_toned, unexplained_share
 from millimark.marking.verdict import Verdict
 from millimark.plane.curves import Arc, Curve, Line, Segment
 from millimark.plane.point import Point
@@ -75,6 +75,8 @@ def judge_region(
     area = float(shaded.sum()) * mm2
     whole = float(right.sum()) * mm2
     if area < (min(max(_LEAST_MM2, 0.01 * whole), 0.35 * whole) if whole else _LEAST_MM2):
+        if looks_toned(grid, reading.picture, right):
+            odd = 1.0
         return RegionFinding(asked=True, area_mm2=area, unexplained=odd)
     judged = shaded & zone
     good = float((judged & right).sum())

@@ -51,7 +51,7 @@ def curve_text(curve: Curve) -> str:
             return f"line through {point_text(curve.anchor)} in direction {direction}"
         case Arc():
             circle = f"centre {point_text(curve.centre)}, radius {number(curve.radius)} cm"
-            if curve.is_circle:
+            if curve.is_whole:
                 return f"circle, {circle}"
             turn = sorted((curve.from_, curve.from_ + curve.sweep))
             start = math.degrees(turn[0]) % 360

@@ -33,7 +33,7 @@ def outline(curve: Curve, width: float) -> list[list[Curve]] | None:
     if isinstance(curve, Segment):
         return [_capsule(curve, half)]
     if isinstance(curve, Arc):
-        if curve.is_circle:
+        if curve.is_whole:
             return [
                 [Arc(curve.centre, curve.radius + half)],
                 [Arc(curve.centre, curve.radius - half)],

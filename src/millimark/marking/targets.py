@@ -63,7 +63,7 @@ def _same(a: Curve, b: Curve) -> bool:
         return abs(a.direction.cross(b.direction)) < 1e-9 and abs(off) < 1e-6
     if isinstance(a, Arc) and isinstance(b, Arc):
         same = a.centre.distance(b.centre) < 1e-6 and abs(a.radius - b.radius) < 1e-6
-        return same and a.is_circle and b.is_circle
+        return same and a.is_whole and b.is_whole
     return a == b
 
 
@@ -95,7 +95,7 @@ class View:
             t0, t1 = extent(target.curve)
             beside = (t > t0 - 3.0) & (t < t1 + 3.0)
             fits &= ink.means(beside.astype(np.float64)) > 0.35
-        circle = isinstance(target.curve, Arc) and target.curve.is_circle
+        circle = isinstance(target.curve, Arc) and target.curve.is_whole
         return View(u, t, turn, fits, target.curve.length if circle else 0.0, limit, bends)
 
 

@@ -10,8 +10,8 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
-from millimark.plane.curves import Curve
-from millimark.plane.point import EPS, Point
+from millimark.plane.curves import Curve, Swept
+from millimark.plane.point import Point
 from millimark.plane.quadrature import integral
 from millimark.plane.roots import real_roots
 from millimark.plane.similarity import Similarity
@@ -21,8 +21,23 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 
+class _Ranged(Curve):
+    """A curve whose parameter runs from ``from_`` to ``to``; either may be infinite."""
+
+    from_: float
+    to: float
+
+    @property
+    def t0(self) -> float:
+        return self.from_
+
+    @property
+    def t1(self) -> float:
+        return self.to
+
+
 @dataclass(frozen=True)
-class ParabolaArc(Curve):
+class ParabolaArc(_Ranged):
     """The parabola of focal length ``focal`` with its vertex at ``vertex``, open along ``axis``.
 
     In the frame (u, axis), u = axis turned a quarter turn clockwise, the point at t is
@@ -37,14 +52,6 @@ class ParabolaArc(Curve):
     to: float = math.inf
     sense: float = 1.0
     kind: ClassVar[str] = "parabola"
-
-    @property
-    def t0(self) -> float:
-        return self.from_
-
-    @property
-    def t1(self) -> float:
-        return self.to
 
     @property
     def focus(self) -> Point:
@@ -137,7 +144,7 @@ class ParabolaArc(Curve):
 
 
 @dataclass(frozen=True)
-class EllipseArc(Curve):
+class EllipseArc(Swept):
     """An arc of the ellipse with half axes ``a`` along the unit vector ``axis`` and ``b`` across.
 
     The eccentric angle runs from ``from_`` by ``sweep`` (anticlockwise if positive); the parameter
@@ -152,19 +159,6 @@ class EllipseArc(Curve):
     sweep: float = 2 * math.pi
     kind: ClassVar[str] = "ellipse"
 
-    @property
-    def t0(self) -> float:
-        return 0.0
-
-    @property
-    def t1(self) -> float:
-        return abs(self.sweep)
-
-    @property
-    def sense(self) -> float:
-        """+1 for an anticlockwise arc, -1 for a clockwise one."""
-        return math.copysign(1.0, self.sweep)
-
     def level_parameters(self) -> list[float]:
         """Parameters, also beyond the ends, where the curve runs along the x or the y axis."""
         u, v = self.axis, self.axis.left()
@@ -173,15 +167,6 @@ class EllipseArc(Curve):
             e = math.atan2(self.b * across, self.a * along)
             out += [self.turn_to(e), self.turn_to(e + math.pi)]
         return out
-
-    @property
-    def is_whole(self) -> bool:
-        """Whether the arc closes into the whole ellipse."""
-        return abs(self.sweep) >= 2 * math.pi - EPS
-
-    def angle_at(self, t: float) -> float:
-        """Eccentric angle at parameter ``t``."""
-        return self.from_ + self.sense * t
 
     def _placed(self, x: float, y: float) -> Point:
         return self.axis * x + self.axis.left() * y
@@ -266,7 +251,7 @@ class EllipseArc(Curve):
 
 
 @dataclass(frozen=True)
-class HyperbolaArc(Curve):
+class HyperbolaArc(_Ranged):
     """An arc of one branch of a hyperbola: the branch on the side of the unit vector ``axis``.
 
     In the frame of ``centre`` and ``axis`` the point at t is (a cosh t, sense b sinh t).
@@ -281,14 +266,6 @@ class HyperbolaArc(Curve):
     to: float = math.inf
     sense: float = 1.0
     kind: ClassVar[str] = "hyperbola"
-
-    @property
-    def t0(self) -> float:
-        return self.from_
-
-    @property
-    def t1(self) -> float:
-        return self.to
 
     def _placed(self, x: float, y: float) -> Point:
         return self.axis * x + self.axis.left() * y

@@ -275,19 +275,14 @@ class Line(_Straight):
         return Line(at, (map_(self.anchor + self.direction) - at).unit())
 
 
-@dataclass(frozen=True)
-class Arc(Curve):
-    """An arc of a circle from angle ``from_`` turning by ``sweep`` radians.
+class Swept(Curve):
+    """A curve that turns about a centre: its parameter is the angle already run, 0 to abs(sweep).
 
-    ``sweep`` > 0 is anticlockwise; abs(sweep) = 2 pi is the whole circle. The parameter is the turn
-    already made, 0 to abs(sweep), so that it always grows.
+    It begins at the angle ``from_`` and is anticlockwise where ``sweep`` is positive.
     """
 
-    centre: Point
-    radius: float
-    from_: float = 0.0
-    sweep: float = 2 * math.pi
-    kind: ClassVar[str] = "arc"
+    from_: float
+    sweep: float
 
     @property
     def t0(self) -> float:
@@ -303,13 +298,28 @@ class Arc(Curve):
         return math.copysign(1.0, self.sweep)
 
     @property
-    def is_circle(self) -> bool:
-        """Whether the arc closes into the whole circle."""
+    def is_whole(self) -> bool:
+        """Whether the arc closes into the whole circle or ellipse."""
         return abs(self.sweep) >= 2 * math.pi - EPS
 
     def angle_at(self, t: float) -> float:
-        """Direction from the centre at parameter ``t``."""
+        """The angle reached at parameter ``t``."""
         return self.from_ + self.sense * t
+
+
+@dataclass(frozen=True)
+class Arc(Swept):
+    """An arc of a circle from angle ``from_`` turning by ``sweep`` radians.
+
+    ``sweep`` > 0 is anticlockwise; abs(sweep) = 2 pi is the whole circle. The parameter is the turn
+    already made, 0 to abs(sweep), so that it always grows.
+    """
+
+    centre: Point
+    radius: float
+    from_: float = 0.0
+    sweep: float = 2 * math.pi
+    kind: ClassVar[str] = "arc"
 
     def point_at(self, t: float) -> Point:
         return self.centre.polar(self.radius, self.angle_at(t))

@@ -88,7 +88,7 @@ class ArcTrack:
         self.from_ = curve.from_
         self.sense = 1.0 if curve.sweep >= 0 else -1.0
         self.t0, self.t1 = 0.0, abs(curve.sweep)
-        self.period = TURN if curve.is_circle else 0.0
+        self.period = TURN if curve.is_whole else 0.0
 
     def at(self, t: float) -> tuple[float, float]:
         a = self.from_ + self.sense * t

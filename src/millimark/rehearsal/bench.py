@@ -139,7 +139,7 @@ def _strike(
     radius = max(3.0, nominal.radius * factor + extra + bench.opening)
     before, after = (abs(bench.stray(2.0)) / radius for _ in range(2))
     sweep = nominal.sweep
-    if nominal.is_circle:
+    if nominal.is_whole:
         sweep = math.copysign(2 * math.pi - 0.02 + after, sweep)
         start = nominal.from_ + float(bench.rng.uniform(0, 2 * math.pi))
     else:

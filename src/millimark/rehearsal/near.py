@@ -64,7 +64,7 @@ def _from_arc(xy: Xy, arc: Arc) -> Values:
     turn = (arc.sense * (np.arctan2(out[:, 1], out[:, 0]) - arc.from_)) % (2 * math.pi)
     ends = np.array([arc.start, arc.end])
     to_end = np.min([np.hypot(*(xy - e).T) for e in ends], axis=0)
-    inside = (turn <= arc.t1) | arc.is_circle
+    inside = (turn <= arc.t1) | arc.is_whole
     return np.asarray(np.where(inside, np.abs(reach - arc.radius), to_end), dtype=np.float64)
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from millimark.plane.point import EPS, Point
-from millimark.words.constraints import Constraint, Points
+from millimark.words.constraints import Constraint, OfLine, Points
 
 _UP = {
     "above": Point(0.0, 1.0), "below": Point(0.0, -1.0),
@@ -17,18 +17,11 @@ _UP = {
 
 
 @dataclass(frozen=True)
-class OnSide(Constraint):
+class OnSide(OfLine):
     """``p`` lies above, below, left or right of the line ab."""
 
-    p: str
-    a: str
-    b: str
     side: str
     says: str
-
-    @property
-    def labels(self) -> tuple[str, ...]:
-        return self.p, self.a, self.b
 
     def residuals(self, at: Points) -> tuple[float, ...]:
         a, b = at[self.a], at[self.b]

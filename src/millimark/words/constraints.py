@@ -46,6 +46,33 @@ class Constraint(ABC):
 
 
 @dataclass(frozen=True)
+class OfLine(Constraint):
+    """A demand on ``p`` and the line through a and b."""
+
+    p: str
+    a: str
+    b: str
+
+    @property
+    def labels(self) -> tuple[str, ...]:
+        return self.p, self.a, self.b
+
+
+@dataclass(frozen=True)
+class OfTwoLines(Constraint):
+    """A demand on the lines, or lengths, ab and cd."""
+
+    a: str
+    b: str
+    c: str
+    d: str
+
+    @property
+    def labels(self) -> tuple[str, ...]:
+        return self.a, self.b, self.c, self.d
+
+
+@dataclass(frozen=True)
 class Dist(Constraint):
     a: str
     b: str
@@ -68,19 +95,11 @@ class Dist(Constraint):
 
 
 @dataclass(frozen=True)
-class EqualDist(Constraint):
+class EqualDist(OfTwoLines):
     """ab is ``times`` as long as cd."""
 
-    a: str
-    b: str
-    c: str
-    d: str
     says: str
     times: float = 1.0
-
-    @property
-    def labels(self) -> tuple[str, ...]:
-        return self.a, self.b, self.c, self.d
 
     def residuals(self, at: Points) -> tuple[float, ...]:
         return (at[self.a].distance(at[self.b]) - self.times * at[self.c].distance(at[self.d]),)
@@ -148,16 +167,9 @@ def _along(angle: float) -> Point:
 
 
 @dataclass(frozen=True)
-class On(Constraint):
-    p: str
-    a: str
-    b: str
+class On(OfLine):
     part: str
     says: str
-
-    @property
-    def labels(self) -> tuple[str, ...]:
-        return self.p, self.a, self.b
 
     def residuals(self, at: Points) -> tuple[float, ...]:
         p, a, b = at[self.p], at[self.a], at[self.b]
@@ -184,15 +196,8 @@ class On(Constraint):
 
 
 @dataclass(frozen=True)
-class Mid(Constraint):
-    p: str
-    a: str
-    b: str
+class Mid(OfLine):
     says: str
-
-    @property
-    def labels(self) -> tuple[str, ...]:
-        return self.p, self.a, self.b
 
     def residuals(self, at: Points) -> tuple[float, ...]:
         miss = at[self.p] - midpoint(at[self.a], at[self.b])
@@ -268,18 +273,10 @@ class Place(Constraint):
 
 
 @dataclass(frozen=True)
-class Parallelogram(Constraint):
+class Parallelogram(OfTwoLines):
     """a, b, c, d in order: a + c = b + d."""
 
-    a: str
-    b: str
-    c: str
-    d: str
     says: str
-
-    @property
-    def labels(self) -> tuple[str, ...]:
-        return self.a, self.b, self.c, self.d
 
     def residuals(self, at: Points) -> tuple[float, ...]:
         miss = at[self.a] + at[self.c] - at[self.b] - at[self.d]
@@ -293,19 +290,11 @@ class Parallelogram(Constraint):
 
 
 @dataclass(frozen=True)
-class Slope(Constraint):
+class Slope(OfTwoLines):
     """ab at ``turn`` radians to cd: 0 parallel, pi/2 perpendicular."""
 
-    a: str
-    b: str
-    c: str
-    d: str
     turn: float
     says: str
-
-    @property
-    def labels(self) -> tuple[str, ...]:
-        return self.a, self.b, self.c, self.d
 
     def residuals(self, at: Points) -> tuple[float, ...]:
         u, w = at[self.b] - at[self.a], at[self.d] - at[self.c]
@@ -327,17 +316,10 @@ class Slope(Constraint):
 
 
 @dataclass(frozen=True)
-class Across(Constraint):
+class Across(OfLine):
     """``p`` lies on the circle that has the diameter ab."""
 
-    p: str
-    a: str
-    b: str
     says: str
-
-    @property
-    def labels(self) -> tuple[str, ...]:
-        return self.p, self.a, self.b
 
     def residuals(self, at: Points) -> tuple[float, ...]:
         a, b = at[self.a], at[self.b]
@@ -351,18 +333,11 @@ class Across(Constraint):
 
 
 @dataclass(frozen=True)
-class Gap(Constraint):
+class Gap(OfLine):
     """``p`` is ``r`` from the whole line ab."""
 
-    p: str
-    a: str
-    b: str
     r: float
     says: str
-
-    @property
-    def labels(self) -> tuple[str, ...]:
-        return self.p, self.a, self.b
 
     def residuals(self, at: Points) -> tuple[float, ...]:
         a, gap = at[self.a], at[self.b] - at[self.a]

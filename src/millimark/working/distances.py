@@ -59,7 +59,7 @@ def at_distance(
         twin = (a, b, -hand) in homes
         _draw_parallel(bench, locus.length, piece, (a, b), hand, twin)
     if not straights:
-        return "circle by compasses" if any(a.is_circle for a in arcs) else "arc by compasses"
+        return "circle by compasses" if any(a.is_whole for a in arcs) else "arc by compasses"
     return "parallels by perpendiculars" + (" and arcs by compasses" if arcs else "")
 
 
@@ -72,7 +72,7 @@ def _draw_arcs(bench: Bench, locus: AtDistance, arcs: Sequence[Arc], whole: Sequ
         length = cm(arc.radius)
         bench.open_to(arc.radius, f"Open the compasses to {length}.")
         drawn = _overrun(bench, arc, whole)
-        what = "circle" if drawn.is_circle else "arc"
+        what = "circle" if drawn.is_whole else "arc"
         bench.strike(
             centre,
             drawn.from_,
@@ -97,7 +97,7 @@ def _centre_label(bench: Bench, feature: Feature, arc: Arc) -> str:
 
 def _overrun(bench: Bench, arc: Arc, whole: Sequence[Arc]) -> Arc:
     """``arc`` made a little longer at each end where the locus and the room go on."""
-    if arc.is_circle:
+    if arc.is_whole:
         return arc
     home = next(
         (
@@ -113,7 +113,7 @@ def _overrun(bench: Bench, arc: Arc, whole: Sequence[Arc]) -> Arc:
     after = more if _goes_on(home, arc.angle_at(arc.t1 + more), arc) else 0.0
     sweep = abs(arc.sweep) + before + after
     if sweep >= 2 * math.pi:
-        return home if home.is_circle else arc
+        return home if home.is_whole else arc
     longer = Arc(arc.centre, arc.radius, arc.angle_at(-before), arc.sense * sweep)
     return longer if bench.fits(longer) else arc
 

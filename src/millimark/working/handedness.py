@@ -23,7 +23,7 @@ def for_hand(working: Working, left_handed: bool) -> Working:
 
 def _turned(act: Act, left_handed: bool) -> Act:
     if isinstance(act, StrikeArc):
-        if act.arc.is_circle:
+        if act.arc.is_whole:
             return act  # a whole circle goes either way
         clockwise = act.arc.sweep < 0
         return act if clockwise != left_handed else replace(act, arc=act.arc.reversed())

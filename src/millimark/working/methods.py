@@ -267,7 +267,7 @@ def _pieces(bench: Bench, element: Element, needed: Sequence[Curve]) -> Drawn:
         centre = _needle_for(bench, piece) if isinstance(piece, Arc) else None
         if isinstance(piece, Arc) and centre is not None:
             bench.open_to(piece.radius, f"Open the compasses to {cm(piece.radius)}.")
-            what = "circle" if piece.is_circle else "arc"
+            what = "circle" if piece.is_whole else "arc"
             needle, radius = bench.call(centre), cm(piece.radius)
             caption = f"With the needle on {needle}, draw the {what} of radius {radius}."
             bench.strike(centre, piece.from_, piece.sweep, "answer", caption)

@@ -21,7 +21,7 @@ def covers(ink: Arc, arc: Arc) -> bool:
     """Whether ``arc`` lies wholly on ``ink`` already."""
     if ink.centre.distance(arc.centre) > SAME or abs(ink.radius - arc.radius) > SAME:
         return False
-    if ink.is_circle:
+    if ink.is_whole:
         return True
     middle = arc.point_at(arc.t1 / 2)
     return abs(arc.sweep) <= abs(ink.sweep) + SAME and all(

@@ -10,8 +10,9 @@ from sqlalchemy import select
 
 from millimark.errors import RecordsError
 from millimark.records import blind, exports, marks, saving, scripts
+from millimark.records.mark_tables import Mark
 from millimark.records.marks import Changed, Conflict
-from millimark.records.models import Mark, Page
+from millimark.records.models import Page
 
 from .conftest import MARKS, World, rows
 
@@ -111,7 +112,7 @@ def test_what_goes_out_says_the_decision_of_people(world: World) -> None:
     assert [int(line.split(",")[-3]) for line in csv.splitlines()[1:]] == [
         r.awarded for r in after.rows
     ]
-    reasons = [m.reason for s in found.scripts for q in s.questions for m in q.marks]
+    reasons = [m.told for s in found.scripts for q in s.questions for m in q.marks]
     assert sum("looked again (R; measured: " in r for r in reasons) == 1
 
 

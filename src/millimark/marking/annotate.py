@@ -85,7 +85,7 @@ def _told(script: Script, marked: MarkedPage) -> str:
     parts = [f"Marked page {marked.page} of {script.pupil or script.sheet}."]
     for q in marked.questions:
         parts.append(f"Question {q.question}: {q.awarded} of {q.out_of}.")
-        parts += [f"{m.code} {_WORDS[m.decision]}: {m.reason}" for m in q.marks]
+        parts += [f"{m.code} {_WORDS[m.decision]}: {m.told}" for m in q.marks]
     return " ".join(parts)
 
 

@@ -192,13 +192,29 @@ class Fault:
 
 @dataclass(frozen=True)
 class Mark:
-    """One mark of the scheme, decided, with its reason in a plain sentence."""
+    """One mark of the scheme, decided, with the reason that measuring gave in a plain sentence.
+
+    ``person`` is who looked at it after measuring ("" if nobody), ``said`` what they wrote, and
+    ``overruled`` that they decided otherwise than measuring did: the reason is then not theirs.
+    """
 
     code: str
     criterion: str
     decision: Decision
     reason: str
     follow_through: bool = False
+    person: str = ""
+    said: str = ""
+    overruled: bool = False
+
+    @property
+    def told(self) -> str:
+        """The reason that stands: a person's words before what was measured."""
+        if not self.person:
+            return self.reason
+        if self.said:
+            return f"{self.said} ({self.person}; measured: {self.reason})"
+        return self.reason
 
 
 @dataclass(frozen=True, eq=False)

@@ -204,7 +204,7 @@ class _Row:
 
 def _note(marks: QuestionMarks) -> list[_Row]:
     rows = [
-        _Row(m.decision, f"{m.code} {WORD[m.decision]}{_follow(m)}", m.criterion, m.reason)
+        _Row(m.decision, f"{m.code} {WORD[m.decision]}{_follow(m)}", m.criterion, m.told)
         for m in marks.marks
     ]
     rows += [_Row(None, "Likely cause", "", f.text) for f in marks.faults[:2]]

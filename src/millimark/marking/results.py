@@ -97,7 +97,7 @@ def _question(q: QuestionMarks, scale: float) -> dict[str, Any]:
                 "code": m.code,
                 "criterion": m.criterion,
                 "decision": m.decision,
-                "reason": m.reason,
+                "reason": m.told,
                 "follow_through": m.follow_through,
             }
             for m in q.marks

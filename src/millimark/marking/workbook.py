@@ -70,7 +70,7 @@ def _marks(scripts: Sequence[Script]) -> Table:
 
 def _reasons(scripts: Sequence[Script]) -> Table:
     rows = [
-        [s.sheet, s.pupil or "", q.question, m.code, m.criterion, m.decision, m.reason]
+        [s.sheet, s.pupil or "", q.question, m.code, m.criterion, m.decision, m.told]
         for s in scripts
         for q in s.questions
         for m in q.marks

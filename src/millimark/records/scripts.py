@@ -29,7 +29,8 @@ from millimark.marking.scripts import scripts_of
 from millimark.paper.question import Paper
 from millimark.paper.reading import paper_from_data
 from millimark.plane.point import Point
-from millimark.records.models import Answer, Mark, Page, Script, Upload
+from millimark.records.mark_tables import Mark
+from millimark.records.models import Answer, Page, Script, Upload
 from millimark.records.printings import layout_of, printing_of
 from millimark.scan.reading import Source
 from millimark.sheet.layout import Layout
@@ -177,9 +178,7 @@ def _marked_page(
 def _question(data: dict[str, Any], page: int | None, marks: Sequence[Mark]) -> QuestionMarks:
     return QuestionMarks(
         data["question"],
-        tuple(
-            MarkedMark(m.code, m.criterion, m.decision, _reason(m), m.follow_through) for m in marks
-        ),
+        tuple(_mark(m) for m in marks),
         tuple(_element(e) for e in data["elements"]),
         tuple(
             EvidenceFinding(
@@ -199,12 +198,19 @@ def _question(data: dict[str, Any], page: int | None, marks: Sequence[Mark]) -> 
     )
 
 
-def _reason(mark: Mark) -> str:
-    """Why the mark stands as it does: the last change's reason, else the machine's."""
-    if not mark.changes or not mark.changes[-1].why:
-        return mark.reason
-    last = mark.changes[-1]
-    return f"{last.why} ({last.who}; measured: {mark.reason})"
+def _mark(mark: Mark) -> MarkedMark:
+    """The mark with who looked at it last and what they wrote."""
+    last = mark.changes[-1] if mark.changes else None
+    return MarkedMark(
+        mark.code,
+        mark.criterion,
+        mark.decision,
+        mark.reason,
+        mark.follow_through,
+        person=last.who if last else "",
+        said=last.why if last else "",
+        overruled=mark.decision != mark.machine,
+    )
 
 
 def _element(data: dict[str, Any]) -> ElementFinding:

@@ -8,6 +8,8 @@ import numpy as np
 import pytest
 from tests.rehearsal.questions import REGION, triangle
 
+from millimark.loci.conditions import PointOf, PolygonOf, WithinRope
+from millimark.loci.figure import Figure
 from millimark.loci.solve import holds, solve
 from millimark.plane.point import Point
 from millimark.plane.similarity import page_frame
@@ -72,3 +74,17 @@ def test_a_line_ruled_elsewhere_is_the_border():
     low = q + 0.15 * (r - q) + 0.05 * (p - q)
     high = q + 0.35 * (r - q) + 0.05 * (p - q)
     assert inside(REGION.condition, printed, np.array([low, high]), own).tolist() == [True, False]
+
+
+def test_a_grid_asked_near_the_border_only_is_the_exact_region():
+    """A rope round a corner: this module does not follow it and looks it up sparingly."""
+    corners = {"A": Point(0, 0), "B": Point(4, 0), "C": Point(4, 3), "D": Point(0, 3)}
+    shed = Figure(corners, polygons=(tuple(corners),))
+    rope = WithinRope(PointOf("A"), 5.0, (PolygonOf(tuple(corners)),))
+    x, y = np.meshgrid(np.arange(-5.5, 6.0, 0.11), np.arange(-5.5, 6.0, 0.11))
+    cm = np.column_stack((x.ravel(), y.ravel()))
+    got = inside(rope, printed_figure(shed, TO_PAPER), TO_PAPER.points(cm))
+    exact = np.array([holds(shed, rope, Point(*p)) for p in cm[::7]])
+    assert (got[::7] == exact).all()
+    # 3/4 of the circle of 5, a quarter each of 1 and 2 round the next corners: 20 pi
+    assert got.sum() * 0.11**2 == pytest.approx(20 * math.pi, rel=0.01)

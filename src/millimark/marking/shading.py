@@ -8,15 +8,13 @@ pupil's own boundary, right or wrong. Masks lie on the frame's `Grid`.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from millimark.loci.conditions import Condition
-from millimark.loci.figure import Figure
-from millimark.loci.solve import holds
+from millimark.loci.solve import membership
 from millimark.marking.candidates import Candidate
 from millimark.marking.expected import Expected, Wanted, samples
 from millimark.marking.findings import ElementFinding, RegionFinding
@@ -105,10 +103,7 @@ def _inside_true(grid: Grid, judged: Mask, expect: Expected) -> float:
         return 0.0
     pick = np.linspace(0, len(rows) - 1, min(_TRUE_PROBES, len(rows))).astype(int)
     at = grid.paper(cols[pick].astype(float), rows[pick].astype(float))
-    votes = [
-        _member(expect.figure, expect.regions, p) for p in expect.to_paper.inverse().points(at)
-    ]
-    return sum(votes) / len(votes)
+    return float(_asked(expect)(at).mean())
 
 
 def _filled_wrongly(cells: Cells, shaded: Mask, right: Mask, zone: Mask) -> float:
@@ -310,7 +305,7 @@ def _right_cells(grid: Grid, labels: Cells, expect: Expected) -> tuple[Mask, Mas
     open_ = (labels > 0).astype(np.uint8)
     room = cv2.distanceTransform(open_, cv2.DIST_L2, 3)
     right = np.zeros(grid.shape, dtype=bool)
-    back = expect.to_paper.inverse()
+    asked = _asked(expect)
     for label in range(1, int(labels.max()) + 1):
         cell = labels == label
         if cell.sum() < 8:
@@ -318,9 +313,8 @@ def _right_cells(grid: Grid, labels: Cells, expect: Expected) -> tuple[Mask, Mas
         deep = cell & (room >= 0.5 * float(room[cell].max()))
         rows, cols = np.nonzero(deep)
         pick = np.linspace(0, len(rows) - 1, min(_PROBES, len(rows))).astype(int)
-        probes = back.points(grid.paper(cols[pick].astype(float), rows[pick].astype(float)))
-        votes = [_member(expect.figure, expect.regions, p) for p in probes]
-        if sum(votes) * 2 > len(votes):
+        votes = asked(grid.paper(cols[pick].astype(float), rows[pick].astype(float)))
+        if votes.mean() > 0.5:
             right |= cell
     zone = room > _EDGE_MM * grid.per_paper_mm
     if not (zone & right).any():
@@ -328,9 +322,16 @@ def _right_cells(grid: Grid, labels: Cells, expect: Expected) -> tuple[Mask, Mas
     return right, np.asarray(zone)
 
 
-def _member(figure: Figure, regions: Sequence[Condition], p: NDArray[np.float64]) -> bool:
-    at = Point(float(p[0]), float(p[1]))
-    return any(holds(figure, c, at) for c in regions)
+def _asked(expect: Expected) -> Callable[[Array], Mask]:
+    """Which of paper points (N, 2) mm lie in a region that was asked for, as an (N,) mask."""
+    back = expect.to_paper.inverse()
+    regions = [membership(expect.figure, c) for c in expect.regions]
+
+    def inside(paper: Array) -> Mask:
+        places = [Point(float(x), float(y)) for x, y in back.points(paper)]
+        return np.array([any(region(p) for region in regions) for p in places], dtype=bool)
+
+    return inside
 
 
 def _outline(grid: Grid, mask: Mask) -> tuple[Array, ...]:

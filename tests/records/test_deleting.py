@@ -10,8 +10,9 @@ from sqlalchemy import select, text
 
 from millimark.errors import RecordsError
 from millimark.records import classes, deleting, printings, queue, settings, uploads
+from millimark.records.base import now
 from millimark.records.deleting import Deleted
-from millimark.records.models import Page, Script, Upload, now
+from millimark.records.models import TABLES, Page, Script, Upload
 from millimark.records.store import Store
 
 from .conftest import MARKS, World, rows
@@ -69,9 +70,7 @@ def test_the_rows_are_gone_from_every_table(world: World) -> None:
     """No column of any table holds the name after the pupil was deleted."""
     deleting.delete_pupil(world.store, world.pupils[0])
     with world.store.engine.connect() as connection:
-        from millimark.records.models import Base
-
-        for table in Base.metadata.sorted_tables:
+        for table in TABLES:
             said = connection.execute(text(f"SELECT * FROM {table.name}")).all()
             assert NAME not in repr(said)
 

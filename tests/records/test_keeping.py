@@ -15,7 +15,8 @@ from sqlalchemy import select, text
 
 from millimark.errors import RecordsError
 from millimark.records import backups, blind, exports, handing_over, marks, scripts
-from millimark.records.models import Base, Mark, TeachingClass
+from millimark.records.mark_tables import Mark
+from millimark.records.models import TABLES, TeachingClass
 from millimark.records.store import Store
 
 from .conftest import MARKS, Server, World
@@ -27,7 +28,7 @@ def _dump(store: Store) -> dict[str, list[str]]:
         return {
             table.name: [repr(tuple(row)) for row in connection.execute(
                 select(table).order_by(*table.primary_key))]
-            for table in Base.metadata.sorted_tables
+            for table in TABLES
         }  # fmt: skip
 
 

@@ -21,7 +21,9 @@ from sqlalchemy import func, select, text
 
 from millimark.paper.raster import pdf_page
 from millimark.records import papers, printings, queue, uploads
-from millimark.records.models import Answer, Mark, Page, Upload, now
+from millimark.records.base import now
+from millimark.records.mark_tables import Mark
+from millimark.records.models import Answer, Page, Upload
 from millimark.records.saving import save_page
 from millimark.records.store import Store
 from millimark.scan.reading import Source, Unread

@@ -12,7 +12,9 @@ from sqlalchemy import MetaData, insert, select, text
 
 from millimark.errors import RecordsError
 from millimark.records import migrating
-from millimark.records.models import Base, Mark, MarkChange, TeachingClass, now
+from millimark.records.base import now
+from millimark.records.mark_tables import Mark, MarkChange
+from millimark.records.models import TABLES, TeachingClass
 from millimark.records.store import Store
 
 from .conftest import rows
@@ -21,7 +23,7 @@ from .conftest import rows
 def test_the_migrated_tables_are_those_of_the_models(empty: Store) -> None:
     with empty.engine.connect() as connection:
         context = MigrationContext.configure(connection, opts={"compare_type": True})
-        assert compare_metadata(context, Base.metadata) == []
+        assert compare_metadata(context, TABLES[0].metadata) == []
         assert migrating.revision_of(connection) == migrating.head()
 
 

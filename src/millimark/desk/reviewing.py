@@ -15,7 +15,8 @@ from millimark.desk.rendering import Form, goto, number, page
 from millimark.desk.setting import desk_of, who_is
 from millimark.errors import RecordsError
 from millimark.records import marks, scripts
-from millimark.records.models import Decision, Mark, Page
+from millimark.records.mark_tables import Decision, Mark
+from millimark.records.models import Page
 from millimark.records.printings import layout_of, printing_of
 from millimark.showing.stage import inner
 

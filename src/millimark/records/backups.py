@@ -35,7 +35,7 @@ from sqlalchemy.exc import DBAPIError
 
 from millimark.errors import RecordsError
 from millimark.records.migrating import head, known_revisions, revision_of, upgrade
-from millimark.records.models import Base
+from millimark.records.models import TABLES
 from millimark.records.store import Store
 
 FORMAT = "millimark-backup"
@@ -68,10 +68,7 @@ def back_up(store: Store, target: Path) -> Contents:
         with zipfile.ZipFile(part, "w", zipfile.ZIP_DEFLATED) as out:
             with store.reading() as session:
                 connection = session.connection()
-                rows = {
-                    table.name: _dump(out, connection, table)
-                    for table in Base.metadata.sorted_tables
-                }
+                rows = {table.name: _dump(out, connection, table) for table in TABLES}
             for file in _files(store):
                 name = file.relative_to(store.folder).as_posix()
                 if _NAMES.fullmatch(name):
@@ -192,7 +189,7 @@ def _contents(archive: zipfile.ZipFile, source: Path) -> Contents:
         found = Contents(str(data["revision"]), dict(data["rows"]), dict(data["files"]))
     except (KeyError, ValueError, TypeError, zipfile.BadZipFile) as error:
         raise RecordsError(f"{source.name} is not a backup of Millimark.", _AGAIN) from error
-    known = {table.name for table in Base.metadata.sorted_tables}
+    known = {table.name for table in TABLES}
     strange = [n for n in found.files if not _NAMES.fullmatch(n)]
     strange += [n for n in found.rows if n not in known]
     if strange:
@@ -223,7 +220,7 @@ def _fill(connection: Connection, archive: zipfile.ZipFile, contents: Contents) 
         raise RecordsError("The database is not empty.", "Restore into a new database.")
     tables = MetaData()
     tables.reflect(connection)
-    for table in Base.metadata.sorted_tables:
+    for table in TABLES:
         if table.name not in contents.rows:
             continue
         if connection.scalar(select(func.count()).select_from(tables.tables[table.name])):

@@ -17,8 +17,10 @@ from sqlalchemy.orm import Session
 
 from millimark.errors import RecordsError
 from millimark.records import marks
+from millimark.records.base import now
+from millimark.records.mark_tables import Mark, SecondOpinion
 from millimark.records.marks import Changed, Conflict, check_marker
-from millimark.records.models import Answer, Mark, Page, Script, SecondOpinion, now
+from millimark.records.models import Answer, Page, Script
 
 Opinion = Literal["awarded", "withheld"]
 

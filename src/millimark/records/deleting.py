@@ -17,16 +17,9 @@ from sqlalchemy.orm import Session
 
 from millimark.errors import RecordsError
 from millimark.records import settings
+from millimark.records.base import now
 from millimark.records.classes import class_of, pupil_of
-from millimark.records.models import (
-    Page,
-    Printing,
-    Pupil,
-    Script,
-    TeachingClass,
-    Upload,
-    now,
-)
+from millimark.records.models import Page, Printing, Pupil, Script, TeachingClass, Upload
 from millimark.records.printings import keep_layout, layout_of, printing_of
 from millimark.records.queue import busy
 from millimark.records.store import Store

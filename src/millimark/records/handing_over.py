@@ -12,15 +12,8 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session, undefer
 
 from millimark.records.classes import pupil_of
-from millimark.records.models import (
-    Answer,
-    Mark,
-    Page,
-    Paper,
-    Pupil,
-    Script,
-    TeachingClass,
-)
+from millimark.records.mark_tables import Mark
+from millimark.records.models import Answer, Page, Paper, Pupil, Script, TeachingClass
 from millimark.records.store import Store
 
 FORMAT = "millimark-export"

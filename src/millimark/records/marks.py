@@ -15,7 +15,8 @@ from sqlalchemy import Select, func, select, update
 from sqlalchemy.orm import Session, contains_eager
 
 from millimark.errors import RecordsError
-from millimark.records.models import Answer, Decision, Mark, MarkChange, Page, Script
+from millimark.records.mark_tables import Decision, Mark, MarkChange
+from millimark.records.models import Answer, Page, Script
 
 LONGEST_REASON = 2_000
 

@@ -6,76 +6,34 @@
                               └─ Upload ─ Page ───┘
     Setting
 
-A pupil's name stands in `Pupil` (and in the layout of a printing for their class) and
-nowhere else. `docs/records.md` says what each table keeps and for how long.
+The tables of marks are in `mark_tables`. A pupil's name stands in `Pupil` (and in the layout of
+a printing for their class) and nowhere else. `docs/records.md` says what each table keeps and for
+how long.
 """
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
-from typing import Any, ClassVar, Literal
+from datetime import datetime
+from typing import Any, Literal
 
 from sqlalchemy import (
-    JSON,
     CheckConstraint,
-    DateTime,
-    Dialect,
     Float,
     ForeignKey,
     Index,
     LargeBinary,
-    MetaData,
     String,
     Text,
     UniqueConstraint,
     text,
 )
-from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column, relationship
-from sqlalchemy.types import TypeDecorator
+from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-Decision = Literal["awarded", "withheld", "teacher"]
+from millimark.records.base import Base, now
+from millimark.records.mark_tables import Mark
+
 UploadState = Literal["waiting", "working", "done", "failed"]
 PageState = Literal["read", "unread", "twice"]
-
-NAMING = {
-    "ix": "ix_%(table_name)s_%(column_0_N_name)s",
-    "uq": "uq_%(table_name)s_%(column_0_N_name)s",
-    "ck": "ck_%(table_name)s_%(constraint_name)s",
-    "fk": "fk_%(table_name)s_%(column_0_name)s",
-    "pk": "pk_%(table_name)s",
-}
-"""Names of constraints, so that a migration can speak of each on every database."""
-
-
-def now() -> datetime:
-    """The present, UTC."""
-    return datetime.now(UTC)
-
-
-class Moment(TypeDecorator[datetime]):
-    """A time in UTC. SQLite keeps no zone, so it is put back on reading."""
-
-    impl = DateTime(timezone=True)
-    cache_ok = True
-
-    def process_bind_param(self, value: datetime | None, dialect: Dialect) -> datetime | None:
-        return None if value is None else value.astimezone(UTC)
-
-    def process_result_value(self, value: datetime | None, dialect: Dialect) -> datetime | None:
-        if value is None:
-            return None
-        return value.replace(tzinfo=UTC) if value.tzinfo is None else value.astimezone(UTC)
-
-
-class Base(DeclarativeBase):
-    """Root of the tables."""
-
-    metadata = MetaData(naming_convention=NAMING)
-    type_annotation_map: ClassVar[dict[Any, Any]] = {
-        datetime: Moment(),
-        dict[str, Any]: JSON,
-        list[dict[str, Any]]: JSON,
-    }
 
 
 class TeachingClass(Base):
@@ -336,86 +294,6 @@ class Answer(Base):
     )
 
 
-class Mark(Base):
-    """One mark of the scheme as it stands now.
-
-    ``machine`` is what measuring decided; ``decision`` what counts. ``version`` goes up with
-    every change: whoever changes a mark says which version they saw.
-    """
-
-    __tablename__ = "marks"
-    __table_args__ = (
-        UniqueConstraint("answer_id", "position"),
-        CheckConstraint("decision IN ('awarded', 'withheld', 'teacher')", name="decision"),
-        Index("ix_marks_decision", "decision"),
-    )
-
-    id: Mapped[int] = mapped_column(primary_key=True)
-    answer_id: Mapped[int] = mapped_column(ForeignKey("answers.id", ondelete="CASCADE"))
-    position: Mapped[int]
-    code: Mapped[str] = mapped_column(String(12))
-    criterion: Mapped[str] = mapped_column(Text)
-    decision: Mapped[Decision] = mapped_column(String(12))
-    machine: Mapped[Decision] = mapped_column(String(12))
-    reason: Mapped[str] = mapped_column(Text)
-    follow_through: Mapped[bool] = mapped_column(default=False)
-    version: Mapped[int] = mapped_column(default=1)
-
-    answer: Mapped[Answer] = relationship(back_populates="marks")
-    changes: Mapped[list[MarkChange]] = relationship(
-        back_populates="mark",
-        order_by="MarkChange.id",
-        cascade="all, delete-orphan",
-        passive_deletes=True,
-    )
-    opinions: Mapped[list[SecondOpinion]] = relationship(
-        back_populates="mark",
-        order_by="SecondOpinion.id",
-        cascade="all, delete-orphan",
-        passive_deletes=True,
-    )
-
-
-class MarkChange(Base):
-    """One change of a mark: ``before`` to ``after`` (alike for a comment), who, when and why.
-
-    ``version`` is the mark's version that the change made.
-    """
-
-    __tablename__ = "mark_changes"
-    __table_args__ = (UniqueConstraint("mark_id", "version"),)
-
-    id: Mapped[int] = mapped_column(primary_key=True)
-    mark_id: Mapped[int] = mapped_column(ForeignKey("marks.id", ondelete="CASCADE"))
-    version: Mapped[int]
-    before: Mapped[Decision] = mapped_column(String(12))
-    after: Mapped[Decision] = mapped_column(String(12))
-    who: Mapped[str] = mapped_column(String(120))
-    why: Mapped[str] = mapped_column(Text)
-    at: Mapped[datetime] = mapped_column(default=now)
-
-    mark: Mapped[Mark] = relationship(back_populates="changes")
-
-
-class SecondOpinion(Base):
-    """What one marker decided without seeing the machine's or another's decision."""
-
-    __tablename__ = "second_opinions"
-    __table_args__ = (
-        UniqueConstraint("mark_id", "marker"),
-        CheckConstraint("decision IN ('awarded', 'withheld')", name="decision"),
-    )
-
-    id: Mapped[int] = mapped_column(primary_key=True)
-    mark_id: Mapped[int] = mapped_column(ForeignKey("marks.id", ondelete="CASCADE"))
-    marker: Mapped[str] = mapped_column(String(120))
-    decision: Mapped[Literal["awarded", "withheld"]] = mapped_column(String(12))
-    why: Mapped[str] = mapped_column(Text, default="")
-    at: Mapped[datetime] = mapped_column(default=now)
-
-    mark: Mapped[Mark] = relationship(back_populates="opinions")
-
-
 class Setting(Base):
     """One setting by its name, as text."""
 
@@ -423,3 +301,7 @@ class Setting(Base):
 
     name: Mapped[str] = mapped_column(String(60), primary_key=True)
     value: Mapped[str] = mapped_column(Text)
+
+
+TABLES = Base.metadata.sorted_tables
+"""Every table, those that others point to first."""

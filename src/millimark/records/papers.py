@@ -9,7 +9,8 @@ from sqlalchemy import func, select, update
 from sqlalchemy.orm import Session
 
 from millimark.errors import RecordsError
-from millimark.records.models import Paper, PaperVersion, Printing, now
+from millimark.records.base import now
+from millimark.records.models import Paper, PaperVersion, Printing
 
 MOST_CHARACTERS = 400_000
 """Length of a paper's text; 40 questions need a tenth of it."""

@@ -20,7 +20,8 @@ from sqlalchemy.orm import Session
 from millimark.marking.page import MarkedPage, Marker, mark_page
 from millimark.marking.print_run import RunScale, scale_for
 from millimark.marking.workers import Lost, NoWorkersError, run_all
-from millimark.records.models import Upload, now
+from millimark.records.base import now
+from millimark.records.models import Upload
 from millimark.records.printings import layout_file
 from millimark.records.saving import pages_kept, readable, refresh_page, save_page
 from millimark.records.scripts import measured

@@ -17,15 +17,8 @@ from millimark.errors import RecordsError
 from millimark.marking.findings import Script as MarkedScript
 from millimark.marking.page import MarkedPage
 from millimark.marking.results import as_json
-from millimark.records.models import (
-    Answer,
-    Mark,
-    MarkChange,
-    Page,
-    Script,
-    SecondOpinion,
-    Upload,
-)
+from millimark.records.mark_tables import Mark, MarkChange, SecondOpinion
+from millimark.records.models import Answer, Page, Script, Upload
 from millimark.records.store import Store
 from millimark.scan.reading import Unread
 

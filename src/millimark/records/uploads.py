@@ -14,7 +14,8 @@ from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
 from millimark.errors import RecordsError, SourceError
-from millimark.records.models import Page, Upload, now
+from millimark.records.base import now
+from millimark.records.models import Page, Upload
 from millimark.records.printings import printing_of
 from millimark.records.store import Store
 

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from alembic import context
 
-from millimark.records.models import Base
+from millimark.records.models import TABLES
 
 
 def _run() -> None:
     connection = context.config.attributes["connection"]
     context.configure(
         connection=connection,
-        target_metadata=Base.metadata,
+        target_metadata=TABLES[0].metadata,
         render_as_batch=connection.dialect.name == "sqlite",
     )
     with context.begin_transaction():

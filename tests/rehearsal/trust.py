@@ -106,7 +106,8 @@ def table(results: Iterable[dict[str, Any]]) -> str:
     """A row for each set, as docs/marking.md shows it."""
     rows = [
         "| set | answers | decisions | wrong | borderline wrong | for the teacher | "
-        "worst rms, median | offset rms | radius rms | intervals cover | faults named | named where none was |",
+        "worst rms, median | offset rms | radius rms | intervals cover | faults named | "
+        "named where none was |",
         "|---|---|---|---|---|---|---|---|---|---|---|---|",
     ]
     by_kind: dict[str, list[dict[str, Any]]] = {}

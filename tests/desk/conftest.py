@@ -14,7 +14,7 @@ from starlette.testclient import TestClient
 from millimark.desk.application import make_app
 from millimark.desk.hands import Hands
 from millimark.desk.password import door_of
-from millimark.desk.setting import LOCAL_NAMES, Desk
+from millimark.desk.setting import LOCAL_NAMES, Desk, names_beyond
 from millimark.paper.fields import load
 from millimark.paper.reading import PaperSource
 from millimark.records import classes, marks, papers, printings, queue, uploads
@@ -45,10 +45,11 @@ def store(tmp_path: Path) -> Iterator[Store]:
     opened.close()
 
 
-def desk(store: Store, hosts: tuple[str, ...] = LOCAL_NAMES) -> TestClient:
+def desk(store: Store, beyond: bool = False, place: str = HERE) -> TestClient:
     """A browser's requests to a desk, without a browser; enter it to start the desk."""
-    app = make_app(Desk(store, Hands(store), door_of(store.folder), hosts))
-    return TestClient(app, base_url=HERE, headers={"origin": HERE})
+    hosts = names_beyond() if beyond else LOCAL_NAMES
+    app = make_app(Desk(store, Hands(store), door_of(store.folder), hosts, beyond))
+    return TestClient(app, base_url=place, headers={"origin": place})
 
 
 @pytest.fixture

@@ -14,7 +14,7 @@ from starlette.testclient import TestClient
 from tests.desk.conftest import Marked, desk
 
 from millimark.desk.guards import POLICY
-from millimark.desk.password import FREE_TRIES, door_of, keep_password
+from millimark.desk.password import keep_password
 from millimark.errors import RecordsError
 from millimark.records import papers
 from millimark.records.store import Store
@@ -129,7 +129,7 @@ def test_a_file_name_is_text_and_a_file_that_is_no_scan_is_told(marked: Marked) 
 
 def test_a_desk_with_a_password_shows_nothing_before_it_is_given(store: Store) -> None:
     keep_password(store.folder, PASSWORD)
-    with desk(store, hosts=()) as client:
+    with desk(store, beyond=True) as client:
         for path in ("/", "/classes", "/printings/1/grid", "/pages/1/picture"):
             assert client.get(path, follow_redirects=False).headers["location"] == "/sign-in"
         assert client.post("/papers", follow_redirects=False).status_code == 303
@@ -154,18 +154,6 @@ def test_a_session_from_before_or_under_another_password_lets_nobody_in(store: S
         for value in (cookie, cookie[:-2] + "xx", "e30=.x.y"):
             sent = {"cookie": f"millimark={value}"}
             assert client.get("/", headers=sent, follow_redirects=False).status_code == 303
-
-
-def test_guessing_is_slowed_and_even_the_right_one_waits(store: Store) -> None:
-    keep_password(store.folder, PASSWORD)
-    door = door_of(store.folder)
-    assert door is not None
-    for _ in range(FREE_TRIES):
-        assert not door.opens("a wrong guess")
-    assert door.wait_seconds > 0
-    assert not door.opens(PASSWORD)
-    time.sleep(door.wait_seconds + 0.05)
-    assert door.opens(PASSWORD)
 
 
 def test_passwords_are_kept_hashed_and_short_ones_refused(store: Store) -> None:

@@ -29,11 +29,26 @@ DATA = Path("millimark-data")
     metavar="DIR",
     help="Folder of the records; made where it is missing.",
 )
+@click.option(
+    "--name",
+    "names",
+    multiple=True,
+    metavar="HOST",
+    help="A name under which browsers reach the desk, besides its addresses and this machine's "
+    "own name. May be repeated.",
+)
 @click.option("--database", metavar="URL", help="A PostgreSQL database instead of the file in DIR.")
 @click.option(
     "--set-password", is_flag=True, help="Ask for the desk's password, and keep its hash."
 )
-def command(host: str, port: int, data: Path, database: str | None, set_password: bool) -> None:
+def command(
+    host: str,
+    port: int,
+    data: Path,
+    names: tuple[str, ...],
+    database: str | None,
+    set_password: bool,
+) -> None:
     """Serve the desk until it is stopped with Ctrl-C.
 
     It answers this machine alone. At another --host it needs a password; the way to it is
@@ -57,7 +72,7 @@ def command(host: str, port: int, data: Path, database: str | None, set_password
             )
         place = f"[{host}]" if ":" in host else host
         tell(f"The desk is at http://{place}:{port}/ (Ctrl-C ends it).")
-        _serve(store, database, host, port, local)
+        _serve(store, database, host, port, None if local else names)
     finally:
         store.close()
 
@@ -70,15 +85,19 @@ def is_loopback(host: str) -> bool:
         return host == "localhost"
 
 
-def _serve(store: Store, url: str | None, host: str, port: int, local: bool) -> None:
+def _serve(
+    store: Store, url: str | None, host: str, port: int, beyond: tuple[str, ...] | None
+) -> None:
+    """``beyond``: more names of a desk that listens beyond this machine; None: it does not."""
     import uvicorn
 
     from millimark.desk.application import make_app
     from millimark.desk.hands import Hands
     from millimark.desk.password import door_of
-    from millimark.desk.setting import LOCAL_NAMES, Desk
+    from millimark.desk.setting import LOCAL_NAMES, Desk, names_beyond
 
-    desk = Desk(store, Hands(store, url), door_of(store.folder), LOCAL_NAMES if local else ())
+    hosts = LOCAL_NAMES if beyond is None else names_beyond(beyond)
+    desk = Desk(store, Hands(store, url), door_of(store.folder), hosts, beyond=beyond is not None)
     uvicorn.run(
         make_app(desk),
         host=host,

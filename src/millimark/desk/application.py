@@ -11,9 +11,20 @@ from starlette.middleware import Middleware
 from starlette.middleware.sessions import SessionMiddleware
 from starlette.routing import Route
 
-from millimark.desk import class_pages, printing, reviewing, scanning, serving, signing_in, writing
+from millimark.desk import (
+    class_pages,
+    phone_capture,
+    phone_switch,
+    printing,
+    reviewing,
+    scanning,
+    serving,
+    signing_in,
+    writing,
+)
 from millimark.desk.guards import Guards
 from millimark.desk.password import signing_key
+from millimark.desk.phones import PHOTOGRAPH_BYTES
 from millimark.desk.rendering import posted, trouble
 from millimark.desk.setting import Desk
 from millimark.errors import MillimarkError
@@ -21,7 +32,7 @@ from millimark.records.deleting import sweep_orphans, sweep_retention
 from millimark.records.uploads import sweep_incoming
 
 SCANS_BYTES = 400_000_000
-LARGE = {"scans": SCANS_BYTES, "lists": 20_000_000}
+LARGE = {"scans": SCANS_BYTES, "lists": 20_000_000, "photographs": PHOTOGRAPH_BYTES}
 """Last parts of the paths that take files, with the most bytes that one request may have."""
 HOURS_SIGNED_IN = 12
 
@@ -66,7 +77,9 @@ def make_app(desk: Desk, sweep: bool = True) -> Starlette:
                 same_site="strict",
                 max_age=HOURS_SIGNED_IN * 3600,
             ),
-            Middleware(Guards, hosts=desk.hosts, door=desk.door, large=LARGE),
+            Middleware(
+                Guards, hosts=desk.hosts, addresses=desk.beyond, door=desk.door, large=LARGE
+            ),
         ],
     )
     app.state.desk = desk
@@ -100,6 +113,16 @@ def routes() -> list[Route]:
         Route(f"{run}/scans", scanning.send, methods=["POST"]),
         Route(f"{run}/progress", scanning.progress),
         Route(f"{run}/uploads/{{upload:id}}/again", posted(scanning.again), methods=["POST"]),
+        Route(f"{run}/phone", phone_switch.show),
+        Route(f"{run}/phone", posted(phone_switch.invite), methods=["POST"]),
+        Route(f"{run}/phone/state", phone_switch.state),
+        Route(f"{run}/phone/end", posted(phone_switch.end), methods=["POST"]),
+        Route("/phone/in/{token}", phone_capture.arrive),
+        Route("/phone/in/{token}", posted(phone_capture.enter), methods=["POST"]),
+        Route("/phone/page", phone_capture.camera),
+        Route("/phone/photographs", phone_capture.add, methods=["POST"]),
+        Route("/phone/sent", phone_capture.sent),
+        Route("/phone/end", posted(phone_capture.leave), methods=["POST"]),
         Route(f"{run}/review", reviewing.review),
         Route(f"{run}/review", posted(reviewing.decide), methods=["POST"]),
         Route("/pages/{page:id}/picture", reviewing.picture),

@@ -3,6 +3,7 @@ carries: the content security policy and its companions."""
 
 from __future__ import annotations
 
+import ipaddress
 from collections.abc import Mapping
 from urllib.parse import urlsplit
 
@@ -25,7 +26,8 @@ HEADERS = {
     "x-frame-options": "DENY",
 }
 SAFE = frozenset({"GET", "HEAD"})
-OPEN_PATHS = ("/sign-in", "/static/")
+OPEN_PATHS = ("/sign-in", "/static/", "/phone/")
+"""What needs no session. A phone's own paths ask for its pass instead (`phone_capture`)."""
 SMALL = 1_000_000
 """Bytes of a form without files."""
 
@@ -35,7 +37,8 @@ class TooLargeError(Exception):
 
 
 class Guards:
-    """The gate round the application. ``hosts``: names it answers to (none: any).
+    """The gate round the application. ``hosts``: names it answers to; ``addresses``: to every
+    IP address too. A name that another site points at this machine is neither.
 
     ``large``: the path endings that take files, with their limits in bytes.
     """
@@ -44,10 +47,12 @@ class Guards:
         self,
         app: ASGIApp,
         hosts: tuple[str, ...],
+        addresses: bool,
         door: Door | None,
         large: Mapping[str, int],
     ) -> None:
-        self.app, self.hosts, self.door, self.large = app, hosts, door, dict(large)
+        self.app, self.hosts, self.addresses = app, hosts, addresses
+        self.door, self.large = door, dict(large)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http":
@@ -74,7 +79,7 @@ class Guards:
     def _refused(self, scope: Scope) -> Response | None:
         headers = Headers(scope=scope)
         host = headers.get("host", "")
-        if self.hosts and _name(host) not in self.hosts:
+        if not self._answers_to(name_of(host)):
             return PlainTextResponse("This desk does not answer to that name.", 421)
         if scope["method"] not in SAFE and not _same_site(headers, host):
             return PlainTextResponse("Refused: the request came from another site.", 403)
@@ -82,6 +87,9 @@ class Guards:
         if not length.isdigit() or int(length) > self._limit(scope):
             return _too_large(self._limit(scope))
         return self._let_in(scope)
+
+    def _answers_to(self, name: str) -> bool:
+        return name in self.hosts or (self.addresses and is_address(name))
 
     def _let_in(self, scope: Scope) -> Response | None:
         if self.door is None or scope["path"].startswith(OPEN_PATHS):
@@ -108,10 +116,19 @@ class Guards:
         return receiving
 
 
-def _name(host: str) -> str:
+def name_of(host: str) -> str:
     """The host without its port."""
     name, colon, port = host.rpartition(":")
     return (name if colon and port.isdigit() else host).lower()
+
+
+def is_address(name: str) -> bool:
+    """Whether a host (without its port) is an IP address, IPv6 in brackets."""
+    bracketed = name.startswith("[") and name.endswith("]")
+    try:
+        return (ipaddress.ip_address(name[1:-1] if bracketed else name).version == 6) == bracketed
+    except ValueError:
+        return False
 
 
 def _same_site(headers: Headers, host: str) -> bool:

@@ -5,20 +5,20 @@ from __future__ import annotations
 import hashlib
 import os
 import secrets
-import time
 from dataclasses import dataclass, field
 from pathlib import Path
+from threading import BoundedSemaphore
 
 from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerificationError, VerifyMismatchError
 
+from millimark.desk.waiting import Caller, Waits
 from millimark.errors import RecordsError
 
 LEAST_CHARACTERS = 10
 MOST_CHARACTERS = 256
-FREE_TRIES = 3
-"""Wrong passwords in a row before waiting begins."""
-LONGEST_WAIT = 300.0
+_CHECKS_AT_ONCE = 2
+"""An argon2 check needs 64 MiB."""
 _HASH, _KEY = "desk-password", "desk-key"
 
 
@@ -56,34 +56,26 @@ def _write(file: Path, text: str) -> None:
 
 @dataclass(eq=False)
 class Door:
-    """Lets in who knows the password; waits longer after each wrong one in a row."""
+    """Lets in who knows the password; who gave wrong ones waits (`waiting`)."""
 
     hashed: str
-    _wrong: int = 0
-    _until: float = 0.0
+    waits: Waits = field(default_factory=Waits)
     _hasher: PasswordHasher = field(default_factory=PasswordHasher)
+    _room: BoundedSemaphore = field(default_factory=lambda: BoundedSemaphore(_CHECKS_AT_ONCE))
 
     @property
     def badge(self) -> str:
         """What a session carries that came through this door: it changes with the password."""
         return hashlib.sha256(self.hashed.encode()).hexdigest()[:24]
 
-    @property
-    def wait_seconds(self) -> float:
-        """How long nobody is let in; 0 as a rule."""
-        return max(0.0, self._until - time.monotonic())
-
-    def opens(self, password: str) -> bool:
-        """Whether this is the password. Never while `wait_seconds` runs."""
-        if self.wait_seconds > 0 or len(password) > MOST_CHARACTERS:
+    def opens(self, password: str, caller: Caller) -> bool:
+        """Whether this is the password. Never while the caller has to wait."""
+        if len(password) > MOST_CHARACTERS or not self.waits.begin(caller):
             return False
         try:
-            self._hasher.verify(self.hashed, password)
+            with self._room:
+                self._hasher.verify(self.hashed, password)
         except (VerifyMismatchError, VerificationError, InvalidHashError):
-            self._wrong += 1
-            if self._wrong >= FREE_TRIES:
-                pause = min(LONGEST_WAIT, 2.0 ** (self._wrong - FREE_TRIES + 1))
-                self._until = time.monotonic() + pause
             return False
-        self._wrong = 0
+        self.waits.succeed(caller)
         return True

@@ -12,7 +12,7 @@ from millimark.desk.theme import stylesheet
 from millimark.drawing import look
 
 _KINDS = {"css": "text/css", "js": "text/javascript", "svg": "image/svg+xml", "ttf": "font/ttf"}
-_OWN = ("desk.js", "htmx.min.js")
+_OWN = ("desk.js", "phone.js", "htmx.min.js")
 _FONTS = ("Andika-Regular.ttf", "Andika-Bold.ttf", "Andika-Italic.ttf")
 
 ICON = (

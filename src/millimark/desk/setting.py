@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import socket
+from dataclasses import dataclass, field
 from typing import cast
 
 from starlette.requests import Request
 
 from millimark.desk.hands import Hands
 from millimark.desk.password import Door
+from millimark.desk.phones import Phones
 from millimark.records.store import Store
 
 LOCAL_NAMES = ("127.0.0.1", "localhost", "[::1]")
@@ -23,7 +25,16 @@ class Desk:
     hands: Hands
     door: Door | None = None
     hosts: tuple[str, ...] = LOCAL_NAMES
-    """Names it answers to, without the port; empty: any (only with a password)."""
+    """Names that it answers to, without the port."""
+    beyond: bool = False
+    """It listens beyond the loopback address: it answers to network addresses too."""
+    phones: Phones = field(default_factory=Phones)
+
+
+def names_beyond(extra: tuple[str, ...] = ()) -> tuple[str, ...]:
+    """What a browser of the network may call this machine, besides its addresses."""
+    own = socket.gethostname().lower()
+    return (*LOCAL_NAMES, own, f"{own.partition('.')[0]}.local", *(n.lower() for n in extra))
 
 
 def desk_of(request: Request) -> Desk:

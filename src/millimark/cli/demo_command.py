@@ -64,5 +64,6 @@ FILES = {
     "marks.csv": "the marks for a spreadsheet",
     "marks.xlsx": "the same as a workbook",
     "annotated.pdf": "the scripts with what was measured drawn over them",
+    "feedback.pdf": "a sheet for each pupil: their drawing, their marks, what to practise",
     "class-sheet.pdf": "marks by question, commonest faults, what to practise",
 }

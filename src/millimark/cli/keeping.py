@@ -30,6 +30,7 @@ MARKED = (
     "marks.csv",
     "marks.xlsx",
     "annotated.pdf",
+    "feedback.pdf",
     "class-sheet.pdf",
     "names.pdf",
 )

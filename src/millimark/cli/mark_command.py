@@ -25,7 +25,7 @@ from millimark.errors import SourceError
     type=click.Path(path_type=Path),
     required=True,
     metavar="DIR",
-    help="Folder for marks.json, marks.csv, annotated.pdf and the class sheet.",
+    help="Folder for marks.json, marks.csv, annotated.pdf, feedback.pdf and the class sheet.",
 )
 @click.option(
     "--print-scale",

@@ -51,8 +51,8 @@ def mark_batch(
     progress: Progress | None = None,
     jobs: int | None = None,
 ) -> Report:
-    """Mark all pages of ``paths``; write marks.json, marks.csv, marks.xlsx, annotated.pdf and
-    class-sheet.pdf into ``out``, and names.pdf if sheets carry no name.
+    """Mark all pages of ``paths``; write marks.json, marks.csv, marks.xlsx, annotated.pdf,
+    feedback.pdf and class-sheet.pdf into ``out``, and names.pdf if sheets carry no name.
 
     A run that was stopped leaves what it had marked in ``out``; the next run goes on from there.
 
@@ -60,6 +60,7 @@ def mark_batch(
     """
     from millimark.marking.annotate import write_annotated
     from millimark.marking.class_sheet import write_class_sheet
+    from millimark.marking.feedback import write_feedback
     from millimark.marking.names import write_names
     from millimark.marking.workbook import write_workbook
 
@@ -80,6 +81,7 @@ def mark_batch(
     results.write_csv(scripts, [q.number for q in paper.questions], out / "marks.csv")
     report(len(refs), len(refs), "annotated scripts")
     write_annotated(paper, scripts, kept, layout, out / "annotated.pdf")
+    write_feedback(paper, scripts, kept, layout, out / "feedback.pdf")
     write_class_sheet(paper, scripts, kept, layout, out / "class-sheet.pdf")
     write_workbook(paper.title, scripts, out / "marks.xlsx")
     write_names(paper, scripts, kept, layout, out / "names.pdf")

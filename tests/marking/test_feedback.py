@@ -1,0 +1,187 @@
+"""A pupil's own sheet: what it says, whose marks count, and what it may not show."""
+
+from __future__ import annotations
+
+import io
+from dataclasses import replace
+from pathlib import Path
+
+import pikepdf
+import pypdfium2
+import pytest
+from tests.marking.test_batch import PAPER
+
+from millimark.marking import feedback_words as words
+from millimark.marking.feedback import feedback_sheets
+from millimark.marking.findings import Fault as FoundFault
+from millimark.marking.findings import Mark
+from millimark.marking.page import Marker, mark_page
+from millimark.marking.scripts import scripts_of, settle_pages
+from millimark.marking.summary import ADVICE
+from millimark.paper.reading import paper_from_data, read_paper
+from millimark.rehearsal.faults import Fault
+from millimark.rehearsal.rehearse import rehearse
+from millimark.scan.sources import list_pages
+from millimark.sheet.layout import read_layout
+
+NAMES = ["Ada Holt", "Ben Okoro"]
+
+
+@pytest.fixture(scope="module")
+def marked(tmp_path_factory):
+    """Two invented pupils: one right, one whose line runs 6 mm beside its place."""
+    folder = tmp_path_factory.mktemp("feedback")
+    (folder / "paper.yaml").write_text(PAPER, encoding="utf-8")
+    planned = {(0, "1"): [], (1, "1"): [Fault("line-shifted", "perpendicular bisector of AB", 6.0)]}
+    made = rehearse(
+        read_paper(folder / "paper.yaml"), 2, 4, folder, jobs=1, dpi=200, fault_rate=0.0,
+        planned=planned, names=NAMES,
+    )  # fmt: skip
+    layout = read_layout(made.layout_path)
+    paper = paper_from_data(layout.paper)
+    outcomes = [mark_page(Marker(made.layout_path), ref) for ref in list_pages([folder / "scans"])]
+    _, kept = settle_pages(outcomes)
+    return paper, scripts_of(layout, paper, kept), kept, layout
+
+
+def text_of(pdf: bytes) -> list[str]:
+    document = pypdfium2.PdfDocument(pdf)
+    pages = [" ".join(page.get_textpage().get_text_range().split()) for page in document]
+    document.close()
+    return pages
+
+
+def decided(scripts, decision, said="looked again", overruled=True):
+    """The scripts with a person's decision on every mark of the second pupil."""
+    script = scripts[1]
+    question = script.questions[0]
+    marks = tuple(
+        replace(m, decision=decision, person="R", said=said, overruled=overruled)
+        for m in question.marks
+    )
+    return [scripts[0], replace(script, questions=(replace(question, marks=marks),))]
+
+
+def test_each_pupil_has_a_sheet_of_their_own(marked):
+    pages = text_of(feedback_sheets(*marked))
+    assert len(pages) == 3  # the second begins on a new sheet of paper, so its back is empty
+    assert NAMES[0] in pages[0]
+    assert NAMES[1] in pages[2]
+    assert NAMES[1] not in pages[0] + pages[1]
+    assert "2 of 2" in pages[0]
+    assert "What may have happened" not in pages[0]
+    assert "Every mark earned" in pages[0]
+
+
+def test_a_mark_not_given_has_its_value_cause_and_practice(marked):
+    page = text_of(feedback_sheets(*marked))[2]
+    assert "Not yet (B1) At least 30 mm of the perpendicular bisector of AB" in page
+    assert "mm from the right place; 2 mm is allowed" in page
+    assert "What may have happened: The line runs in the right direction" in page
+    assert f"To practise: {words.PRACTICE['line-shifted']}" in page
+    assert "withheld" not in page
+    assert "Mark given (B1) Construction shown" in page
+
+
+def test_a_person_who_gives_the_mark_is_believed(marked):
+    paper, scripts, kept, layout = marked
+    page = text_of(feedback_sheets(paper, decided(scripts, "awarded"), kept, layout))[2]
+    assert "Your teacher looked at this and gave the mark." in page
+    assert "2 of 2" in page
+    for gone in ("Not yet", "mm is allowed", "What may have happened", "looked again"):
+        assert gone not in page
+
+
+def test_teachers_words_are_printed_only_when_asked(marked):
+    paper, scripts, kept, layout = marked
+    changed = decided(scripts, "withheld", said="Ask me about the arcs")
+    quiet = text_of(feedback_sheets(paper, changed, kept, layout))[2]
+    told = text_of(feedback_sheets(paper, changed, kept, layout, teachers_words=True))[2]
+    assert "Ask me" not in quiet
+    assert "Your teacher: Ask me about the arcs" in told
+
+
+def test_one_pupil_alone_and_none_at_all(marked):
+    paper, scripts, kept, layout = marked
+    (page,) = text_of(feedback_sheets(paper, scripts[1:], kept, layout))
+    assert NAMES[1] in page
+    assert NAMES[0] not in page
+    (empty,) = text_of(feedback_sheets(paper, [], {}, layout))
+    assert "No page could be read" in empty
+
+
+def test_a_page_that_was_not_scanned_is_said(marked):
+    paper, scripts, _, layout = marked
+    (page,) = text_of(feedback_sheets(paper, scripts[:1], {}, layout))
+    assert "not among the scans" in page
+
+
+def test_pictures_hold_the_answer_and_nothing_beside_it(marked):
+    """The name line stands above the frame: no picture reaches it, not even cut from view."""
+    paper, scripts, kept, layout = marked
+    whole = kept["S0001", 1]
+    with pikepdf.open(io.BytesIO(feedback_sheets(paper, scripts[:1], kept, layout))) as pdf:
+        sizes = [
+            (int(o.Width), int(o.Height)) for o in pdf.objects
+            if isinstance(o, pikepdf.Stream) and o.get("/Subtype") == "/Image"
+        ]  # fmt: skip
+    place = layout.sheets[0].pages[0].questions[0]
+    high = (place.frame_mm[3] - place.frame_mm[1]) * 6.0  # px/mm of the straightened page
+    assert sizes
+    assert whole.picture
+    assert all(height <= high + 2 for _, height in sizes)
+
+
+def test_sheets_are_tagged_with_embedded_fonts_and_words_for_pictures(marked):
+    """PDF/UA-1 (ISO 14289-1): tagged, title shown, language, alternatives, embedded fonts."""
+    with pikepdf.open(io.BytesIO(feedback_sheets(*marked))) as pdf:
+        assert pdf.Root.MarkInfo.Marked
+        assert str(pdf.Root.Lang).startswith("en")
+        assert pdf.Root.ViewerPreferences.DisplayDocTitle
+        parts = [o for o in pdf.objects if isinstance(o, pikepdf.Dictionary)]
+        figures = [o for o in parts if o.get("/S") == "/Figure"]
+        assert len(figures) >= 2
+        assert all("Measured: " in str(f.Alt) for f in figures)
+        fonts = [o for o in parts if o.get("/Type") == "/FontDescriptor"]
+        assert fonts
+        assert all("/FontFile2" in f or "/FontFile3" in f for f in fonts)
+
+
+def test_every_fault_has_something_to_practise():
+    assert set(words.PRACTICE) == set(ADVICE)
+
+
+def test_words_for_pupils_are_never_hard(marked):
+    """No sentence of a mark that is not given uses a marker's or a programmer's word."""
+    paper, scripts, _, _ = marked
+    question, answer = paper.questions[0], scripts[1].questions[0]
+    reasons = [
+        "Nothing was drawn.", "There are no construction arcs.", "No shading was found.",
+        "This mark needs B1 (construction shown) first, and it was withheld.",
+        "No line for the perpendicular bisector of AB was found.",
+    ]  # fmt: skip
+    for reason in reasons:
+        for criterion in (*question.scheme, None):
+            mark = Mark("B1", "x", "withheld", reason)
+            said = words.sentence(mark, criterion, answer, 2.0)
+            assert said.endswith(".")
+            assert "withheld" not in said
+
+
+def test_a_cause_is_told_only_where_it_cost_a_mark(marked):
+    paper, scripts, _, _ = marked
+    question, answer = paper.questions[0], scripts[1].questions[0]
+    arcs = FoundFault("no-arcs", "There are no construction arcs.")
+    given = replace(answer, faults=(arcs, *answer.faults))
+    assert [f.fault for f in words.standing_faults(given, question)] == ["line-shifted"]
+    all_given = tuple(replace(m, decision="awarded") for m in answer.marks)
+    assert words.standing_faults(replace(given, marks=all_given), question) == []
+
+
+def test_the_file_is_written_by_marking(marked, tmp_path: Path):
+    from millimark.cli.keeping import MARKED
+    from millimark.marking.feedback import write_feedback
+
+    write_feedback(*marked, tmp_path / "feedback.pdf")
+    assert text_of((tmp_path / "feedback.pdf").read_bytes())[0].startswith("A short walk")
+    assert "feedback.pdf" in MARKED

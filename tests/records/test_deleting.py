@@ -32,6 +32,11 @@ def _picture(store: Store, pupil: int) -> bytes:
     return page
 
 
+def _stretches(picture: bytes) -> list[bytes]:
+    """Stretches of a picture by which its bytes are known again."""
+    return [picture[i : i + 200] for i in range(2000, len(picture) - 200, 1000)]
+
+
 def test_a_pupil_is_deleted_with_everything_of_theirs(world: World) -> None:
     store, pupil = world.store, world.pupils[0]
     picture = _picture(store, pupil)
@@ -46,7 +51,8 @@ def test_a_pupil_is_deleted_with_everything_of_theirs(world: World) -> None:
     assert scan.is_file()
     if world.url is None:
         found = _bytes_of(store.folder)
-        assert picture[2000:2200] in found
+        # a stretch that runs over from one page of the database to the next is not found whole
+        assert sum(part in found for part in _stretches(picture)) > len(_stretches(picture)) / 2
         assert NAME.encode() in found
     told = deleting.delete_pupil(store, pupil)
     # their own scan, and the file that nobody could read and that may hold a page of theirs
@@ -63,7 +69,7 @@ def test_a_pupil_is_deleted_with_everything_of_theirs(world: World) -> None:
     store.close()
     left = _bytes_of(store.folder)
     assert NAME.encode() not in left
-    assert picture[2000:2200] not in left
+    assert not any(part in left for part in _stretches(picture))
 
 
 def test_the_rows_are_gone_from_every_table(world: World) -> None:

@@ -75,7 +75,8 @@ def test_a_backup_of_the_previous_release_is_restored(world: World, tmp_path: Pa
     backups.back_up(world.store, tmp_path / "b.zip")
     with zipfile.ZipFile(tmp_path / "b.zip") as new, zipfile.ZipFile(tmp_path / "o.zip", "w") as o:
         head = json.loads(new.read("backup.json"))
-        del head["rows"]["second_opinions"]
+        for later in ("second_opinions", "blind_rounds", "blind_sheets"):
+            del head["rows"][later]
         for name in new.namelist():
             data = new.read(name)
             if name == "backup.json":
@@ -110,6 +111,7 @@ def test_a_damaged_backup_is_refused(world: World, tmp_path: Path) -> None:
         return place
 
     head = json.loads(zipfile.ZipFile(good).read("backup.json"))
+    older = json.dumps({**head, "revision": "0002"}).encode()
     outside = json.dumps({**head, "files": {"uploads/../../x": "0"}}).encode()
     for place, said in (
         (lambda: rebuilt(name, b"other bytes"), "damaged at uploads"),
@@ -117,6 +119,7 @@ def test_a_damaged_backup_is_refused(world: World, tmp_path: Path) -> None:
         (lambda: rebuilt("tables/marks.jsonl", b"{}\n"), "holds 1 rows of marks"),
         (lambda: rebuilt("backup.json", outside), "none of its"),
         (lambda: rebuilt("backup.json", b"{}"), "not a backup"),
+        (lambda: rebuilt("backup.json", older), "blind_rounds, which revision '0002' did not have"),
         (lambda: rebuilt("backup.json", json.dumps({**head, "revision": "9"}).encode()), "newer"),
     ):
         with pytest.raises(RecordsError, match=said):

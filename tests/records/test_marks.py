@@ -9,7 +9,7 @@ import pytest
 from sqlalchemy import select
 
 from millimark.errors import RecordsError
-from millimark.records import blind, exports, marks, saving, scripts
+from millimark.records import blind, exports, marks, rounds, saving, scripts
 from millimark.records.mark_tables import Mark
 from millimark.records.marks import Changed, Conflict
 from millimark.records.models import Page
@@ -144,15 +144,16 @@ def test_another_scan_can_count_instead(world: World) -> None:
 # --- blind ------------------------------------------------------------------------------
 def test_two_markers_decide_alone_and_are_compared(world: World) -> None:
     with world.store.writing() as session:
-        seen = blind.to_decide(session, world.printing_id, "A")
+        round_id = rounds.begin(session, world.printing_id, "A").id
+        seen = blind.to_decide(session, round_id, "A")
         assert len(seen) == 3 * MARKS
         assert not {"decision", "machine", "reason"} & set(vars(seen[0]))
         for k, mark in enumerate(seen):
             blind.decide(session, mark.mark_id, "A", "awarded" if k % 3 else "withheld")
             blind.decide(session, mark.mark_id, "B", "awarded" if k % 4 else "withheld", "hm")
         blind.decide(session, seen[1].mark_id, "A", "awarded", "thought again")
-        assert blind.markers(session, world.printing_id) == ["A", "B"]
-        told = blind.compare(session, world.printing_id, "A", "B")
+        assert blind.markers(session, round_id) == {"A": 12, "B": 12}
+        told = blind.compare(session, round_id, "A", "B")
         # k = 0 … 11: A withholds 0 3 6 9, B withholds 0 4 8
         assert (told.both, told.agreed) == (12, 7)
         assert len(told.differing) == 5
@@ -161,7 +162,49 @@ def test_two_markers_decide_alone_and_are_compared(world: World) -> None:
         odd = told.differing[0]
         done = blind.settle(session, odd.mark.id, "withheld", "A and B", "agreed", odd.mark.version)
         assert isinstance(done, Changed)
-        assert blind.to_decide(session, world.printing_id, "C")[0].mine is None
+        again = blind.compare(session, round_id, "A", "B").differing
+        assert [d.settled for d in again] == [True, False, False, False, False]
+        assert blind.to_decide(session, round_id, "C")[0].mine is None
+
+
+def test_a_second_marker_is_compared_with_what_stood_unseen(world: World) -> None:
+    """Settling a difference does not make the two agree after the event; a mark that waited for a
+    person is no disagreement."""
+    with world.store.writing() as session:
+        round_id = rounds.begin(session, world.printing_id, "A").id
+        seen = blind.to_decide(session, round_id, "S")
+        first, second, third = (m.mark_id for m in seen[:3])
+        marks.change(session, second, "teacher", "R", "blurred", 1)
+        marks.change(session, third, "withheld", "R", "too short", 1)
+        for mark, to in ((first, "withheld"), (second, "awarded"), (third, "withheld")):
+            blind.decide(session, mark, "S", to)  # type: ignore[arg-type]
+        told = blind.compare(session, round_id, None, "S")
+        assert (told.both, told.agreed) == (2, 1)  # the waiting one is left out
+        (odd,) = told.differing
+        assert (odd.mark.id, odd.first, odd.second, odd.settled) == (
+            first, "awarded", "withheld", False
+        )  # fmt: skip
+        blind.settle(session, first, "withheld", "R and S", "seen together", 1)
+        told = blind.compare(session, round_id, None, "S")
+        assert (told.both, told.agreed, told.differing[0].settled) == (2, 1, True)
+
+
+def test_a_round_holds_all_marked_sheets_or_some_drawn_at_random(world: World) -> None:
+    with world.store.writing() as session:
+        drawn = set()
+        for _ in range(40):
+            some = rounds.begin(session, world.printing_id, "A", 2)
+            assert len(some.sheets) == 2
+            assert len(blind.to_decide(session, some.id, "S")) == 2 * MARKS
+            drawn.add(tuple(s.script_id for s in some.sheets))
+        assert len(drawn) == 3  # every pair of three comes up
+        every = rounds.begin(session, world.printing_id, "A", 30)
+        assert rounds.standing(session, every).marks == 3 * MARKS
+        with pytest.raises(RecordsError, match="cannot be marked again"):
+            rounds.begin(session, world.printing_id, "A", 0)
+        with pytest.raises(RecordsError, match="no round"):
+            rounds.round_of(session, world.printing_id + 1, every.id)
+        assert len(rounds.rounds_of(session, world.printing_id)) == 41
 
 
 def rows_unchanged(session: object) -> bool:

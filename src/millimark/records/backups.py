@@ -223,6 +223,12 @@ def _fill(connection: Connection, archive: zipfile.ZipFile, contents: Contents) 
     for table in TABLES:
         if table.name not in contents.rows:
             continue
+        if table.name not in tables.tables:
+            raise RecordsError(
+                f"The backup holds rows of {table.name}, which revision {contents.revision!r} did "
+                "not have.",
+                _AGAIN,
+            )
         if connection.scalar(select(func.count()).select_from(tables.tables[table.name])):
             raise RecordsError("The database is not empty.", "Restore into a new database.")
         _fill_table(connection, archive, table, tables.tables[table.name])

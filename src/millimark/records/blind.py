@@ -1,6 +1,6 @@
-"""Blind marking: two people decide alone, then their decisions are compared.
+"""Blind marking: people decide alone, then their decisions are compared.
 
-Neither sees the machine's decision or the other's. Agreement beyond chance is Cohen's kappa
+None sees the machine's decision or another's. Agreement beyond chance is Cohen's kappa
 (Educational and Psychological Measurement 20, 1960): (po - pe) / (1 - pe).
 """
 
@@ -11,16 +11,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 from sqlalchemy.exc import IntegrityError
-from sqlalchemy.orm import Session
+from sqlalchemy.orm import Session, selectinload
 
 from millimark.errors import RecordsError
 from millimark.records import marks
 from millimark.records.base import now
-from millimark.records.mark_tables import Mark, SecondOpinion
+from millimark.records.mark_tables import BlindSheet, Mark, SecondOpinion
 from millimark.records.marks import Changed, Conflict, check_marker
-from millimark.records.models import Answer, Page, Script
+from millimark.records.models import Answer, Script
 
 Opinion = Literal["awarded", "withheld"]
 
@@ -29,7 +29,7 @@ Opinion = Literal["awarded", "withheld"]
 class BlindMark:
     """A mark as a blind marker sees it: what it is for, and where to look; no decision.
 
-    ``mine`` is what this marker decided already, or None.
+    ``mine`` is what this marker decided already, or None; ``my_why`` their reason.
     """
 
     mark_id: int
@@ -40,25 +40,28 @@ class BlindMark:
     criterion: str
     page_id: int
     mine: Opinion | None
+    my_why: str = ""
 
 
 @dataclass(frozen=True)
 class Differing:
-    """A mark on which two markers differ, with their reasons and the mark as it stands."""
+    """A mark on which two differ, with their reasons and the mark as it stands. ``settled``: it was
+    changed, or kept with a comment, after both had decided."""
 
     mark: Mark
     first: Opinion
     first_why: str
     second: Opinion
     second_why: str
+    settled: bool
 
 
 @dataclass(frozen=True)
 class Comparison:
-    """Two markers over the marks that both decided.
+    """Two over the marks that both decided.
 
     ``kappa`` is None where chance alone would agree fully (both gave one decision only).
-    ``with_machine``: of the marks that the machine decided, how many each marker confirmed.
+    ``with_machine``: of the marks that the machine decided, how many each of the two confirmed.
     """
 
     both: int
@@ -74,21 +77,21 @@ class Comparison:
         return self.agreed / self.both if self.both else 0.0
 
 
-def to_decide(session: Session, printing_id: int, marker: str) -> list[BlindMark]:
-    """Every mark of a print run for a blind marker, undecided ones first, then question by
-    question and sheet by sheet."""
+def to_decide(session: Session, round_id: int, marker: str) -> list[BlindMark]:
+    """Every mark of a round for a blind marker: question by question, sheet by sheet."""
     who = check_marker(marker)
     rows = session.execute(
         select(Mark, Answer, Script, SecondOpinion)
         .join(Mark.answer)
         .join(Answer.script)
+        .join(BlindSheet, BlindSheet.script_id == Script.id)
         .outerjoin(
             SecondOpinion, (SecondOpinion.mark_id == Mark.id) & (SecondOpinion.marker == who)
         )
-        .where(Script.printing_id == printing_id)
+        .where(BlindSheet.round_id == round_id)
         .order_by(Answer.position, Script.sheet, Mark.position)
     )
-    found = [
+    return [
         BlindMark(
             mark.id,
             script.id,
@@ -98,10 +101,10 @@ def to_decide(session: Session, printing_id: int, marker: str) -> list[BlindMark
             mark.criterion,
             answer.page_id,
             opinion.decision if opinion is not None else None,
+            opinion.why if opinion is not None else "",
         )
         for mark, answer, script, opinion in rows
     ]
-    return sorted(found, key=lambda m: m.mine is not None)
 
 
 def decide(
@@ -118,7 +121,7 @@ def decide(
     if len(why) > marks.LONGEST_REASON:
         raise RecordsError(f"The reason is longer than {marks.LONGEST_REASON} characters.")
     who = check_marker(marker)
-    marks.mark_of(session, mark_id)
+    mark = marks.mark_of(session, mark_id)
     found = _opinion(session, mark_id, who)
     if found is None:
         found = SecondOpinion(mark_id=mark_id, marker=who, decision=decision, why=why.strip())
@@ -130,37 +133,40 @@ def decide(
             if found is None:
                 raise
     found.decision, found.why, found.at = decision, why.strip(), now()
+    found.stood, found.seen = mark.decision, mark.version
     session.flush()
     return found
 
 
-def markers(session: Session, printing_id: int) -> Sequence[str]:
-    """Who marked this print run blind, by name."""
-    return session.scalars(
-        select(SecondOpinion.marker)
+def markers(session: Session, round_id: int) -> dict[str, int]:
+    """Who decided marks of a round blind, by name, and how many marks each."""
+    rows = session.execute(
+        select(SecondOpinion.marker, func.count())
         .join(Mark)
         .join(Answer)
-        .join(Script)
-        .where(Script.printing_id == printing_id)
-        .distinct()
+        .join(BlindSheet, BlindSheet.script_id == Answer.script_id)
+        .where(BlindSheet.round_id == round_id)
+        .group_by(SecondOpinion.marker)
         .order_by(SecondOpinion.marker)
-    ).all()
+    )
+    return {str(marker): int(marks_of) for marker, marks_of in rows}
 
 
-def compare(session: Session, printing_id: int, first: str, second: str) -> Comparison:
-    """Two markers' decisions on the marks that both decided."""
-    ones = _opinions(session, printing_id, check_marker(first))
-    others = _opinions(session, printing_id, check_marker(second))
-    both = [(ones[i], others[i]) for i in ones if i in others]
-    pairs: list[tuple[Opinion, Opinion]] = [(a.decision, b.decision) for (_, a), (_, b) in both]
-    by_machine = [(m, a, b) for (m, a), (_, b) in both if m.machine != "teacher"]
+def compare(session: Session, round_id: int, first: str | None, second: str) -> Comparison:
+    """Decisions on the marks of a round that both decided. ``first`` None: the marks as they stood
+    when ``second`` decided; those that still waited for a person then are left out."""
+    others = _opinions(session, round_id, check_marker(second))
+    ones = _stood(others) if first is None else _given(session, round_id, check_marker(first))
+    both = [(mark, ones[mark.id], _side(o)) for mark, o in others if mark.id in ones]
+    pairs = [(a.decision, b.decision) for _, a, b in both]
+    by_machine = [(m, a, b) for m, a, b in both if m.machine != "teacher"]
     return Comparison(
         both=len(pairs),
         agreed=sum(a == b for a, b in pairs),
         kappa=kappa(pairs),
         differing=tuple(
-            Differing(mark, a.decision, a.why, b.decision, b.why)
-            for (mark, a), (_, b) in both
+            Differing(m, a.decision, a.why, b.decision, b.why, m.version > max(a.seen, b.seen))
+            for m, a, b in both
             if a.decision != b.decision
         ),
         machine_decided=len(by_machine),
@@ -169,6 +175,37 @@ def compare(session: Session, printing_id: int, first: str, second: str) -> Comp
             sum(m.machine == b.decision for m, _, b in by_machine),
         ),
     )
+
+
+@dataclass(frozen=True)
+class _Side:
+    """One of the two over one mark; ``seen`` the mark's version at that moment."""
+
+    decision: Opinion
+    why: str
+    seen: int
+
+
+def _side(opinion: SecondOpinion) -> _Side:
+    return _Side(opinion.decision, opinion.why, opinion.seen or 1)
+
+
+def _given(session: Session, round_id: int, marker: str) -> dict[int, _Side]:
+    return {mark.id: _side(o) for mark, o in _opinions(session, round_id, marker)}
+
+
+def _stood(opinions: Sequence[tuple[Mark, SecondOpinion]]) -> dict[int, _Side]:
+    """The marks as they stood when these opinions were given, with the reason of that time."""
+    found = {}
+    for mark, opinion in opinions:
+        seen = opinion.seen or 1
+        stood = opinion.stood or mark.machine
+        if stood == "teacher":
+            continue
+        said = [c for c in mark.changes if c.version <= seen and c.why]
+        why = f"{said[-1].why} ({said[-1].who})" if said else mark.reason
+        found[mark.id] = _Side(stood, why, seen)
+    return found
 
 
 def kappa(pairs: Sequence[tuple[str, str]]) -> float | None:
@@ -197,16 +234,15 @@ def _opinion(session: Session, mark_id: int, marker: str) -> SecondOpinion | Non
     )
 
 
-def _opinions(
-    session: Session, printing_id: int, marker: str
-) -> dict[int, tuple[Mark, SecondOpinion]]:
+def _opinions(session: Session, round_id: int, marker: str) -> Sequence[tuple[Mark, SecondOpinion]]:
     rows = session.execute(
         select(Mark, SecondOpinion)
         .join(SecondOpinion, SecondOpinion.mark_id == Mark.id)
         .join(Mark.answer)
         .join(Answer.script)
-        .join(Page, Answer.page_id == Page.id)
-        .where(Script.printing_id == printing_id, SecondOpinion.marker == marker)
+        .join(BlindSheet, BlindSheet.script_id == Script.id)
+        .where(BlindSheet.round_id == round_id, SecondOpinion.marker == marker)
         .order_by(Answer.position, Script.sheet, Mark.position)
+        .options(selectinload(Mark.changes))
     )
-    return {mark.id: (mark, opinion) for mark, opinion in rows}
+    return [(mark, opinion) for mark, opinion in rows]

@@ -1,4 +1,5 @@
-"""The tables of marks: each as it stands, every change of it, and what blind markers decided.
+"""The tables of marks: each as it stands, every change of it, and what blind markers decided in
+which round.
 `models` has the others and the picture of how they hang together."""
 
 from __future__ import annotations
@@ -79,7 +80,11 @@ class MarkChange(Base):
 
 
 class SecondOpinion(Base):
-    """What one marker decided without seeing the machine's or another's decision."""
+    """What one marker decided without seeing the machine's or another's decision.
+
+    ``stood`` is what the mark said at that moment, unseen by them, at its version ``seen``; None
+    for opinions of the first releases, which did not keep it.
+    """
 
     __tablename__ = "second_opinions"
     __table_args__ = (
@@ -93,5 +98,37 @@ class SecondOpinion(Base):
     decision: Mapped[Literal["awarded", "withheld"]] = mapped_column(String(12))
     why: Mapped[str] = mapped_column(Text, default="")
     at: Mapped[datetime] = mapped_column(default=now)
+    stood: Mapped[Decision | None] = mapped_column(String(12))
+    seen: Mapped[int | None]
 
     mark: Mapped[Mark] = relationship(back_populates="opinions")
+
+
+class BlindRound(Base):
+    """A second marking of a print run, of all its sheets or of some drawn at random."""
+
+    __tablename__ = "blind_rounds"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    printing_id: Mapped[int] = mapped_column(
+        ForeignKey("printings.id", ondelete="CASCADE"), index=True
+    )
+    begun_by: Mapped[str] = mapped_column(String(120))
+    begun_at: Mapped[datetime] = mapped_column(default=now)
+
+    sheets: Mapped[list[BlindSheet]] = relationship(
+        order_by="BlindSheet.script_id", cascade="all, delete-orphan", passive_deletes=True
+    )
+
+
+class BlindSheet(Base):
+    """A sheet that a round holds."""
+
+    __tablename__ = "blind_sheets"
+
+    round_id: Mapped[int] = mapped_column(
+        ForeignKey("blind_rounds.id", ondelete="CASCADE"), primary_key=True
+    )
+    script_id: Mapped[int] = mapped_column(
+        ForeignKey("scripts.id", ondelete="CASCADE"), primary_key=True, index=True
+    )

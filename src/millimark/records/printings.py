@@ -6,7 +6,7 @@ import hashlib
 import json
 import secrets
 import shutil
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from itertools import count
 from pathlib import Path
@@ -17,7 +17,7 @@ from sqlalchemy.orm import Session, undefer
 
 from millimark.errors import RecordsError
 from millimark.paper.fields import load
-from millimark.paper.printing import QUESTION_PAPER, print_paper
+from millimark.paper.printing import FOR_THE_TEACHER, QUESTION_PAPER, print_paper
 from millimark.paper.reading import PaperSource
 from millimark.records import classes
 from millimark.records.models import PaperVersion, Printing, Pupil, Script
@@ -50,12 +50,14 @@ def print_for(
     sheets: int = 0,
     access: dict[str, Any] | None = None,
     progress: Progress = None,
+    wanted: Iterable[str] = tuple(FOR_THE_TEACHER),
 ) -> int:
     """Print a version for a class, with ``sheets`` blank ones besides; the run's id comes back.
 
     Without a class there are ``sheets`` blank ones (at least 1). ``access`` takes the place of
-    the paper file's own. PaperError, WordsError … if the text cannot be printed. The PDFs and
-    layout.json lie in ``store.printing_folder(printing.folder)``.
+    the paper file's own; ``wanted`` names what is printed besides the question paper.
+    PaperError, WordsError … if the text cannot be printed. The PDFs and layout.json lie in
+    ``store.printing_folder(printing.folder)``.
     """
     with store.reading() as session:
         version = session.get(PaperVersion, version_id)
@@ -80,7 +82,7 @@ def print_for(
     token = secrets.token_hex(12)
     folder = store.printing_folder(token)
     try:
-        layout = print_paper(paper, folder, [*names, *[None] * blank], progress)
+        layout = print_paper(paper, folder, [*names, *[None] * blank], progress, wanted)
         with store.writing() as session:
             printing = _printing(version_id, class_id, paper.title, token, layout)
             session.add(printing)

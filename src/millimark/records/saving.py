@@ -9,11 +9,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+import numpy as np
 from sqlalchemy import func, select
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session, undefer
 
 from millimark.errors import RecordsError
+from millimark.marking.findings import Course
 from millimark.marking.findings import Script as MarkedScript
 from millimark.marking.page import MarkedPage
 from millimark.marking.results import as_json
@@ -196,8 +198,9 @@ def _fill(page: Page, script: Script, outcome: MarkedPage) -> None:
 
 
 def questions_json(outcome: MarkedPage) -> list[dict[str, Any]]:
-    """The page's questions as marks.json has them; arcs with two numbers more, from which a
-    print run's scale is told: ``asked_mm``, and ``course_mm``, the drawn line's mean offset."""
+    """The page's questions as marks.json has them, and what the records need besides: arcs with
+    two numbers from which a print run's scale is told (``asked_mm``, and ``course_mm``, the drawn
+    line's mean offset), and every drawn element with ``profile_mm``, see `profile`."""
     whole = MarkedScript(outcome.sheet, None, outcome.questions)
     scales = {(outcome.sheet, outcome.page): outcome.line.print_scale or 1.0}
     found: list[dict[str, Any]] = as_json([], [whole], scales)["scripts"][0]["questions"]
@@ -206,7 +209,24 @@ def questions_json(outcome: MarkedPage) -> list[dict[str, Any]]:
             if element.radius_asked_mm is not None and element.course:
                 written["asked_mm"] = round(float(element.radius_asked_mm), 4)
                 written["course_mm"] = round(float(element.course[0].u.mean()), 4)
+            if element.course:
+                written["profile_mm"] = profile(element.course)
     return found
+
+
+def profile(course: Sequence[Course]) -> list[dict[str, Any]]:
+    """The deviation along a drawn line, a run for each support: ``off`` mm at every whole
+    millimetre of paper from ``start`` on, the mean over that millimetre, None where there is no
+    pencil; ``round``: along a circle, outwards positive."""
+    runs = []
+    for each in course:
+        place = np.floor(each.t).astype(int)
+        start, count = int(place.min()), int(np.ptp(place)) + 1
+        weight = np.bincount(place - start, minlength=count)
+        total = np.bincount(place - start, weights=each.u, minlength=count)
+        off = [round(float(s / n), 2) if n else None for s, n in zip(total, weight, strict=True)]
+        runs.append({"start": start, "off": off, "round": bool(each.turn)})
+    return runs
 
 
 def _script(session: Session, printing_id: int, sheet: str) -> Script | None:

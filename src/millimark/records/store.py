@@ -94,6 +94,14 @@ class Store:
         """Where files lie while they are received."""
         return self.folder / "incoming"
 
+    @property
+    def url(self) -> str | None:
+        """The database by its URL, password and all, for a process that opens it again; None:
+        the file in the folder."""
+        place = self.engine.url
+        sqlite = place.get_backend_name() == "sqlite"
+        return None if sqlite else place.render_as_string(hide_password=False)
+
     def close(self) -> None:
         """Let go of the database."""
         self.engine.dispose()

@@ -168,7 +168,7 @@ def _answered(request: Request, said: str, status: int) -> Response:
 
 
 def _told(said: str, status: int) -> Response:
-    return _page("phone_told.html", status, said=said)
+    return _page("phone_told.html", status, said=said, back=status in (400, 429))
 
 
 def _page(name: str, status: int = 200, **values: Any) -> Response:

@@ -107,9 +107,8 @@ def _drawn(address: str) -> Markup:
     """The code as an SVG picture, black on white whatever the page's colours are."""
     out = io.BytesIO()
     segno.make(address, micro=False, error="m").save(
-        out, kind="svg", xmldecl=False, svgns=True, border=4, light="#fff", dark="#000",
-        omitsize=True, svgclass="code", lineclass=None,
-        title="Code to scan with the phone's camera",
+        out, kind="svg", xmldecl=False, svgclass=None, lineclass=None, omitsize=True,
+        border=4, light="#fff", dark="#000",
     )  # fmt: skip
     return Markup(out.getvalue().decode("utf-8"))
 

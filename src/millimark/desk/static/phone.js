@@ -46,7 +46,6 @@
       }
       if (answer.status !== 200) throw new Error(answer.told);
       line.remove();
-      told.textContent = waiting.length ? `${waiting.length} left to send` : "All sent.";
       follow();
     } catch (error) {
       line.className = "unread";
@@ -58,6 +57,8 @@
       again.addEventListener("click", () => { line.remove(); waiting.push({ file, line: newLine() }); next(); });
       line.append(again);
     }
+    const failed = list.querySelectorAll("button").length;
+    told.textContent = waiting.length ? `${waiting.length} left to send` : failed ? `${failed} not sent` : "All sent.";
     sending = false;
     next();
   }

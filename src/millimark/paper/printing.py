@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -23,32 +23,39 @@ from millimark.sheet.layout import Layout, PageMap, write_layout
 
 Progress = Callable[[int, int, str], None] | None
 QUESTION_PAPER = "question-paper.pdf"
-_FOR_THE_TEACHER = (
-    ("model answers", typeset_model_answers),
-    ("overlays", typeset_overlays),
-    ("mark scheme", typeset_mark_scheme),
-    ("step booklet", typeset_booklet),
-    ("register", typeset_register),
-)
-_STEPS = 2 + len(_FOR_THE_TEACHER)
+FOR_THE_TEACHER = {
+    "model-answers": typeset_model_answers,
+    "overlays": typeset_overlays,
+    "mark-scheme": typeset_mark_scheme,
+    "step-booklet": typeset_booklet,
+    "register": typeset_register,
+}
+"""What is printed besides the question paper, by the name of its file."""
 
 
 def print_paper(
-    paper: Paper, out: Path, pupils: Sequence[str | None], progress: Progress = None
+    paper: Paper,
+    out: Path,
+    pupils: Sequence[str | None],
+    progress: Progress = None,
+    wanted: Iterable[str] = tuple(FOR_THE_TEACHER),
 ) -> Layout:
     """Write the PDFs and layout.json into ``out``; the layout comes back.
 
-    One sheet per entry of ``pupils`` (a name, or None for a blank name), in order.
+    One sheet per entry of ``pupils`` (a name, or None for a blank name), in order. ``wanted``
+    names what is printed besides the question paper.
     """
     if not 1 <= len(pupils) <= LAST_SHEET:
         raise PaperError(
             f"{len(pupils)} sheets cannot be printed.", f"Ask for 1 to {LAST_SHEET} sheets."
         )
     report = progress or _silent
-    report(0, _STEPS, "placing the questions")
+    besides = [name for name in FOR_THE_TEACHER if name in set(wanted)]
+    steps = 2 + len(besides)
+    report(0, steps, "placing the questions")
     plans = plans_for(paper, len(pupils))
     sheets = question_sheets(plans, pupils)
-    report(1, _STEPS, "question paper")
+    report(1, steps, "question paper")
     pdf = typeset_sheets(plans, sheets)
     layout = Layout(
         paper=paper.data,
@@ -59,10 +66,10 @@ def print_paper(
     _folder(out)
     (out / QUESTION_PAPER).write_bytes(pdf)
     write_layout(layout, out / "layout.json")
-    for i, (name, make) in enumerate(_FOR_THE_TEACHER, start=2):
-        report(i, _STEPS, name)
-        (out / f"{name.replace(' ', '-')}.pdf").write_bytes(make(plans, sheets))
-    report(_STEPS, _STEPS, "done")
+    for i, name in enumerate(besides, start=2):
+        report(i, steps, name.replace("-", " "))
+        (out / f"{name}.pdf").write_bytes(FOR_THE_TEACHER[name](plans, sheets))
+    report(steps, steps, "done")
     return layout
 
 

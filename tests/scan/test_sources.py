@@ -13,8 +13,9 @@ import pikepdf
 import pytest
 from PIL import Image
 
+from millimark.scan.limits import MAX_PIXELS
 from millimark.scan.reading import Unread
-from millimark.scan.sources import MAX_PIXELS, PageImage, PageRef, list_pages, pages_of
+from millimark.scan.sources import PageImage, PageRef, list_pages, pages_of
 
 RNG = np.random.default_rng(8)
 GREY = cv2.GaussianBlur(RNG.integers(0, 256, (120, 80)).astype(np.uint8), (0, 0), 3)

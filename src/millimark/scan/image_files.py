@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from PIL import Image, UnidentifiedImageError
 
 from millimark.errors import SourceError
-from millimark.scan.sources import Kind, check_pixels
+from millimark.scan.limits import Kind, check_pixels
 
 Grey = NDArray[np.uint8]
 Dpi = tuple[float, float] | None
@@ -29,10 +29,10 @@ _BAND = 1024
 _PLAIN_MODES = ("L", "1", "RGB", "I;16", "P")
 
 
-def page_count(path: Path, kind: Kind) -> int:
-    """Pages in the file: 1, or the number of a TIFF's images."""
+def page_count(path: Path) -> int:
+    """Pages in a TIFF file: the number of its images."""
     with _opened(path) as image:
-        return int(getattr(image, "n_frames", 1)) if kind == "tiff" else 1
+        return int(getattr(image, "n_frames", 1))
 
 
 def page_image(path: Path, kind: Kind, page: int = 1) -> tuple[Grey, Dpi]:

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 
 from millimark.errors import SourceError
 from millimark.scan.image_files import decoded
-from millimark.scan.sources import check_pixels
+from millimark.scan.limits import check_pixels
 
 Grey = NDArray[np.uint8]
 Dpi = tuple[float, float]

@@ -13,21 +13,16 @@ import stat
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from millimark.errors import SourceError
+from millimark.scan import image_files, pdf_pages
+from millimark.scan.limits import MAX_BYTES, MAX_PAGES, Kind
 from millimark.scan.reading import Source, Unread
 
-Kind = Literal["pdf", "png", "jpeg", "tiff"]
-
-MAX_BYTES = 400_000_000
-"""Largest file taken: about a 300-page feeder scan in colour at 300 dpi."""
-MAX_PIXELS = 100_000_000
-"""Largest page taken; A3 at 600 dpi has 70 million pixels. In colour it needs 300 MB."""
-MAX_PAGES = 5_000
 WORKING_SIDE = 6_500
 """A page with a longer side (px) is read at half its resolution; A4 at 600 dpi has 7016."""
 
@@ -75,8 +70,8 @@ def files_of(paths: Iterable[str | os.PathLike[str]]) -> Iterator[Path]:
 
 
 def pages_in(file: Path) -> list[PageRef | Unread]:
-    """One file's pages without decoding them, or why there are none. Reads the file's own
-    structure, so for files of unknown origin it belongs into a worker that can be ended."""
+    """One file's pages without decoding them, or why there are none. Reads the structure of a
+    PDF or TIFF, so for files of unknown origin it belongs into a worker that can be ended."""
     try:
         kind = kind_of(file)
         count = _page_count(file, kind)
@@ -87,8 +82,6 @@ def pages_in(file: Path) -> list[PageRef | Unread]:
 
 def open_page(ref: PageRef) -> PageImage | Unread:
     """The page's image, or why it cannot be had."""
-    from millimark.scan import image_files, pdf_pages
-
     dpi: tuple[float, float] | None
     try:
         if ref.kind == "pdf":
@@ -117,22 +110,15 @@ def kind_of(path: Path) -> Kind:
     )
 
 
-def check_pixels(name: str, width: int, height: int) -> None:
-    """SourceError for an image without pixels or with more than `MAX_PIXELS`."""
-    if width < 1 or height < 1:
-        raise SourceError(f"{name} holds an image of {width} x {height} pixels: nothing to read.")
-    if width * height > MAX_PIXELS:
-        raise SourceError(
-            f"{name} would open to {width} x {height} pixels, more than the "
-            f"{MAX_PIXELS // 1_000_000} million that a scanned page may have.",
-            "Scan it at 300 dpi.",
-        )
-
-
 def _head(path: Path) -> bytes:
     """The first 1024 bytes; SourceError where there are none to be had."""
     try:
         status = path.stat()
+        if stat.S_ISDIR(status.st_mode):
+            raise SourceError(
+                f"{path.name} is a folder that cannot be looked into, or a link to one.",
+                "Name the folder itself, or copy its scans.",
+            )
         if not stat.S_ISREG(status.st_mode):
             raise SourceError(f"{path.name} is not a file that can be read.")
         if status.st_size == 0:
@@ -152,9 +138,9 @@ def _head(path: Path) -> bytes:
 
 
 def _page_count(path: Path, kind: Kind) -> int:
-    from millimark.scan import image_files, pdf_pages
-
-    count = pdf_pages.page_count(path) if kind == "pdf" else image_files.page_count(path, kind)
+    if kind in ("png", "jpeg"):  # always one, without a look inside
+        return 1
+    count = pdf_pages.page_count(path) if kind == "pdf" else image_files.page_count(path)
     if count > MAX_PAGES:
         raise SourceError(f"{path.name} has {count} pages, more than {MAX_PAGES}.", "Split it.")
     return count
@@ -166,22 +152,29 @@ def _natural(name: str) -> tuple[tuple[int, int, str], ...]:
 
 
 def _files(path: Path) -> Iterator[Path]:
-    """The file itself, or the files under a folder; hidden ones are left alone."""
-    if not path.is_dir():
+    """The file itself, or the files under a folder and then its sub-folders; hidden ones are left
+    alone. A folder that cannot be looked into, and a link to one, comes back itself: it is then
+    listed with its reason."""
+    try:
+        inside = list(os.scandir(path)) if path.is_dir() else None
+    except OSError:
+        inside = None
+    if inside is None:
         yield path
         return
-    for folder, folders, names in os.walk(path):
-        folders[:] = sorted((f for f in folders if not f.startswith(".")), key=_natural)
-        for name in sorted((n for n in names if not n.startswith(".")), key=_natural):
-            yield Path(folder) / name
+    seen = sorted((e for e in inside if not e.name.startswith(".")), key=lambda e: _natural(e.name))
+    for entry in seen:
+        if not entry.is_dir(follow_symlinks=False):
+            yield path / entry.name
+    for entry in seen:
+        if entry.is_dir(follow_symlinks=False):
+            yield from _files(path / entry.name)
 
 
 def _working_size(
     grey: NDArray[np.uint8], dpi: tuple[float, float] | None
 ) -> tuple[NDArray[np.uint8], tuple[float, float] | None]:
     """Halved until no side is longer than `WORKING_SIDE`, the dpi with it."""
-    import cv2
-
     while max(grey.shape) > WORKING_SIDE:
         even = grey[: grey.shape[0] // 2 * 2, : grey.shape[1] // 2 * 2]
         size = (even.shape[1] // 2, even.shape[0] // 2)

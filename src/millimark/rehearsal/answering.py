@@ -17,7 +17,7 @@ from millimark.rehearsal.hands import Pupil
 from millimark.rehearsal.mishaps import befall
 from millimark.rehearsal.pencil import PencilStroke, Shading, Sketch
 from millimark.rehearsal.setting import Setting, misread
-from millimark.rehearsal.shading import CELL, grid, shade
+from millimark.rehearsal.shading import CELL, grid, shade, tone_of
 from millimark.rehearsal.sides import inside, own_lines
 
 Rng = np.random.Generator
@@ -41,7 +41,7 @@ def answer(setting: Setting, pupil: Pupil, faults: Sequence[Fault], rng: Rng) ->
     if "blank" not in kinds:
         strokes, planted = _lines(setting, pupil, faults, rng)
         own = [s for s in strokes if s.role == "answer"]
-        shading = _shading(setting, own, kinds, rng)
+        shading = _shading(setting, pupil, own, kinds, rng)
         if shading is not None:
             strokes += shade(shading, pupil, rng)
     else:
@@ -95,7 +95,11 @@ def _starts(element: Element, setting: Setting) -> tuple[Point, ...] | None:
 
 
 def _shading(
-    setting: Setting, answer_lines: Sequence[PencilStroke], kinds: set[str], rng: Rng
+    setting: Setting,
+    pupil: Pupil,
+    answer_lines: Sequence[PencilStroke],
+    kinds: set[str],
+    rng: Rng,
 ) -> Shading | None:
     """The area that this pupil shades; None where nothing is to be, or was, shaded."""
     if setting.region is None or "not-shaded" in kinds:
@@ -104,7 +108,7 @@ def _shading(
     if "wrong-side" in kinds:
         right = _wrong_side(setting, right, answer_lines, rng)
     x0, y0 = setting.frame[:2]
-    return Shading(right, (x0 + CELL / 2, y0 + CELL / 2), CELL)
+    return Shading(right, (x0 + CELL / 2, y0 + CELL / 2), CELL, tone_of(pupil, rng))
 
 
 def own_region(setting: Setting, answer_lines: Sequence[PencilStroke]) -> NDArray[np.bool_]:

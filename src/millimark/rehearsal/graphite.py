@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from millimark.rehearsal.pencil import PencilStroke, Xy, resampled
+from millimark.rehearsal.pencil import PencilStroke, Shading, Xy, resampled
 
 TILE = 1024
 """Side of the paper's repeating tooth, px."""
@@ -66,6 +66,38 @@ def draw(
     per_mm = px_per_mm / print_scale
     for stroke in strokes:
         _lay(page, wet, stroke, per_mm, tooth, rng)
+
+
+SMEAR_MM = 0.7
+"""How far a finger carries graphite beyond an edge, mm (standard deviation)."""
+
+
+def smear(
+    page: NDArray[np.uint8],
+    area: Shading,
+    print_scale: float,
+    px_per_mm: float,
+    rng: np.random.Generator,
+) -> None:
+    """Lay an even grey, as of graphite rubbed with a finger, on ``page`` (H, W), in place.
+
+    It has no strokes and no grain, wanders by a tenth over centimetres and ends softly.
+    """
+    import cv2
+
+    per_mm = px_per_mm / print_scale
+    rows, columns = area.mask.shape
+    soft = cv2.GaussianBlur(area.mask.astype(np.float32), (0, 0), SMEAR_MM / area.cell)
+    cloud = rng.standard_normal((rows // 40 + 2, columns // 40 + 2)).astype(np.float32)
+    wander = cv2.resize(cloud, (columns, rows), interpolation=cv2.INTER_CUBIC)
+    depth = np.asarray(soft * area.tone * (1.0 + 0.1 * np.clip(wander, -1.5, 1.5)), np.float32)
+    # mask cell k is centred at origin + k * cell; a page pixel at (p + 1/2) / per_mm
+    step = area.cell * per_mm
+    x, y = (v * per_mm - 0.5 for v in area.origin)
+    into = np.array([[step, 0.0, x], [0.0, step, y]])
+    size = (page.shape[1], page.shape[0])
+    laid = cv2.warpAffine(depth, into, size, flags=cv2.INTER_LINEAR, borderValue=0.0)
+    page[:] = np.rint(page * (1.0 - laid)).astype(np.uint8)
 
 
 _TOOTH: list[F32] = []

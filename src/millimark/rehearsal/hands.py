@@ -48,6 +48,8 @@ class Pupil:
 
 
 HATCHINGS = ("hatch", "hatch", "scribble", "cross", "grey")
+SMEARED = 0.4
+"""Share of those who shade with the side of the lead who rub it smooth with a finger."""
 
 
 def invent(number: int, seed: int) -> Pupil:
@@ -59,9 +61,13 @@ def invent(number: int, seed: int) -> Pupil:
     hand = (CAREFUL, TYPICAL, SHAKY)[int(rng.choice(3, p=(0.35, 0.5, 0.15)))]
     if rng.random() < 0.08:
         hand = replace(hand, darkness=float(rng.uniform(0.30, 0.38)), width=0.38)
+    left_handed = bool(rng.random() < 0.12)
+    hatching = HATCHINGS[int(rng.integers(len(HATCHINGS)))]
+    if hatching == "grey" and rng.random() < SMEARED:
+        hatching = "smooth"
     return Pupil(
         name=f"{GIVEN[pick % len(GIVEN)]} {FAMILY[pick // len(GIVEN)]}",
         hand=hand,
-        left_handed=bool(rng.random() < 0.12),
-        hatching=HATCHINGS[int(rng.integers(len(HATCHINGS)))],
+        left_handed=left_handed,
+        hatching=hatching,
     )

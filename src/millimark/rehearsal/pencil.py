@@ -62,11 +62,13 @@ class Shading:
     """The area that was shaded: ``mask`` (H, W) bool on a grid over the answer frame.
 
     The centre of cell (0, 0) lies at ``origin`` (paper mm), cells are ``cell`` mm wide.
+    ``tone`` is the darkness of an even grey that was rubbed smooth; 0 where strokes shade.
     """
 
     mask: NDArray[np.bool_]
     origin: tuple[float, float]
     cell: float
+    tone: float = 0.0
 
 
 @dataclass(frozen=True, eq=False)

@@ -1,4 +1,5 @@
-"""How pupils shade: hatching, scribble, crossed hatching, or the side of the lead."""
+"""How pupils shade: hatching, scribble, crossed hatching, the side of the lead, and that
+rubbed smooth with a finger."""
 
 from __future__ import annotations
 
@@ -25,7 +26,10 @@ def grid(frame: tuple[float, float, float, float]) -> tuple[Xy, tuple[int, int]]
 
 
 def shade(area: Shading, pupil: Pupil, rng: np.random.Generator) -> list[PencilStroke]:
-    """Strokes that shade the area in the pupil's own way; empty for an empty area."""
+    """Strokes that shade the area in the pupil's own way; empty for an empty area, or where a
+    smooth tone (`tone_of`) leaves none to see."""
+    if area.tone:
+        return []
     slope = math.radians(float(rng.uniform(35, 60)))
     slope = math.pi - slope if pupil.left_handed else slope
     if pupil.hatching == "grey":
@@ -37,6 +41,11 @@ def shade(area: Shading, pupil: Pupil, rng: np.random.Generator) -> list[PencilS
     if pupil.hatching == "scribble":
         return _joined(lines, spacing, pupil, rng)
     return [_stroke(line, pupil, rng) for line in lines]
+
+
+def tone_of(pupil: Pupil, rng: np.random.Generator) -> float:
+    """How dark an even grey this pupil rubs; 0 for a pupil whose strokes stay to be seen."""
+    return float(rng.uniform(0.07, 0.28)) if pupil.hatching == "smooth" else 0.0
 
 
 def _stroke(xy: Xy, pupil: Pupil, rng: np.random.Generator) -> PencilStroke:

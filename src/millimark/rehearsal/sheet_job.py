@@ -17,9 +17,9 @@ from millimark.rehearsal.capture import Device, choose_device, take
 from millimark.rehearsal.faults import Fault, choose
 from millimark.rehearsal.files import SUFFIX, encoded
 from millimark.rehearsal.flatbed import MM_PER_INCH, Capture, printed
-from millimark.rehearsal.graphite import draw
+from millimark.rehearsal.graphite import draw, smear
 from millimark.rehearsal.hands import Pupil
-from millimark.rehearsal.pencil import PencilStroke
+from millimark.rehearsal.pencil import PencilStroke, Shading
 from millimark.rehearsal.setting import Setting, set_out
 from millimark.rehearsal.truth import pupil_truth, question_truth
 from millimark.rehearsal.wear import wear_out
@@ -80,8 +80,8 @@ def run(shared: Shared, job: SheetJob) -> tuple[dict[str, Any], list[dict[str, A
     cv2.setNumThreads(1)
     pages, scans = [], []
     for page, name in zip(job.sheet.pages, job.names, strict=True):
-        truth, strokes = _drawn(shared, job, page)
-        scans.append(_scanned(shared, job, page, strokes, name))
+        truth, strokes, tones = _drawn(shared, job, page)
+        scans.append(_scanned(shared, job, page, strokes, tones, name))
         pages.append({"page": page.page, "questions": truth})
     sheet = {
         "sheet": job.sheet.sheet,
@@ -94,10 +94,11 @@ def run(shared: Shared, job: SheetJob) -> tuple[dict[str, Any], list[dict[str, A
 
 def _drawn(
     shared: Shared, job: SheetJob, page: PageMap
-) -> tuple[list[dict[str, Any]], list[PencilStroke]]:
-    """The truth of each question on a page, and all strokes on it (paper mm)."""
+) -> tuple[list[dict[str, Any]], list[PencilStroke], list[Shading]]:
+    """The truth of each question on a page; all strokes and smooth tones on it (paper mm)."""
     truth: list[dict[str, Any]] = []
     strokes: list[PencilStroke] = []
+    tones: list[Shading] = []
     paper = paper_for_sheet(shared.paper, job.sheet)
     questions = {q.number: q for q in paper.questions}
     order = list(questions)
@@ -113,7 +114,9 @@ def _drawn(
         done = answer(setting, job.pupil, faults, rng)
         truth.append(question_truth(setting, done, job.print_scale))
         strokes += done.sketch.strokes
-    return truth, strokes
+        if done.sketch.shading is not None and done.sketch.shading.tone:
+            tones.append(done.sketch.shading)
+    return truth, strokes, tones
 
 
 def _setting(paper: Paper, question: Question, place: QuestionPlace, scale: float) -> Setting:
@@ -128,7 +131,12 @@ def _setting(paper: Paper, question: Question, place: QuestionPlace, scale: floa
 
 
 def _scanned(
-    shared: Shared, job: SheetJob, page: PageMap, strokes: Sequence[PencilStroke], name: str
+    shared: Shared,
+    job: SheetJob,
+    page: PageMap,
+    strokes: Sequence[PencilStroke],
+    tones: Sequence[Shading],
+    name: str,
 ) -> dict[str, Any]:
     """Render, scan and write one page; its line in truth.json."""
     how = shared.conditions
@@ -139,6 +147,8 @@ def _scanned(
         px_per_mm = float(np.clip(1.7 * how.dpi / MM_PER_INCH, 14.0, 24.0))
     picture = printed(pdf_page(shared.pdf, page.pdf_page, px_per_mm))
     blank = picture.copy()
+    for tone in tones:
+        smear(picture, tone, job.print_scale, px_per_mm, rng)
     draw(picture, strokes, job.print_scale, px_per_mm, rng)
     worn = wear_out(picture, blank, px_per_mm, rng) if rng.random() < how.wear else []
     size = (page.width_mm, page.height_mm)

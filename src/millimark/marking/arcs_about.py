@@ -1,0 +1,141 @@
+"""Arcs about one point: which pencil turns about it, with what radius, and where two such cross.
+
+Paper millimetres. A short arc does not fix its own centre: that is drawn towards the point as
+far as the pencil leaves it open.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from millimark.marking.findings import SeenArc
+from millimark.marking.ink import Array
+from millimark.marking.primitives import RUN, Ink
+from millimark.plane.point import Point
+from millimark.scan.fitting import NoFit, fit_circle
+
+LIMIT_MM = 2.0
+"""Centres right and radii equal within this: common practice, no source."""
+_NEEDLE_MM = 0.7
+"""Standard deviation of a needle about the point it is meant for, mm: common practice, no
+source. It steadies the centre of a short arc, which its own pencil does not fix."""
+_OPENING_MM = 0.10
+_CLUSTER_MM = 1.3
+NEAR_CROSSING_MM = 4.0
+"""Pencil this near to a crossing reaches it: its last millimetres are lost in the other line."""
+NEARLY_MM = 14.0
+"""Pencil this near to a crossing that was not seen leaves it in doubt."""
+SMALLEST_MM = 6.0
+"""Radius below which an arc is a letter's, mm."""
+
+
+@dataclass(frozen=True, eq=False)
+class ArcsAbout:
+    """Pieces that are arcs of one radius about a point.
+
+    ``radius`` mean distance from the point; ``sigma`` its standard uncertainty; ``astray``
+    how far the arcs' own centre is from the point, and ``astray_sigma``.
+    """
+
+    centre: Point
+    pieces: tuple[int, ...]
+    radius: float
+    sigma: float
+    own_centre: Point
+    astray_sigma: float
+
+    @property
+    def astray(self) -> float:
+        """Distance of the arcs' own centre from the point, mm."""
+        return self.own_centre.distance(self.centre)
+
+
+def arcs_about(ink: Ink, centre: Point, barred: Iterable[int] = ()) -> list[ArcsAbout]:
+    """Clusters of pieces that turn about ``centre``, smallest radius first."""
+    v = ink.xy - np.array(centre)
+    rho = np.maximum(np.hypot(v[:, 0], v[:, 1]), 1e-9)
+    radial = np.abs((ink.tangent * v).sum(axis=1)) / rho
+    mean = ink.means(rho)
+    spread = np.maximum.reduceat(rho, ink.starts) - np.minimum.reduceat(rho, ink.starts)
+    span = ink.lengths / np.maximum(mean, 1.0)
+    turned = ink.means(np.arcsin(np.clip(radial, 0.0, 1.0)))
+    fits = (
+        (mean > SMALLEST_MM)
+        & (spread < 1.0 + 4.0 * np.minimum(span, 2.0))
+        & (turned < np.arctan(3.5 / np.maximum(mean, 1.0)) + math.radians(4.0))
+        & (ink.lengths >= 3.0)
+    )
+    fits[list(barred)] = False
+    fits &= ~_straight_for_long(ink, mean)
+    chosen = np.flatnonzero(fits)
+    chosen = chosen[np.argsort(mean[chosen], kind="stable")]
+    clusters: list[list[int]] = []
+    for k in chosen:
+        if clusters and mean[k] - mean[clusters[-1][-1]] < _CLUSTER_MM:
+            clusters[-1].append(int(k))
+        else:
+            clusters.append([int(k)])
+    return [_about(ink, centre, tuple(c), rho) for c in clusters]
+
+
+def _straight_for_long(ink: Ink, radius: Array) -> NDArray[np.bool_]:
+    """Pieces called lines whose length would bend by over 0.8 mm on a circle of that radius."""
+    bend = ink.lengths**2 / (8.0 * np.maximum(radius, 1.0))
+    return np.array([p.shape == "line" for p in ink.pieces]) & (bend > 0.8)
+
+
+def _about(ink: Ink, centre: Point, pieces: tuple[int, ...], rho: Array) -> ArcsAbout:
+    at = np.concatenate([np.arange(ink.first[k], ink.first[k + 1]) for k in pieces])
+    radius = float(rho[at].mean())
+    own, sigma = _own_centre(ink.xy[at], centre)
+    scatter = float(rho[at].std()) / math.sqrt(max(len(at) / RUN, 1.0))
+    return ArcsAbout(centre, pieces, radius, math.hypot(scatter, _OPENING_MM), own, sigma)
+
+
+def _own_centre(xy: Array, centre: Point) -> tuple[Point, float]:
+    """Centre of the arcs, drawn towards ``centre`` as far as their pencil leaves it open."""
+    fit = fit_circle(xy, 0.1, robust=False, run=RUN)
+    prior = np.eye(2) / _NEEDLE_MM**2
+    if isinstance(fit, NoFit):
+        return centre, _NEEDLE_MM
+    information = np.linalg.pinv(fit.covariance[:2, :2] + 1e-6 * np.eye(2))
+    posterior = np.linalg.inv(information + prior)
+    shift = posterior @ information @ (np.array(fit.centre) - np.array(centre))
+    size = float(np.hypot(*shift))
+    direction = shift / size if size > 1e-9 else np.array([1.0, 0.0])
+    sigma = math.sqrt(float(direction @ posterior @ direction))
+    return Point(centre.x + float(shift[0]), centre.y + float(shift[1])), sigma
+
+
+def crossing(p: ArcsAbout, q: ArcsAbout, side: int) -> Point | None:
+    """Where the two circles cross on the left (+1) or right of the line from p to q."""
+    apart = p.centre.distance(q.centre)
+    if apart < 1e-6 or apart > p.radius + q.radius or apart < abs(p.radius - q.radius):
+        return None
+    along = (apart**2 + p.radius**2 - q.radius**2) / (2 * apart)
+    up = math.sqrt(max(p.radius**2 - along**2, 0.0))
+    d = (q.centre - p.centre).unit()
+    return p.centre + d * along + d.left() * (side * up)
+
+
+def cross_at(ink: Ink, p: ArcsAbout, q: ArcsAbout, side: int) -> bool:
+    """Whether pencil of both arcs reaches the crossing on that side."""
+    at = crossing(p, q, side)
+    if at is None:
+        return False
+    return all(gap_to(ink, arcs, at) <= NEAR_CROSSING_MM for arcs in (p, q))
+
+
+def gap_to(ink: Ink, arcs: ArcsAbout, at: Point) -> float:
+    """How near the pencil of the arcs comes to a place, mm."""
+    return float(np.hypot(*(ink.points(arcs.pieces) - np.array(at)).T).min())
+
+
+def shown(ink: Ink, *arcs: ArcsAbout) -> tuple[SeenArc, ...]:
+    """The arcs as they are to be shown."""
+    return tuple(SeenArc(ink.points(a.pieces), a.radius) for a in arcs)

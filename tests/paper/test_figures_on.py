@@ -24,16 +24,44 @@ def question(ask: str, *given: str) -> Question:
         ("Construct an equilateral triangle on AB.", "equilateral triangle on AB"),
     ],
 )
-def test_a_figure_is_worth_some_of_it_and_the_whole(ask: str, element: str) -> None:
+def test_a_figure_is_worth_its_arcs_and_the_whole(ask: str, element: str) -> None:
+    """Two marks for a triangle of three sides, within 2 mm: Cambridge 2022 (transcribed)."""
     asked = question(ask, SEVEN)
-    assert [(c.code, c.subject) for c in asked.scheme] == [("B1", element), ("B1", element)]
+    assert [(c.code, c.kind) for c in asked.scheme] == [("M1", "evidence"), ("A1", "line")]
+    assert asked.scheme[1].subject == element
     assert asked.scheme[1].needs == (0,)
     assert asked.scheme[1].least_share == 0.9
 
 
-def test_an_angle_and_a_median_are_worth_a_line_each() -> None:
-    asked = question("Construct an angle of 60° at A on AB.", SEVEN)
+@pytest.mark.parametrize(
+    ("ask", "given"),
+    [
+        ("Construct an angle of 60° at A on AB.", ()),
+        ("Construct the perpendicular to AB at P.", ("P is on AB, 3 cm from A.",)),
+        ("Construct the perpendicular from P to AB.", ("P is 5 cm from A and 4 cm from B.",)),
+        ("Construct the parallel to AB through P.", ("P is 5 cm from A and 4 cm from B.",)),
+    ],
+)
+def test_a_construction_is_worth_its_arcs_and_its_line(ask: str, given: tuple[str, ...]) -> None:
+    """M1 arcs, A1 line: common practice, from memory."""
+    asked = question(ask, SEVEN, *given)
+    assert [(c.code, c.kind, c.needs) for c in asked.scheme] == [
+        ("M1", "evidence", ()),
+        ("A1", "line", (0,)),
+    ]
+    assert asked.scheme[1].angle
+    assert asked.scheme[1].least_mm == 30.0
+
+
+@pytest.mark.parametrize(
+    "ask", ["Draw an angle of 60° at A on AB.", "Construct an angle of 40° at A on AB."]
+)
+def test_an_angle_that_may_be_measured_is_worth_a_line(ask: str) -> None:
+    asked = question(ask, SEVEN)
     assert [c.least_mm for c in asked.scheme] == [10.0, 30.0]
+
+
+def test_medians_are_worth_their_bisections_and_a_line_each() -> None:
     triangle = "Triangle ABC has AB = 8 cm, BC = 7 cm and AC = 6 cm."
     asked = question("Construct the medians of triangle ABC.", triangle)
     assert asked.marks == 6

@@ -7,7 +7,8 @@ import pytest
 
 from millimark.paper.question import Criterion, Tolerance
 from millimark.rehearsal.deserved import Deserved, decide
-from millimark.rehearsal.facts import ElementFacts, EvidenceFacts, RegionFacts
+from millimark.rehearsal.arc_facts import EvidenceFacts
+from millimark.rehearsal.facts import ElementFacts, RegionFacts
 
 TWO = Tolerance(2.0, 2.0)
 LINE = Criterion("B1", "line", "line", "l", least_mm=30.0)

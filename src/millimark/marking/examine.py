@@ -109,7 +109,9 @@ def _evidence(
     asked = {c.arcs.name for c in expect.question.scheme if c.arcs is not None}
     return tuple(
         replace(
-            find_evidence(ink, arcs, points | _unprinted(expect, arcs), barred),
+            find_evidence(
+                ink, arcs, points | _unprinted(expect, arcs), barred, expect.to_paper.scale
+            ),
             owner=owner,
             asked=arcs.name in asked,
         )
@@ -136,7 +138,7 @@ def wanted_evidence(expect: Expected) -> list[tuple[ArcEvidence, str]]:
     owners = {tuple(sorted(_labels(w.element.locus))): w.name for w in expect.wanted}
     for criterion in expect.question.scheme:
         if criterion.arcs is not None:
-            owner = owners.get(tuple(sorted(criterion.arcs.centres)), "")
+            owner = criterion.arcs.element or owners.get(tuple(sorted(criterion.arcs.centres)), "")
             found.setdefault(criterion.arcs.name, (criterion.arcs, owner))
     for wanted in expect.wanted:
         if any(owner == wanted.name for _, owner in found.values()):

@@ -63,7 +63,7 @@ def _of_element(w: Wanted, e: ElementFinding, limit: float, dotted: bool) -> lis
     if (e.roughness_mm or 0.0) > _FREEHAND_MM and e.kind != "path":
         return [_freehand(e)]
     if not isinstance(w.element.locus, AtDistance):
-        return _of_line(e, limit)
+        return _of_line(e, limit) if e.kind == "line" else _incomplete(e)
     if isinstance(w.element.locus.feature, PointOf):
         return _of_circle(w, e, limit)
     return _of_path(w, e, limit)

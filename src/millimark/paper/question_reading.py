@@ -17,7 +17,7 @@ from millimark.errors import (
     WordsError,
 )
 from millimark.loci.answer import Answer
-from millimark.loci.conditions import Ask, MarkPoints, Measure
+from millimark.loci.conditions import AngleOn, Ask, MarkPoints, Measure
 from millimark.loci.figure import Figure
 from millimark.loci.solve import solve
 from millimark.paper.choices import Combination, filled
@@ -242,7 +242,7 @@ class QuestionSource:
         return f"It fits with {' or '.join(fitting[:2])}." if fitting else ""
 
     def _with_marks(self, question: Question, working: Working) -> Question:
-        evidence: EvidenceBy = {step.element: step.evidence for step in working.steps}
+        evidence = _evidence(question, working)
         field = self.fields.get("marks")
         marks = None if field is None else field.number(1, MOST_MARKS)
         if "scheme" in self.fields:
@@ -282,6 +282,20 @@ class QuestionSource:
                     f"Question {self.number} has no {key!r}.",
                     "A question needs 'given' (what is printed) and 'ask' (what is to be drawn).",
                 )
+
+
+def _evidence(question: Question, working: Working) -> EvidenceBy:
+    """The arcs that each element's working leaves. An angle that is to be drawn, not constructed,
+    may be measured: it leaves none."""
+    measured = {
+        e.name
+        for answer in question.answers
+        for e in answer.elements
+        if isinstance(e.locus, AngleOn)
+    }
+    if any("construct" in text.lower() for text in question.ask):
+        measured = set()
+    return {s.element: () if s.element in measured else s.evidence for s in working.steps}
 
 
 _COLLAPSED = {

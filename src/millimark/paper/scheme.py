@@ -103,6 +103,10 @@ def _for_element(element: Element, words: _Words, evidence: EvidenceBy) -> tuple
     shown = list(evidence.get(element.name, ()))
     if shown and element.kind == "line":
         return _constructed_line(element, words, shown)
+    if shown:
+        arcs = tuple(_arcs("M1", e) for e in shown)
+        whole = replace(_whole(element, words), code="A1", needs=tuple(range(len(arcs))))
+        return (*arcs, whole)
     straight, curved = parts_of(element)
     if element.kind == "path" and straight and curved:
         return (

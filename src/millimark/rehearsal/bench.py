@@ -18,6 +18,7 @@ from millimark.plane.point import Point
 from millimark.plane.similarity import Similarity
 from millimark.rehearsal.faults import Fault
 from millimark.rehearsal.hands import Hand
+from millimark.rehearsal.needles import crossing_pair, last_needle
 from millimark.rehearsal.pencil import Compass, PencilStroke, Xy, normals, resampled
 from millimark.working.acts import (
     AlignProtractor,
@@ -112,15 +113,13 @@ def _radius_faults(
     step: ElementWorking, bench: Bench, faults: Iterable[Fault]
 ) -> dict[str, tuple[float, float]]:
     """For each needle point whose construction arcs go wrong: (factor, mm added)."""
-    pairs = [e.centres for e in step.evidence if e.kind == "equal-arcs"]
     wrong: dict[str, tuple[float, float]] = {}
     for fault in faults:
-        if fault.kind == "unequal-arcs" and pairs:
-            wrong[pairs[0][1]] = (1.0, fault.size)
-        if fault.kind == "small-arcs" and pairs:
-            a, b = (bench.place(label) for label in pairs[0][:2])
-            small = fault.size * a.distance(b) / 2
-            wrong |= dict.fromkeys(pairs[0][:2], (0.0, small))
+        if fault.kind == "unequal-arcs" and (at := last_needle(step)) is not None:
+            wrong[at] = (1.0, fault.size)
+        pair = crossing_pair(step) if fault.kind == "small-arcs" else None
+        if pair is not None:
+            wrong |= dict.fromkeys(pair, (0.0, fault.size))
     return wrong
 
 
@@ -136,6 +135,9 @@ def _strike(
     at = bench.place(act.centre)
     needle = Point(at.x + bench.stray(hand.needle), at.y + bench.stray(hand.needle))
     factor, extra = wrong.get(act.centre, (1.0, 0.0)) if act.role == "construction" else (1.0, 0.0)
+    if factor == 0.0:  # a share of half the way between the two needles
+        one, two = (bench.place(name) for name in wrong)
+        extra *= one.distance(two) / 2
     radius = max(3.0, nominal.radius * factor + extra + bench.opening)
     before, after = (abs(bench.stray(2.0)) / radius for _ in range(2))
     sweep = nominal.sweep

@@ -11,7 +11,8 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from millimark.paper.question import Criterion, Tolerance
-from millimark.rehearsal.facts import ElementFacts, EvidenceFacts, RegionFacts
+from millimark.rehearsal.arc_facts import EvidenceFacts
+from millimark.rehearsal.facts import ElementFacts, RegionFacts
 
 CLEAR_MM, CLEAR_SHARE, CLEAR_DEG = 0.25, 0.05, 0.25
 """Beyond these a decision is not borderline."""

@@ -6,7 +6,7 @@ Real mm in the paper frame, against the locus solved for the paper as printed.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -27,7 +27,6 @@ from millimark.rehearsal.near import (
     samples,
 )
 from millimark.rehearsal.pencil import PencilStroke, Xy, resampled
-from millimark.working.acts import ArcEvidence
 
 FIRST_LINE = 1.0
 """mm: a faint ruled line all of which is this close to the locus is part of the answer."""
@@ -149,107 +148,6 @@ def _line_error(xy: Xy, locus: Sequence[Curve]) -> tuple[float | None, float | N
     offset = float(u.cross(at - origin))
     cos = abs(float(axes[0] @ np.array(u)))
     return offset, math.degrees(math.acos(min(1.0, cos)))
-
-
-@dataclass(frozen=True)
-class EvidenceFacts:
-    """Construction arcs of one kind. ``slack_mm`` is how much every needed thing (centres,
-    equal radii, crossing) has in hand, or how far the worst is out; None if arcs are absent."""
-
-    evidence: str
-    found: bool
-    slack_mm: float | None
-
-
-CENTRE_LIMIT = RADIUS_LIMIT = 2.0
-"""mm: needle within, radii equal within."""
-
-
-def evidence_facts(
-    evidence: ArcEvidence,
-    element: str,
-    strokes: Sequence[PencilStroke],
-    points: Mapping[str, Point],
-) -> EvidenceFacts:
-    """Judge one piece of evidence from the arcs as struck; ``points`` in paper mm."""
-    arcs = [
-        s
-        for s in strokes
-        if s.element == element and s.role == "construction" and s.compass is not None
-    ]
-    places = {label: np.array(points[label]) for label in evidence.centres}
-    if evidence.kind == "equal-arcs":
-        a, b = (places[label] for label in evidence.centres[:2])
-        slack = _equal_arcs(arcs, a, b, 2 if evidence.both_sides else 1)
-    else:
-        slack = _arm_arcs(arcs, *(places[label] for label in evidence.centres[:3]))
-    return EvidenceFacts(evidence.name, slack is not None and slack > 0, slack)
-
-
-def _about(arcs: Sequence[PencilStroke], centre: Xy) -> list[PencilStroke]:
-    """Arcs whose needle stood within 6 mm of a place."""
-    return [s for s in arcs if s.compass is not None and math.dist(s.compass.centre, centre) < 6.0]
-
-
-def _equal_arcs(arcs: Sequence[PencilStroke], a: Xy, b: Xy, crossings: int) -> float | None:
-    """Slack of arcs of one radius about a and b that cross at least ``crossings`` times."""
-    one, two = _about(arcs, a), _about(arcs, b)
-    if not one or not two:
-        return None
-    pairs = [(s, t) for s in one for t in two]
-    overshoot: list[float] = []
-    for side in (1.0, -1.0):
-        overshoot.append(max(_overshoot(s, t, a, b, side) for s, t in pairs))
-    radii = [_pair_slack(s, t, a, b) for s, t in pairs]
-    crossing = sorted(overshoot, reverse=True)[crossings - 1]
-    return min(max(radii), crossing)
-
-
-def _pair_slack(s: PencilStroke, t: PencilStroke, a: Xy, b: Xy) -> float:
-    if s.compass is None or t.compass is None:
-        return -math.inf
-    return min(
-        RADIUS_LIMIT - abs(s.compass.radius - t.compass.radius),
-        CENTRE_LIMIT - math.dist(s.compass.centre, a),
-        CENTRE_LIMIT - math.dist(t.compass.centre, b),
-    )
-
-
-def _overshoot(s: PencilStroke, t: PencilStroke, a: Xy, b: Xy, side: float) -> float:
-    """How far (mm) two arcs run past their crossing on one side of ab; below 0, how far
-    they are from crossing there."""
-    near = distance_to_points(s.xy, resampled(t.xy, 0.05))
-    left = side * ((b[0] - a[0]) * (s.xy[:, 1] - a[1]) - (b[1] - a[1]) * (s.xy[:, 0] - a[0])) > 0
-    if not left.any():
-        return -20.0
-    k = int(np.argmin(np.where(left, near, np.inf)))
-    gap = float(near[k])
-    if gap > 0.2:
-        return -gap
-    at = s.xy[k]
-    ends = np.array([s.xy[0], s.xy[-1], t.xy[0], t.xy[-1]])
-    return float(np.hypot(*(ends - at).T).min())
-
-
-def _arm_arcs(arcs: Sequence[PencilStroke], vertex: Xy, b: Xy, c: Xy) -> float | None:
-    """Slack of an arc about the vertex that cuts both arms, and equal arcs about the cuts."""
-    first = _about(arcs, vertex)
-    best: float | None = None
-    for stroke in first:
-        if stroke.compass is None:
-            continue
-        r = stroke.compass.radius
-        cuts = [vertex + r * (arm - vertex) / np.hypot(*(arm - vertex)) for arm in (b, c)]
-        rest = [s for s in arcs if s not in first]
-        slack = _equal_arcs(rest, cuts[0], cuts[1], 1)
-        if slack is None:
-            continue
-        pencil = np.concatenate([s.xy for s in first])
-        reach = float(distance_to_points(np.array(cuts), pencil).max())
-        slack = min(slack, CENTRE_LIMIT - math.dist(stroke.compass.centre, vertex))
-        slack = min(slack, CENTRE_LIMIT - reach)
-        best = slack if best is None else max(best, slack)
-    return best
 
 
 @dataclass(frozen=True)

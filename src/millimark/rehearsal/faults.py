@@ -7,13 +7,15 @@ answer). Sizes are real millimetres, degrees or shares, as the table says.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from millimark.loci.answer import Element
 from millimark.loci.conditions import Equidistant, PointOf
+from millimark.rehearsal.needles import crossing_pair, last_needle
+from millimark.working.acts import ElementWorking
 
 
 @dataclass(frozen=True)
@@ -39,9 +41,9 @@ KINDS: tuple[Kind, ...] = (
     Kind("half-missing", ("path",), (0.5, 0.5), "share", 1.2),
     Kind("one-parallel", ("path",), (1.0, 1.0), "lines", 1.2),
     Kind("ends-missing", ("path",), (0.0, 0.0), "", 1.2),
-    Kind("unequal-arcs", ("bisects",), (3.0, 9.0), "mm", 1.5, signed=True),
-    Kind("small-arcs", ("bisects",), (0.6, 0.9), "share", 1.0),
-    Kind("no-arcs", ("line",), (0.0, 0.0), "", 2.0),
+    Kind("unequal-arcs", ("bisects", "needles"), (3.0, 9.0), "mm", 1.5, signed=True),
+    Kind("small-arcs", ("bisects", "pair"), (0.6, 0.9), "share", 1.0),
+    Kind("no-arcs", ("line", "shown"), (0.0, 0.0), "", 2.0),
     Kind("line-shifted", ("line",), (3.0, 8.0), "mm", 1.0, signed=True),
     Kind("line-turned", ("line",), (3.5, 9.0), "deg", 1.0, signed=True),
     Kind("short-line", ("line",), (8.0, 20.0), "mm", 0.5),
@@ -76,23 +78,33 @@ class Fault:
     size: float = 0.0
 
 
-def befalls(element: Element) -> tuple[str, ...]:
-    """What kinds of thing an element is, in the words of the table."""
+def befalls(element: Element, step: ElementWorking | None = None) -> tuple[str, ...]:
+    """What kinds of thing an element is, in the words of the table; ``step`` is how it is drawn."""
+    arcs: tuple[str, ...] = ()
+    if step is not None and step.evidence:
+        arcs = ("shown",)
+        arcs += ("needles",) if last_needle(step) is not None else ()
+        arcs += ("pair",) if crossing_pair(step) is not None else ()
     if element.kind == "line":
         two_points = isinstance(element.locus, Equidistant) and all(
             isinstance(f, PointOf) for f in element.locus.features
         )
-        return ("line", "bisects") if two_points else ("line",)
-    return ("arcs",) if element.kind == "arc" else ("path",)
+        return ("line", "bisects", *arcs) if two_points else ("line", *arcs)
+    return ("arcs", *arcs) if element.kind == "arc" else ("path", *arcs)
 
 
 def choose(
-    elements: Sequence[Element], region: bool, rng: np.random.Generator, rate: float
+    elements: Sequence[Element],
+    region: bool,
+    rng: np.random.Generator,
+    rate: float,
+    steps: Sequence[ElementWorking] = (),
 ) -> tuple[Fault, ...]:
-    """Faults and habits for one answer; empty for most. ``rate`` is the chance of a fault."""
+    """Faults and habits for one answer; empty for most. ``rate`` is the chance of a fault;
+    ``steps`` say how the elements are drawn."""
     planted: list[Fault] = []
     if rng.random() < rate:
-        planted.append(_one_fault(elements, region, rng))
+        planted.append(_one_fault(elements, region, rng, {s.element: s for s in steps}))
     elif elements and rng.random() < 0.08:
         element = elements[int(rng.integers(len(elements)))]
         planted.append(Fault(NEAR_LIMIT, element.name, float(rng.uniform(1.2, 2.8))))
@@ -100,11 +112,18 @@ def choose(
     return tuple(planted)
 
 
-def _one_fault(elements: Sequence[Element], region: bool, rng: np.random.Generator) -> Fault:
+def _one_fault(
+    elements: Sequence[Element],
+    region: bool,
+    rng: np.random.Generator,
+    steps: Mapping[str, ElementWorking],
+) -> Fault:
     options: list[tuple[Kind, str | None]] = [(BY_NAME["blank"], None)]
     options += [(k, None) for k in KINDS if region and "region" in k.befalls]
     for e in elements:
-        options += [(k, e.name) for k in KINDS if set(k.befalls) & set(befalls(e))]
+        options += [
+            (k, e.name) for k in KINDS if set(k.befalls) & set(befalls(e, steps.get(e.name)))
+        ]
     weights = np.array([k.weight for k, _ in options])
     kind, element = options[int(rng.choice(len(options), p=weights / weights.sum()))]
     return Fault(kind.name, element, size_of(kind, rng))

@@ -12,13 +12,12 @@ import numpy as np
 from millimark.loci.answer import Element
 from millimark.plane.point import Point
 from millimark.rehearsal.answering import Answered, own_region
+from millimark.rehearsal.arc_facts import EvidenceFacts, evidence_facts
 from millimark.rehearsal.deserved import Deserved, decide
 from millimark.rehearsal.facts import (
     ElementFacts,
-    EvidenceFacts,
     RegionFacts,
     element_facts,
-    evidence_facts,
     region_facts,
 )
 from millimark.rehearsal.hands import Pupil
@@ -80,7 +79,7 @@ def pupil_truth(pupil: Pupil) -> dict[str, Any]:
 
 def _evidence(setting: Setting, strokes: Sequence[PencilStroke]) -> dict[str, EvidenceFacts]:
     return {
-        e.name: evidence_facts(e, step.element, strokes, _needle_points(setting, e))
+        e.name: evidence_facts(e, strokes, _needle_points(setting, e), setting.to_paper.scale)
         for step in setting.working.steps
         for e in step.evidence
     }

@@ -175,6 +175,53 @@ Act = SetCompasses | StrikeArc | RuleLine | MarkPoint | AlignProtractor | JoinMa
 
 
 @dataclass(frozen=True)
+class LineCut:
+    """Where arcs about the place ``of`` cut the line through the places ``a`` and ``b``: the
+    ``later`` cut on the way from ``a`` to ``b``, or the earlier."""
+
+    of: str
+    a: str
+    b: str
+    later: bool = True
+
+
+@dataclass(frozen=True)
+class ArcMeeting:
+    """Where arcs about two places cross: the crossing nearer to the place ``near``, or either
+    where that is empty. A crossing at a place of the pattern itself fixes nothing. With no
+    ``second`` the arcs about the first pass through ``near``."""
+
+    first: str
+    second: str
+    near: str = ""
+
+
+@dataclass(frozen=True)
+class Needle:
+    """Arcs of one radius about the place ``at``. Needles with the same ``radius`` word have one
+    radius, whichever the hand chose; ``opening`` fixes it: cm that are asked for, or the
+    distance between two places."""
+
+    at: str
+    radius: str
+    opening: float | tuple[str, str] | None = None
+
+
+@dataclass(frozen=True)
+class ArcPattern:
+    """Arcs that hang together: ``needles`` in the order in which they are struck.
+
+    A place is a point of the figure, one of the evidence's ``unprinted`` or a fixed one of
+    ``places``, which earlier needles make. The arcs must really cross at each of ``meetings``
+    and reach each cut.
+    """
+
+    needles: tuple[Needle, ...]
+    places: tuple[tuple[str, LineCut | ArcMeeting], ...] = ()
+    meetings: tuple[ArcMeeting, ...] = ()
+
+
+@dataclass(frozen=True)
 class ArcEvidence:
     """Construction arcs that show the method.
 
@@ -183,17 +230,23 @@ class ArcEvidence:
     on both sides of the line through them (``both_sides``) or on one.
     ``arm-arcs``: an arc about the first centre (the vertex) that cuts both arms (towards
     the second and third labels), then arcs of one radius about those two cuts, crossing
-    inside the angle. ``unprinted``: where those of the centres stand (figure cm) that are
-    not labelled points of the figure. ``opposite``: arcs in the opposite angle, across the
-    vertex, show the method as well (two whole lines).
+    inside the angle. ``pattern``: the arcs of ``pattern``, which starts from ``centres``.
+    ``some-of``: at least ``least`` of ``parts``. ``unprinted``: where those of the places stand
+    (figure cm) that are not labelled points of the figure. ``opposite``: arcs in the opposite
+    angle, across the vertex, show the method as well (two whole lines). ``element`` is the name
+    of what they draw.
     """
 
     name: str
-    kind: Literal["equal-arcs", "arm-arcs"]
+    kind: Literal["equal-arcs", "arm-arcs", "pattern", "some-of"]
     centres: tuple[str, ...]
     both_sides: bool = True
     unprinted: tuple[tuple[str, Point], ...] = ()
     opposite: bool = False
+    pattern: ArcPattern | None = None
+    parts: tuple[ArcEvidence, ...] = ()
+    least: int = 0
+    element: str = ""
 
 
 @dataclass(frozen=True)

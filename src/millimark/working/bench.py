@@ -199,6 +199,11 @@ class Bench:
                 "place.",
                 "Choose other lengths for the figure.",
             )
+        if t1 - t0 < SAME:
+            raise PlanError(
+                f"There is no room to rule the line through {self.call(a)} and {self.call(b)}.",
+                "Give the question more room.",
+            )
         start, ahead = self.points[a], (self.points[b] - self.points[a]).unit()
         segment = Segment(start + ahead * t0, start + ahead * t1)
         for name, ink in self.inks.items():

@@ -206,7 +206,7 @@ _ENTRIES = (
     ),
     Construction(
         "square on a side", "I.46 (from memory)", polygons.WHY["square"],
-        lambda b: polygons.square(b, "A", "B", 1), SEGMENT,
+        lambda b: polygons.square(b, "A", "B", 1)[0], SEGMENT,
     ),
     Construction(
         "hexagon on a side", "IV.15 (from memory)", polygons.WHY["hexagon"],
@@ -236,7 +236,7 @@ _ENTRIES = (
     ),
     Construction(
         "tangent at a point", "III.17 (from memory)", circles.WHY["tangent at"],
-        lambda b: circles.tangent_at(b, "O", "A"), CIRCLE,
+        lambda b: circles.tangent_at(b, "O", "A")[0], CIRCLE,
     ),
     Construction(
         "tangent from a point", "III.17 (from memory)", circles.WHY["tangent from"],

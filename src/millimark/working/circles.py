@@ -6,12 +6,12 @@ from __future__ import annotations
 import math
 
 from millimark.plane.point import Point
-from millimark.working.acts import Ink, Role
+from millimark.working.acts import ArcEvidence, Ink, Role
 from millimark.working.angle_bisectors import Arm, angle_bisector
 from millimark.working.bench import Bench
 from millimark.working.bisectors import midpoint_of, perpendicular_bisector
 from millimark.working.drawn import Span
-from millimark.working.perpendiculars import line_past, perpendicular_at, perpendicular_from
+from millimark.working.perpendiculars import line_past, perpendicular_from, perpendicular_shown
 from millimark.working.wording import cm
 
 WHY = {
@@ -93,10 +93,13 @@ def bisector_between(
     return angle_bisector(bench, v, (arms[0], arms[1]), span, role).ink
 
 
-def tangent_at(bench: Bench, centre: str, p: str, reach: float = 3.5) -> str:
-    """The tangent at ``p`` to the circle about ``centre`` through it; its ink."""
+def tangent_at(
+    bench: Bench, centre: str, p: str, reach: float = 3.5
+) -> tuple[str, tuple[ArcEvidence, ...]]:
+    """The tangent at ``p`` to the circle about ``centre`` through it; its ink, and the arcs
+    that show it."""
     line_past(bench, p, centre, min(4.3, bench.space(p, _out(bench, centre, p))))
-    return perpendicular_at(bench, p, centre, reach, (1, -1), "answer")
+    return perpendicular_shown(bench, p, centre, reach, (1, -1))
 
 
 def _out(bench: Bench, centre: str, p: str) -> Point:

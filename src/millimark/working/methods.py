@@ -34,6 +34,7 @@ from millimark.loci.conditions import LineOf as Line
 from millimark.loci.figures_on import FigureOn
 from millimark.plane.curves import Arc, Curve
 from millimark.plane.point import Point, midpoint
+from millimark.working import showing_arcs
 from millimark.working.acts import PrintedCircle
 from millimark.working.bench import Bench
 from millimark.working.bisectors import midpoint_of, perpendicular_bisector
@@ -48,8 +49,8 @@ from millimark.working.perpendiculars import (
     WHY_AT,
     WHY_FROM,
     line_past,
-    perpendicular_at,
     perpendicular_from,
+    perpendicular_shown,
 )
 from millimark.working.plotting import FREEHAND, clipped, plot_ellipse, plot_parabola
 from millimark.working.sameness import SAME, label_at
@@ -131,19 +132,19 @@ def _by_construction(bench: Bench, element: Element, needed: Sequence[Curve]) ->
         case Perpendicular(to, through):
             return _perpendicular(bench, to, through.label, needed)
         case Parallel(to, through):
-            ends = ends_of(bench, through.label, _ahead(bench, to), needed)
-            ink = parallel_through(bench, through.label, to.a, to.b, ends)
-            return Drawn(ink, "parallel by a rhombus", (), WHY_PARALLEL)
+            return _parallel(bench, to, through.label, needed)
         case AngleAt(vertex, arm, degrees, _):
             return angle_at(bench, vertex.label, arm.label, degrees, needed)
         case OnBearing(of, degrees):
             return _on_bearing(bench, of.label, degrees, needed)
         case Circumcircle((a, b, c)):
             ink = circumcircle(bench, a, b, c)
-            return Drawn(ink, "circumcircle by two bisectors", (), WHY["circumcircle"])
+            shown = showing_arcs.two_bisectors_of_sides(a, b, c)
+            return Drawn(ink, "circumcircle by two bisectors", (shown,), WHY["circumcircle"])
         case Incircle((a, b, c)):
             ink = incircle(bench, a, b, c)
-            return Drawn(ink, "incircle by two bisectors", (), WHY["incircle"])
+            shown = showing_arcs.two_bisectors_of_angles(a, b, c)
+            return Drawn(ink, "incircle by two bisectors", (shown,), WHY["incircle"])
         case Tangents(circle, through):
             return _tangents(bench, circle.name, through.label, needed)
         case FootOfPerpendicular(of, about):
@@ -169,8 +170,8 @@ def _perpendicular(bench: Bench, to: Line, p: str, needed: Sequence[Curve]) -> D
         turn = 1 if (bench.points[other] - bench.points[p]).dot(ahead) > 0 else -1
         reach = max(abs(low), abs(high))
         sides = tuple(s * turn for s, t in ((1, high), (-1, -low)) if t > SAME)
-        ink = perpendicular_at(bench, p, other, reach, sides, "answer")
-        return Drawn(ink, "perpendicular at a point", (), WHY_AT)
+        ink, shown = perpendicular_shown(bench, p, other, reach, sides)
+        return Drawn(ink, "perpendicular at a point", shown, WHY_AT)
     perpendicular_from(bench, p, to.a, to.b)
     foot = bench.points[p] + up * off
     mark = label_at(bench.points, foot) or p
@@ -179,7 +180,17 @@ def _perpendicular(bench: Bench, to: Line, p: str, needed: Sequence[Curve]) -> D
     span = (low, high) if off > 0 else (-high, -low)
     caption = f"Rule the perpendicular through {bench.call(p)} at full length."
     ink = bench.rule(p, mark, *span, "answer", caption)
-    return Drawn(ink, "perpendicular from a point", (), WHY_FROM)
+    shown = (showing_arcs.perpendicular_from(p, to.a, to.b),)
+    return Drawn(ink, "perpendicular from a point", shown, WHY_FROM)
+
+
+def _parallel(bench: Bench, to: Line, p: str, needed: Sequence[Curve]) -> Drawn:
+    ends = ends_of(bench, p, _ahead(bench, to), needed)
+    ink = parallel_through(bench, p, to.a, to.b, ends)
+    at = bench.points[p]
+    beyond = {end: at + (at - bench.points[end]).unit() * 3.0 for end in (to.a, to.b)}
+    shown = (showing_arcs.parallel(p, to.a, to.b, beyond),)
+    return Drawn(ink, "parallel by a rhombus", shown, WHY_PARALLEL)
 
 
 def _on_bearing(bench: Bench, of: str, degrees: float, needed: Sequence[Curve]) -> Drawn:
@@ -216,11 +227,12 @@ def _tangents(bench: Bench, name: str, p: str, needed: Sequence[Curve]) -> Drawn
     if abs(bench.points[p].distance(circle.centre) - circle.radius) < SAME:
         way = (bench.points[p] - circle.centre).unit().left()
         low, high = ends_of(bench, p, way, needed)
-        ink = tangent_at(bench, centre, p, min(-low, high))
-        return Drawn(ink, "tangent at a point", (), WHY["tangent at"])
+        ink, shown = tangent_at(bench, centre, p, min(-low, high))
+        return Drawn(ink, "tangent at a point", shown, WHY["tangent at"])
     printed = PrintedCircle(circle.centre, circle.radius)
     inks = tangents_to(bench, centre, printed, circle.radius, p)
-    return Drawn(inks[0], "tangents from a point", (), WHY["tangent from"])
+    shown = (showing_arcs.equal_arcs(centre, p),)
+    return Drawn(inks[0], "tangents from a point", shown, WHY["tangent from"])
 
 
 def _on_diameter(bench: Bench, a: str, b: str) -> Drawn:
@@ -230,7 +242,8 @@ def _on_diameter(bench: Bench, a: str, b: str) -> Drawn:
     caption = "With the needle on the midpoint, draw the circle."
     ink = bench.strike(middle, start, 2 * math.pi, "answer", caption)
     why = "The angle in a semicircle is a right angle."
-    return Drawn(ink, "circle on a diameter", (), why)
+    shown = (showing_arcs.equal_arcs(a, b),)
+    return Drawn(ink, "circle on a diameter", shown, why)
 
 
 def _subtends(bench: Bench, a: str, b: str, needed: Sequence[Curve]) -> Drawn | None:

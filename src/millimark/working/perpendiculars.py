@@ -8,7 +8,8 @@ import math
 from millimark.errors import PlanError
 from millimark.plane.curves import Segment
 from millimark.plane.point import Point
-from millimark.working.acts import Ink, Role
+from millimark.working import showing_arcs
+from millimark.working.acts import ArcEvidence, Ink, Role
 from millimark.working.angle_bisectors import Arm, Wedge, halve
 from millimark.working.bench import Bench
 from millimark.working.bisectors import short_arc
@@ -58,15 +59,19 @@ def perpendicular_at(
     reach: float,
     sides: tuple[int, ...],
     role: Role = "construction",
+    arcs: bool = False,
 ) -> str:
     """Rule the perpendicular to ``a`` ``b`` at ``a``; the ink's name. It reaches ``reach``
-    cm on each of ``sides`` (+1: left of the way from ``a`` to ``b``)."""
+    cm on each of ``sides`` (+1: left of the way from ``a`` to ``b``). ``arcs``: by compasses,
+    whatever else would do."""
     at, up = bench.points[a], (bench.points[b] - bench.points[a]).unit().left()
     limits = bench.room.along(at, up) or (0.0, 0.0)
     span = (
         max(min(0.0, *(s * reach for s in sides)), min(limits[0], 0.0)),
         min(max(0.0, *(s * reach for s in sides)), max(limits[1], 0.0)),
     )
+    if arcs:
+        return _by_compasses(bench, a, b, sides, span, role)
     if (ruled := _ruled_already(bench, at, up, span)) is not None:
         return ruled
     if (square := _square_neighbour(bench, a, b)) is not None:
@@ -77,6 +82,18 @@ def perpendicular_at(
     if bench.instruments.protractor:
         return _by_protractor(bench, a, b, sides, span, role)
     return _by_compasses(bench, a, b, sides, span, role)
+
+
+def perpendicular_shown(
+    bench: Bench, a: str, b: str, reach: float, sides: tuple[int, ...], role: Role = "answer"
+) -> tuple[str, tuple[ArcEvidence, ...]]:
+    """The perpendicular at ``a`` and the arcs that show it: by compasses where the method must
+    be shown and there is room for it, else as ``perpendicular_at`` thinks best."""
+    if bench.arcs:
+        ink = bench.attempt(lambda: perpendicular_at(bench, a, b, reach, sides, role, True))
+        if ink is not None:
+            return ink, (showing_arcs.perpendicular_at(a, a, b),)
+    return perpendicular_at(bench, a, b, reach, sides, role), ()
 
 
 def _turned(span: Span, same: bool) -> Span:

@@ -67,7 +67,9 @@ def _on_bench(bench: Bench, answers: Sequence[Answer]) -> Working:
         if bounds_nothing or element.name in (s.element for s in steps):
             continue
         drawn = draw(bench, element, own_needed(element))
-        evidence = tuple(_told_apart(e, steps) for d in drawn for e in d.evidence)
+        evidence = tuple(
+            replace(_told_apart(e, steps), element=element.name) for d in drawn for e in d.evidence
+        )
         first = drawn[0]
         steps.append(
             ElementWorking(element.name, first.method, bench.take(), evidence, first.reason)

@@ -6,10 +6,11 @@ import math
 from itertools import pairwise
 
 from millimark.plane.point import Point, midpoint
-from millimark.working.acts import Ink, PrintedCircle
+from millimark.working import showing_arcs
+from millimark.working.acts import ArcEvidence, Ink, PrintedCircle
 from millimark.working.bench import Bench
 from millimark.working.bisectors import midpoint_of
-from millimark.working.perpendiculars import line_over, perpendicular_at
+from millimark.working.perpendiculars import line_over, perpendicular_at, perpendicular_shown
 from millimark.working.sameness import SAME
 from millimark.working.wording import cm
 
@@ -32,18 +33,22 @@ def equilateral(bench: Bench, a: str, b: str, side: int) -> str:
     return corner
 
 
-def square(bench: Bench, a: str, b: str, side: int) -> tuple[str, str]:
-    """The two further corners of the square on ``a`` ``b`` (after ``b``, after that)."""
+def square(
+    bench: Bench, a: str, b: str, side: int
+) -> tuple[tuple[str, str], tuple[ArcEvidence, ...]]:
+    """The two further corners of the square on ``a`` ``b`` (after ``b``, after that), and the
+    arcs that show the right angle."""
     length = bench.points[a].distance(bench.points[b])
     up = (bench.points[b] - bench.points[a]).unit().left() * (side * length)
     far, near = bench.points[b] + up, bench.points[a] + up
-    line = perpendicular_at(bench, a, b, length + 0.5, (side,))
+    line, shown = perpendicular_shown(bench, a, b, length + 0.5, (side,), "construction")
     bench.open_between(a, b, f"Open the compasses to {bench.pair(a, b)}.")
     arc = bench.strike_at(a, near, f"With the needle on {bench.call(a)}, cut the perpendicular.")
     fourth = bench.cross(line, arc, near, "Call the crossing ?.", shown=True)
     third = _from_two(bench, (b, fourth), (a, b), far)
     _join(bench, (b, third, fourth, a))
-    return third, fourth
+    either = (showing_arcs.square_on(a, b),) if shown else ()
+    return (third, fourth), either
 
 
 def hexagon_on(bench: Bench, a: str, b: str, side: int) -> tuple[str, ...]:

@@ -109,7 +109,11 @@ def _drawn(
         faults = job.planned.get(number)
         if faults is None:
             faults = choose(
-                setting.elements, setting.region is not None, rng, shared.conditions.fault_rate
+                setting.elements,
+                setting.region is not None,
+                rng,
+                shared.conditions.fault_rate,
+                setting.working.steps,
             )
         done = answer(setting, job.pupil, faults, rng)
         truth.append(question_truth(setting, done, job.print_scale))

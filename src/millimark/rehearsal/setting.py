@@ -114,7 +114,9 @@ def _plan(
     arcs: bool,
 ) -> Working:
     """A working with a margin in the frame where one fits, else one that uses all of it,
-    else one that runs over its edge as a pupil's would."""
+    else one that runs over its edge as a pupil's would. On a sheet that was printed small the
+    compasses close a little further than the paper file says, as most do."""
+    instruments = replace(instruments, compasses_min_cm=instruments.compasses_min_cm / 2)
     last: MillimarkError | None = None
     for inset in (INSET, 2.0, 0.0, -15.0, -40.0):
         wide = (frame[2] - frame[0] - 2 * inset) / place.mm_per_cm

@@ -61,14 +61,15 @@ def test_a_stopped_batch_goes_on_where_it_ended(tmp_path, refs, monkeypatch):
         return Unread(ref.source, f"looked at {ref.path.name}")
 
     monkeypatch.setattr(batch, "mark_page", mark)
-    journal = Journal.beside(tmp_path / "out")
+    journal, here = Journal.beside(tmp_path / "out"), batch._Hands(1, confined=False)
+    tasks = [(marker, ref) for ref in refs]
     with pytest.raises(KeyboardInterrupt):
-        batch._marked(refs, marker, lambda *_: None, 1, journal)
+        batch._marked(tasks, lambda *_: None, here, journal)
     again: list[str] = []
     monkeypatch.setattr(
         batch, "mark_page", lambda m, ref: again.append(ref.path.name) or Unread(ref.source, "new")
     )
-    outcomes = batch._marked(refs, marker, lambda *_: None, 1, journal)
+    outcomes = batch._marked(tasks, lambda *_: None, here, journal)
     assert again == ["scan-2.jpg"]
     assert [o.reason for o in outcomes] == ["looked at scan-0.jpg", "looked at scan-1.jpg", "new"]
 

@@ -33,35 +33,47 @@ from millimark.errors import SourceError
     metavar="0.97",
     help="What the 100 mm check rule measures on the paper, over 100.",
 )
+@click.option(
+    "--verbose", is_flag=True, help="Say how long it took and what memory the workers needed."
+)
 @click.pass_context
 def command(
-    ctx: click.Context, scans: tuple[Path, ...], layout: Path, out: Path, print_scale: float | None
+    ctx: click.Context,
+    scans: tuple[Path, ...],
+    layout: Path,
+    out: Path,
+    print_scale: float | None,
+    verbose: bool,
 ) -> None:
     """Mark scanned or photographed pages: PDFs, PNG, JPEG and TIFF, or folders of them.
 
     A page that cannot be read is listed with its reason and the others are marked
     (exit code 1). A mark too close to its limit is left to the teacher.
     """
+    from time import monotonic
+
     from millimark.cli.console import progress_bar, tell
     from millimark.cli.door import DONE, SOME_UNREAD
     from millimark.cli.keeping import MARKED, kept_folder
     from millimark.cli.marks_table import print_marks, read_marks
     from millimark.cli.print_scale import checked_scale
     from millimark.marking.batch import mark_batch
-    from millimark.scan.sources import list_pages
+    from millimark.scan.sources import files_of
 
-    scale = checked_scale(print_scale)
-    if not any(True for _ in list_pages(scans)):
+    scale, began = checked_scale(print_scale), monotonic()
+    if not any(True for _ in files_of(scans)):
         raise SourceError(
             f"There is no file in {', '.join(str(scan) for scan in scans)}.",
             "Name the scans, or a folder that holds them.",
         )
     with kept_folder(out, MARKED) as folder, progress_bar("Marking") as progress:
         try:
-            mark_batch(scans, layout, folder, print_scale=scale, progress=progress)
+            report = mark_batch(scans, layout, folder, print_scale=scale, progress=progress)
         except KeyboardInterrupt:
             tell("Pages marked so far are kept: the same command goes on from there.")
             raise
+    if verbose:
+        tell(_effort(len(report.pages), monotonic() - began, report.peak_bytes))
     marks = read_marks(folder)
     print_marks(marks)
     for name in MARKED:
@@ -69,3 +81,9 @@ def command(
             click.echo(str(folder / name))
     unread = any(page["status"] == "unread" for page in marks["pages"])
     ctx.exit(SOME_UNREAD if unread else DONE)
+
+
+def _effort(pages: int, seconds: float, peak: int) -> str:
+    """What a batch took; the memory is left out where the system does not say it."""
+    told = f"{pages} page{'' if pages == 1 else 's'} in {seconds:.1f} s"
+    return told + (f"; the largest worker had {peak / 1e6:.0f} MB in memory." if peak else ".")

@@ -1,15 +1,16 @@
 """A whole batch of scans: pages read and marked on all cores, scripts put together, files written.
 
 Every page of every file ends in one line of ``pages``: read, or unread with its reason.
-One bad page never stops the others.
+One bad page never stops the others: files of unknown origin are opened in workers only.
 """
 
 from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
+from typing import TypeVar
 
 from millimark.errors import SourceError
 from millimark.marking import results
@@ -18,24 +19,31 @@ from millimark.marking.journal import Journal
 from millimark.marking.page import MarkedPage, Marker, mark_page
 from millimark.marking.print_run import scale_for
 from millimark.marking.scripts import scripts_of, settle_pages
-from millimark.marking.workers import Lost, NoWorkersError, run_all
+from millimark.marking.workers import SECONDS, Lost, NoWorkersError, Peak, run_all
+from millimark.paper.question import Paper
 from millimark.paper.reading import paper_from_data
-from millimark.scan.reading import Unread
-from millimark.scan.sources import PageRef, list_pages
-from millimark.sheet.layout import read_layout
+from millimark.scan.reading import Source, Unread
+from millimark.scan.sources import PageRef, files_of, pages_in
+from millimark.sheet.layout import Layout, read_layout
 
 Progress = Callable[[int, int, str], None]
+Outcome = MarkedPage | Unread
+Task = tuple[Marker, PageRef]
+Given = TypeVar("Given")
+Found = TypeVar("Found")
 
-_WORTH_A_POOL = 5
-"""Fewer pages than this are marked here: starting workers takes about a second."""
+LISTING_SECONDS = 30.0
+"""Longest time for counting a file's pages."""
 
 
 @dataclass(frozen=True, eq=False)
 class Report:
-    """What a batch gave. ``exit_status``: 0 all pages read, 1 some were not."""
+    """What a batch gave. ``exit_status``: 0 all pages read, 1 some were not. ``peak_bytes``: the
+    most memory that a worker had resident; 0 where the system does not say."""
 
     pages: tuple[PageLine, ...]
     scripts: tuple[Script, ...]
+    peak_bytes: int = 0
 
     @property
     def exit_status(self) -> int:
@@ -50,43 +58,57 @@ def mark_batch(
     print_scale: float | None = None,
     progress: Progress | None = None,
     jobs: int | None = None,
+    confined: bool = True,
 ) -> Report:
-    """Mark all pages of ``paths``; write marks.json, marks.csv, marks.xlsx, annotated.pdf,
-    feedback.pdf and class-sheet.pdf into ``out``, and names.pdf if sheets carry no name.
+    """Mark all pages of ``paths`` and write what `write_all` does into ``out``.
 
     A run that was stopped leaves what it had marked in ``out``; the next run goes on from there.
-
-    ``print_scale`` is a stated one; ``jobs`` the number of processes (None: all cores).
+    ``print_scale`` is a stated one; ``jobs`` the number of processes (None: all cores);
+    ``confined``: every file opened in a process of limited memory and time, else here.
     """
+    report = progress or _silent
+    layout_path, out = Path(layout_path), Path(out)
+    layout = read_layout(layout_path)
+    paper = paper_from_data(layout.paper)
+    hands = _Hands(jobs or os.cpu_count() or 1, confined)
+    refs = hands.listed(list(files_of(paths)))
+    _folder(out)
+    journal = Journal.beside(out)
+    marker = Marker(layout_path, print_scale)
+    outcomes = _marked([(marker, ref) for ref in refs], report, hands, journal)
+    outcomes = _with_batch_scale(refs, outcomes, marker, report, hands, journal)
+    report(len(refs), len(refs), "writing the results")
+    pages, kept = settle_pages(outcomes)
+    scripts = scripts_of(layout, paper, kept)
+    write_all(paper, layout, pages, scripts, kept, out)
+    journal.close()
+    return Report(tuple(pages), tuple(scripts), hands.peak.size)
+
+
+def write_all(
+    paper: Paper,
+    layout: Layout,
+    pages: Sequence[PageLine],
+    scripts: Sequence[Script],
+    kept: dict[tuple[str, int], MarkedPage],
+    out: Path,
+) -> None:
+    """marks.json, marks.csv, marks.xlsx, annotated.pdf, feedback.pdf and class-sheet.pdf, and
+    names.pdf if sheets carry no name."""
     from millimark.marking.annotate import write_annotated
     from millimark.marking.class_sheet import write_class_sheet
     from millimark.marking.feedback import write_feedback
     from millimark.marking.names import write_names
     from millimark.marking.workbook import write_workbook
 
-    report = progress or _silent
-    layout_path, out = Path(layout_path), Path(out)
-    layout = read_layout(layout_path)
-    paper = paper_from_data(layout.paper)
-    refs = list(list_pages(paths))
-    marker = Marker(layout_path, print_scale)
-    _folder(out)
-    journal = Journal.beside(out)
-    outcomes = _marked(refs, marker, report, jobs, journal)
-    outcomes = _with_batch_scale(refs, outcomes, marker, jobs)
-    pages, kept = settle_pages(outcomes)
-    scripts = scripts_of(layout, paper, kept)
     scales = {key: page.line.print_scale or 1.0 for key, page in kept.items()}
     results.write_json(results.as_json(pages, scripts, scales), out / "marks.json")
     results.write_csv(scripts, [q.number for q in paper.questions], out / "marks.csv")
-    report(len(refs), len(refs), "annotated scripts")
+    write_workbook(paper.title, scripts, out / "marks.xlsx")
     write_annotated(paper, scripts, kept, layout, out / "annotated.pdf")
     write_feedback(paper, scripts, kept, layout, out / "feedback.pdf")
     write_class_sheet(paper, scripts, kept, layout, out / "class-sheet.pdf")
-    write_workbook(paper.title, scripts, out / "marks.xlsx")
     write_names(paper, scripts, kept, layout, out / "names.pdf")
-    journal.close()
-    return Report(tuple(pages), tuple(scripts))
 
 
 def _folder(out: Path) -> None:
@@ -99,55 +121,37 @@ def _folder(out: Path) -> None:
         ) from error
 
 
-Outcome = MarkedPage | Unread
+@dataclass(frozen=True)
+class _Hands:
+    """How files are worked on: in ``jobs`` processes that can be ended, or here."""
 
+    jobs: int
+    confined: bool
+    peak: Peak = field(default_factory=Peak)
 
-def _marked(
-    refs: Sequence[PageRef | Unread],
-    marker: Marker,
-    report: Progress,
-    jobs: int | None,
-    journal: Journal,
-) -> list[Outcome]:
-    """Every page marked or unread, in the order of ``refs``; what is done is kept at once."""
-    found: dict[int, Outcome] = {}
-    todo: list[int] = []
-    for k, ref in enumerate(refs):
-        known = ref if isinstance(ref, Unread) else journal.find(marker, ref)
-        if known is None:
-            todo.append(k)
-        else:
-            found[k] = known
-    report(len(found), len(refs), "pages")
-    tasks = [(k, ref) for k in todo if isinstance(ref := refs[k], PageRef)]
-    for place, outcome in _each([(marker, ref) for _, ref in tasks], jobs):
-        k, ref = tasks[place]
-        found[k] = outcome if not isinstance(outcome, Lost) else _lost(ref, outcome)
-        if not isinstance(outcome, Lost):  # a page that was lost is tried again next time
-            journal.keep(marker, ref, outcome)
-        report(len(found), len(refs), f"{ref.source.name}, page {ref.page}")
-    return [found[k] for k in range(len(refs))]
+    def listed(self, files: Sequence[Path]) -> list[PageRef | Unread]:
+        """The pages of all files in order."""
+        found: list[Sequence[PageRef | Unread]] = [[] for _ in files]
+        for k, pages in self.each(pages_in, files, LISTING_SECONDS):
+            if isinstance(pages, Lost):
+                found[k] = [Unread(Source(files[k].name, 1), pages.reason)]
+            else:
+                found[k] = pages
+        return [ref for pages in found for ref in pages]
 
-
-Task = tuple[Marker, PageRef]
-
-
-def _each(tasks: Sequence[Task], jobs: int | None) -> Iterator[tuple[int, Outcome | Lost]]:
-    """(index, outcome) of pages as they are done: here if they are few, else in workers."""
-    workers = min(jobs or os.cpu_count() or 1, len(tasks))
-    if workers <= 1 or len(tasks) < _WORTH_A_POOL:
-        for k, (marker, ref) in enumerate(tasks):
-            yield k, mark_page(marker, ref)
-        return
-    done: set[int] = set()
-    try:
-        for k, outcome in run_all(mark_task, tasks, workers):
-            done.add(k)
-            yield k, outcome
-    except NoWorkersError:
-        for k, (marker, ref) in enumerate(tasks):
-            if k not in done:
-                yield k, mark_page(marker, ref)
+    def each(
+        self, act: Callable[[Given], Found], tasks: Sequence[Given], seconds: float = SECONDS
+    ) -> Iterator[tuple[int, Found | Lost]]:
+        """(index, result) of every task as they are done."""
+        done: set[int] = set()
+        if self.confined and tasks:
+            try:
+                for k, result in run_all(act, tasks, self.jobs, seconds, peak=self.peak):
+                    done.add(k)
+                    yield k, result
+            except NoWorkersError:  # before any of them was begun
+                pass
+        yield from ((k, act(task)) for k, task in enumerate(tasks) if k not in done)
 
 
 def mark_task(task: Task) -> Outcome:
@@ -155,21 +159,48 @@ def mark_task(task: Task) -> Outcome:
     return mark_page(*task)
 
 
-def _lost(ref: PageRef, lost: Lost) -> Unread:
-    return Unread(ref.source, lost.reason)
+def _marked(
+    tasks: Sequence[tuple[Marker, PageRef | Unread]],
+    report: Progress,
+    hands: _Hands,
+    journal: Journal,
+) -> list[Outcome]:
+    """Every page marked or unread, in the order given; what is done is kept at once."""
+    found: dict[int, Outcome] = {}
+    todo: list[int] = []
+    work: list[Task] = []
+    for k, (marker, ref) in enumerate(tasks):
+        known = ref if isinstance(ref, Unread) else journal.find(marker, ref)
+        if known is not None:
+            found[k] = known
+        elif isinstance(ref, PageRef):
+            todo.append(k)
+            work.append((marker, ref))
+    report(len(found), len(tasks), "pages")
+    for place, outcome in hands.each(mark_task, work):
+        marker, ref = work[place]
+        if isinstance(outcome, Lost):  # it is tried again next time
+            found[todo[place]] = Unread(ref.source, outcome.reason)
+        else:
+            found[todo[place]] = outcome
+            journal.keep(marker, ref, outcome)
+        report(len(found), len(tasks), f"{ref.source.name}, page {ref.page}")
+    return [found[k] for k in range(len(tasks))]
 
 
 def _with_batch_scale(
     refs: Sequence[PageRef | Unread],
     outcomes: list[Outcome],
     marker: Marker,
-    jobs: int | None,
+    report: Progress,
+    hands: _Hands,
+    journal: Journal,
 ) -> list[Outcome]:
     """Pages whose image could not say their print scale, marked again with the print run's."""
     if marker.print_scale is not None:
         return outcomes
     places: list[int] = []
-    again: list[Task] = []
+    again: list[tuple[Marker, PageRef | Unread]] = []
     for k, (ref, outcome) in enumerate(zip(refs, outcomes, strict=True)):
         if isinstance(outcome, Unread) or not isinstance(ref, PageRef):
             continue
@@ -179,10 +210,13 @@ def _with_batch_scale(
         if run is not None:
             places.append(k)
             again.append((replace(marker, run=(run.scale, run.sigma)), ref))
-    for k, fresh in _each(again, jobs):
-        if not isinstance(fresh, Lost):  # else the first reading stands
-            outcomes[places[k]] = fresh
-    return outcomes
+    if not again:
+        return outcomes
+    settled = list(outcomes)
+    for k, fresh in zip(places, _marked(again, report, hands, journal), strict=True):
+        if isinstance(fresh, MarkedPage):  # else the first reading stands
+            settled[k] = fresh
+    return settled
 
 
 def _silent(done: int, total: int, what: str) -> None:

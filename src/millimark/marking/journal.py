@@ -7,6 +7,7 @@ print scale are all the same as before.
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import os
 import pickle
@@ -55,13 +56,15 @@ class Journal:
         return found if isinstance(found, MarkedPage | Unread) else None
 
     def keep(self, marker: Marker, ref: PageRef, outcome: MarkedPage | Unread) -> None:
-        """Note what was made of a page: whole or not at all."""
+        """Note what was made of a page: whole or not at all. On a full disk it is not noted, and
+        done again next time."""
         place = self._place(marker, ref)
         if place is None:
             return
         part = place.with_suffix(".part")
-        part.write_bytes(pickle.dumps(outcome))
-        part.replace(place)
+        with contextlib.suppress(OSError):
+            part.write_bytes(pickle.dumps(outcome))
+            part.replace(place)
 
     def close(self) -> None:
         """Take the folder away: the batch is complete."""

@@ -294,3 +294,16 @@ def test_no_obstacle_no_length_and_no_way_in() -> None:
     )
     with pytest.raises(NoAnswerError, match="overlap"):
         solve(crowded, ShadeRegion(WithinRope(A, 5, (SHED, DiscOf("c")))))
+
+
+def test_a_region_within_reach_needs_the_end_of_the_rope_drawn_and_not_the_walls() -> None:
+    figure = shed(6.0, 4.0, Point(3, 0))
+    region = ShadeRegion(WithinRope(A, 5.0, (SHED,)))
+    round_it = ShadeRegion(WithinRope(A, 4.0, (DiscOf("silo"),)))
+    for there, ask in ((figure, region), (silo(3.0), round_it)):
+        answer = solve(there, ask)
+        (end,) = answer.elements
+        edge = solve(there, DrawLocus(end.locus)).curves
+        assert sum(c.length for c in end.needed) == pytest.approx(sum(c.length for c in edge))
+        assert answer.region is not None
+        assert answer.region.perimeter > sum(c.length for c in end.needed) + 2.0  # the walls

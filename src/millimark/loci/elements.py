@@ -66,14 +66,15 @@ def _of_sides(
     vertex = shared[0]
     (a,), (b,) = [x for x in f if x != vertex], [x for x in g if x != vertex]
     ray = angle_bisector(place(figure, vertex), place(figure, a), place(figure, b))
-    if ray is None or not all(_lies_on(c, ray) for c in needed):
+    if ray is None or not all(lies_on(c, ray) for c in needed):
         return None
     arms = Equidistant((RayOf(vertex, a), RayOf(vertex, b)))
     return Element(angle_bisector_name(vertex, a, b), "line", arms, (ray,), tuple(needed))
 
 
-def _lies_on(curve: Curve, whole: Curve) -> bool:
-    if curve.kind not in ("segment", "ray", "line"):
+def lies_on(curve: Curve, whole: Curve) -> bool:
+    """Whether a straight or circular ``curve`` is part of ``whole``; False for other kinds."""
+    if curve.kind not in ("segment", "ray", "line", "arc"):
         return False
     lo, hi = max(curve.t0, -1e3), min(curve.t1, 1e3)
     return all(whole.distance_to(curve.point_at(t)) <= 10 * MERGE for t in (lo, (lo + hi) / 2, hi))
@@ -91,7 +92,7 @@ def _of_lines(figure: Figure, locus: Equidistant, needed: Sequence[Curve]) -> li
             name = f"line midway between {f.a}{f.b} and {g.a}{g.b}"
         else:
             name = _line_bisector_name(figure, f, g, i)
-        mine = tuple(c for c in needed if _lies_on(c, line))
+        mine = tuple(c for c in needed if lies_on(c, line))
         out.append(Element(name, "line", locus, (line,), mine))
     return out
 

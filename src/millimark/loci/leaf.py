@@ -19,14 +19,15 @@ class Leaf:
 
     ``value(x, y)`` is positive where it holds, negative where it does not, near zero on the
     border, where ``closed`` decides. The border is worked out when first asked for: looking
-    points up does not need it. ``locus`` is None where the border is printed already.
+    points up does not need it. ``locus`` is None where the border is printed already; of a border
+    that is printed in part ``printed`` are those curves.
     ``crosses`` says that the border curves may cross one another. ``extent`` are corners of a
     convex shape outside which the comparison never holds, if there is one; ``window`` such
     corners for the whole condition: the border may be left out where it lies outside.
     """
 
     __slots__ = (
-        "_border", "_traces", "closed", "crosses", "extent", "locus", "value", "window",
+        "_border", "_traces", "closed", "crosses", "extent", "locus", "printed", "value", "window",
     )  # fmt: skip
 
     def __init__(
@@ -37,12 +38,14 @@ class Leaf:
         locus: Locus | None = None,
         crosses: bool = False,
         extent: Window = None,
+        printed: Sequence[Curve] = (),
     ) -> None:
         self.value = value
         self.closed = closed
         self.locus = locus
         self.crosses = crosses
         self.extent = extent
+        self.printed = printed
         self.window: Window = None
         self._border = border
         self._traces: Traces | None = None

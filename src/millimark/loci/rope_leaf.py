@@ -14,11 +14,12 @@ from millimark.loci.ropes import rope_map, taut
 def rope_leaf(figure: Figure, c: WithinRope) -> Leaf:
     """Positive where the rope has length to spare, negative out of reach or in an obstacle."""
     ways, found = rope_map(figure, c.anchor, c.length, c.obstacles)
+    standing = walls(found)
 
     def edges(_: Window) -> Traces:
         edge = taut(ways, found, c.length)
         alone = () if edge else (place(figure, c.anchor.label),)
-        return Traces((*edge, *walls(found)), alone)
+        return Traces((*edge, *standing), alone)
 
     def value(x: float, y: float) -> float:
         deep = deepest(found, x, y)
@@ -33,4 +34,5 @@ def rope_leaf(figure: Figure, c: WithinRope) -> Leaf:
         edges,
         RopeEnd(c.anchor, c.length, c.obstacles),
         crosses=True,
+        printed=standing,
     )

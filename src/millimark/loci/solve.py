@@ -19,7 +19,7 @@ from millimark.loci.conditions import (
     Measure,
     ShadeRegion,
 )
-from millimark.loci.elements import elements_of
+from millimark.loci.elements import elements_of, lies_on
 from millimark.loci.figure import Figure
 from millimark.loci.leaf import Leaf
 from millimark.loci.measuring import measured
@@ -80,7 +80,9 @@ def _region(figure: Figure, condition: Condition) -> Answer:
         for leaf in leaves
     ]
     for piece in region.pieces:
-        needed[piece.leaf].append(outward(piece.curve))
+        curve = outward(piece.curve)
+        if not any(lies_on(curve, wall) for wall in leaves[piece.leaf].printed):
+            needed[piece.leaf].append(curve)
     elements: list[Element] = []
     for locus, (leaf, curves_needed) in drawn.items():
         whole = leaf.traces if isinstance(locus, AtDistance) else None

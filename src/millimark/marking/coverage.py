@@ -73,9 +73,8 @@ def parts_covered(
 ) -> dict[str, PartFinding]:
     kinds = [part_of(c) for c in wanted.needed]
     groups = {"all": list(range(len(needed)))}
-    if wanted.element.kind == "path":
-        for part in ("straight", "round"):
-            groups[part] = [k for k, kind in enumerate(kinds) if kind == part]
+    for part in ("straight", "round"):
+        groups[part] = [k for k, kind in enumerate(kinds) if kind == part]
     found = {}
     owner = _owners(xy, needed)
     for part, members in groups.items():
@@ -215,10 +214,9 @@ def _bridged(
     return filled
 
 
-def no_parts(wanted: Wanted, needed: list[Array]) -> dict[str, PartFinding]:
-    names = ("all", "straight", "round") if wanted.element.kind == "path" else ("all",)
+def no_parts(needed: list[Array]) -> dict[str, PartFinding]:
     total = sum(len(n) for n in needed) * SAMPLE_MM
-    return {name: PartFinding(0.0, 0.0, 0.0, total, 0.0) for name in names}
+    return {name: PartFinding(0.0, 0.0, 0.0, total, 0.0) for name in ("all", "straight", "round")}
 
 
 def beside_needed(xy: Array, needed: Array) -> NDArray[np.bool_]:

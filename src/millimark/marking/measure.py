@@ -43,7 +43,7 @@ def measure(
     needed = [clipped_samples(c, ground.frame, SAMPLE_MM) for c in wanted.needed]
     if not found.pieces:
         return ElementFinding(
-            wanted.name, wanted.element.kind, False, parts=no_parts(wanted, needed)
+            wanted.name, wanted.element.kind, False, parts=no_parts(needed)
         )
     profile = tuple(_profiles(ink, wanted, found, targets, ground.frame))
     off = np.concatenate([np.abs(d.off) for d in profile])

@@ -4,25 +4,25 @@ measured; accept, change, comment. Every change is kept with who, when and why."
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import cast, get_args
+from typing import Any, cast, get_args
 
-from markupsafe import Markup
 from sqlalchemy.orm import Session
 from starlette.requests import Request
-from starlette.responses import PlainTextResponse, Response
+from starlette.responses import Response
 
+from millimark.desk.answers import answer_picture
+from millimark.desk.deviation import Profile, profiles
 from millimark.desk.rendering import Form, goto, number, page
 from millimark.desk.setting import desk_of, who_is
 from millimark.errors import RecordsError
+from millimark.paper.reading import paper_for_sheet, paper_from_data
 from millimark.records import marks, scripts
 from millimark.records.mark_tables import Decision, Mark
 from millimark.records.models import Page
 from millimark.records.printings import layout_of, printing_of
-from millimark.showing.stage import inner
+from millimark.sheet.layout import Layout
 
-Box = tuple[float, float, float, float]
 WORDS = {"awarded": "Awarded", "withheld": "Withheld", "teacher": "For you to decide"}
-_MARGIN = 4.0  # mm of page that are seen round the answer frame
 
 
 @dataclass(frozen=True)
@@ -56,8 +56,6 @@ def _shown(
         if not queue:
             return page(request, "review_empty.html", run=run)
         seen = _seen(list(queue), mark_id)
-        answer = seen.mark.answer
-        found = scripts.page_of(session, answer.page_id)
         return page(
             request,
             "review.html",
@@ -65,17 +63,28 @@ def _shown(
             run=run,
             seen=seen,
             waiting=marks.waiting(session, run_id),
-            pupil=answer.script.pupil.label if answer.script.pupil else None,
-            sheet=answer.script.sheet,
-            question=answer.question,
-            siblings=answer.marks,
-            faults=_faults(found, answer.question),
-            history=marks.history(session, seen.mark.id),
-            picture=_picture(session, run_id, answer.script.sheet, found, answer.question),
             conflict=conflict,
             why=why,
             words=WORDS,
+            **_answer(session, run_id, seen.mark),
         )
+
+
+def _answer(session: Session, run_id: int, mark: Mark) -> dict[str, Any]:
+    """What is known of the answer that a mark is for."""
+    answer = mark.answer
+    found = scripts.page_of(session, answer.page_id)
+    layout = layout_of(session, run_id)
+    return {
+        "pupil": answer.script.pupil,
+        "sheet": answer.script.sheet,
+        "question": answer.question,
+        "siblings": answer.marks,
+        "faults": _faults(found, answer.question),
+        "profiles": _profiles(layout, found, answer.question),
+        "history": marks.history(session, mark.id),
+        "picture": answer_picture(layout, found, answer.question),
+    }
 
 
 def _seen(queue: list[Mark], mark_id: int | None) -> Seen:
@@ -103,41 +112,15 @@ def _faults(found: Page, question: str) -> list[str]:
     ]
 
 
-@dataclass(frozen=True)
-class Picture:
-    """The page's picture below the SVG that was drawn over it: page mm."""
-
-    page_id: int
-    width: float
-    height: float
-    frame: Box
-    overlay: Markup
-
-
-def _picture(session: Session, run_id: int, sheet: str, found: Page, question: str) -> Picture:
-    layout = layout_of(session, run_id)
-    width, height, frame = 210.0, 297.0, (0.0, 0.0, 210.0, 297.0)
-    for each in (p for s in layout.sheets if s.sheet == sheet for p in s.pages):
-        if each.page == found.page:
-            width, height = each.width_mm, each.height_mm
-            frame = next(
-                (q.frame_mm for q in each.questions if q.question == question),
-                (0.0, 0.0, width, height),
-            )
-    x0, y0, x1, y1 = frame
-    box = (x0 - _MARGIN, y0 - _MARGIN, x1 - x0 + 2 * _MARGIN, y1 - y0 + 2 * _MARGIN)
-    # Marking wrote the overlay on its canvas, which escapes what it letters.
-    drawn = Markup(inner(found.overlay)) if found.overlay else Markup()
-    return Picture(found.id, width, height, box, drawn)
-
-
-def picture(request: Request) -> Response:
-    """A page's straightened picture."""
-    with desk_of(request).store.reading() as session:
-        found = scripts.page_of(session, request.path_params["page"]).picture
-    if found is None:
-        return PlainTextResponse("This page has no picture.", 404)
-    return Response(found, media_type="image/jpeg")
+def _profiles(layout: Layout, found: Page, question: str) -> tuple[Profile, ...]:
+    """The deviation along each line of the answer, against the tolerance of its question."""
+    kept = next((q for q in found.questions if q["question"] == question), None)
+    sheet = next((s for s in layout.sheets if s.sheet == found.sheet), None)
+    if kept is None or sheet is None:
+        return ()
+    paper = paper_for_sheet(paper_from_data(layout.paper), sheet)
+    asked = next((q for q in paper.questions if q.number == question), None)
+    return () if asked is None else profiles(kept, asked.tolerance.length_mm)
 
 
 def decide(request: Request, form: Form) -> Response:

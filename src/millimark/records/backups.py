@@ -12,8 +12,9 @@ import base64
 import hashlib
 import json
 import re
+import tempfile
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -26,16 +27,18 @@ from sqlalchemy import (
     LargeBinary,
     MetaData,
     Table,
+    delete,
     func,
     insert,
     select,
     text,
 )
 from sqlalchemy.exc import DBAPIError
+from sqlalchemy.orm import Session
 
 from millimark.errors import RecordsError
 from millimark.records.migrating import head, known_revisions, revision_of, upgrade
-from millimark.records.models import TABLES
+from millimark.records.models import TABLES, Setting
 from millimark.records.store import Store
 
 FORMAT = "millimark-backup"
@@ -113,29 +116,86 @@ def restore(source: Path, folder: Path, url: str | None = None) -> Store:
     Older backups are brought up to date. Rows are counted and files hashed once they are in
     place; RecordsError if anything differs, and nothing is left of the attempt but the folder.
     """
-    contents = check(source)
-    if contents.revision not in known_revisions():
-        raise RecordsError(
-            f"The backup {source.name} is of a newer release (revision {contents.revision!r}).",
-            "Restore it with that release.",
-        )
+    contents = _known(source)
     if folder.exists() and any(folder.iterdir()):
         raise RecordsError(f"The folder {folder} is not empty.", "Restore into a new folder.")
     store = Store.open(folder, url, revision=contents.revision)
     with _opened(source) as archive:
         with store.engine.begin() as connection:
             _fill(connection, archive, contents)
-        for name, digest in contents.files.items():
-            place = folder / name  # only names that `_contents` has let pass
-            place.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-            with archive.open(name) as packed, place.open("xb") as out:
-                while chunk := packed.read(_CHUNK):
-                    out.write(chunk)
-            with place.open("rb") as back:
-                if _digest(back) != digest:
-                    raise RecordsError(f"{name} was not restored as it was.", "Check the disk.")
+        _place_files(archive, contents, folder)
     upgrade(store.engine)
     return store
+
+
+def restore_into(store: Store, source: Path) -> Contents:
+    """Restore a backup into an open store that holds nothing yet but settings, which the backup's
+    own replace. RecordsError, and the store as it was, if it holds anything or anything differs."""
+    contents = _known(source)
+    with store.reading() as session:
+        if not is_empty(counts(session)):
+            raise RecordsError(
+                "These records are not empty: restoring never overwrites.",
+                "Start the desk with a new folder (--data) and restore there.",
+            )
+    if contents.revision != head():
+        with tempfile.TemporaryDirectory(prefix="restored-", dir=store.incoming) as place:
+            older = restore(source, Path(place) / "store")
+            try:
+                back_up(older, Path(place) / "present.zip")
+            finally:
+                older.close()
+            return restore_into(store, Path(place) / "present.zip")
+    with _opened(source) as archive:
+        placed = _place_files(archive, contents, store.folder)
+        try:
+            with store.engine.begin() as connection:
+                connection.execute(delete(Setting))
+                _fill(connection, archive, contents)
+        except BaseException:
+            for file in placed:
+                file.unlink(missing_ok=True)
+            raise
+    return contents
+
+
+def counts(session: Session) -> dict[str, int]:
+    """How many rows each table has."""
+    return {
+        table.name: session.scalar(select(func.count()).select_from(table)) or 0 for table in TABLES
+    }
+
+
+def is_empty(rows: Mapping[str, int]) -> bool:
+    """Whether there is nothing but settings."""
+    return not any(count for name, count in rows.items() if name != Setting.__tablename__)
+
+
+def _known(source: Path) -> Contents:
+    """What a backup holds, read through; RecordsError if it is damaged or of a newer release."""
+    contents = check(source)
+    if contents.revision not in known_revisions():
+        raise RecordsError(
+            f"The backup {source.name} is of a newer release (revision {contents.revision!r}).",
+            "Restore it with that release.",
+        )
+    return contents
+
+
+def _place_files(archive: zipfile.ZipFile, contents: Contents, folder: Path) -> list[Path]:
+    """The backup's files in a store's folder, each read again and hashed; where they lie."""
+    placed = []
+    for name, digest in contents.files.items():
+        place = folder / name  # only names that `_contents` has let pass
+        place.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        with archive.open(name) as packed, place.open("xb") as out:
+            placed.append(place)
+            while chunk := packed.read(_CHUNK):
+                out.write(chunk)
+        with place.open("rb") as back:
+            if _digest(back) != digest:
+                raise RecordsError(f"{name} was not restored as it was.", "Check the disk.")
+    return placed
 
 
 # --- writing ----------------------------------------------------------------------------

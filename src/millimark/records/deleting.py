@@ -82,6 +82,32 @@ def delete_printing(store: Store, printing_id: int) -> Deleted:
     return replace(deleted, files=len(hashes))
 
 
+@dataclass(frozen=True)
+class Due:
+    """A print run and when it goes: its retention time after its last scan."""
+
+    printing_id: int
+    title: str
+    at: datetime
+
+
+def falls_due(session: Session, days: int) -> list[Due]:
+    """Every print run with the moment at which `sweep_retention` takes it, the next to go first;
+    empty where nothing goes by itself (``days`` 0)."""
+    if days == 0:
+        return []
+    last = (
+        select(func.max(Upload.accepted_at))
+        .where(Upload.printing_id == Printing.id)
+        .scalar_subquery()
+    )
+    found = [
+        Due(run.id, run.title, max(run.made_at, scanned or run.made_at) + timedelta(days=days))
+        for run, scanned in session.execute(select(Printing, last))
+    ]
+    return sorted(found, key=lambda due: (due.at, due.printing_id))
+
+
 def sweep_retention(store: Store, at: datetime | None = None) -> Deleted:
     """Delete print runs (and pupils left without any script) older than the retention time.
 

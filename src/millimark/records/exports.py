@@ -55,6 +55,19 @@ def as_class_sheet(session: Session, printing_id: int) -> bytes:
     return _written(lambda path: write_class_sheet(m.paper, m.scripts, m.kept, m.layout, path))
 
 
+def as_feedback(session: Session, printing_id: int, sheet: str | None = None) -> bytes:
+    """feedback.pdf: a sheet for each pupil with their drawing, marks and what to practise; of one
+    ``sheet`` alone if it is given. RecordsError if nothing of it was read."""
+    from millimark.marking.feedback import feedback_sheets
+
+    m = marked(session, printing_id)
+    if sheet is not None:
+        m = script_of(m, sheet)
+    if not m.scripts:
+        raise RecordsError("No script is marked here yet.", "Send the scans first.")
+    return feedback_sheets(m.paper, m.scripts, m.kept, m.layout)
+
+
 def as_oneroster(session: Session, printing_id: int, grading_period: str = "") -> bytes:
     """Results as a OneRoster 1.1 zip: one line item, a result for each pupil with a script.
 

@@ -251,11 +251,13 @@ def _region(data: dict[str, Any]) -> RegionFinding:
 # --- the class grid -------------------------------------------------------------------
 @dataclass(frozen=True)
 class Cell:
-    """One answer: marks awarded, possible, and waiting for a person."""
+    """One answer: marks awarded, possible, and waiting for a person; ``mark_id`` is the one to look
+    at first: one that waits, else the first (None where the answer has none)."""
 
     awarded: int
     out_of: int
     waiting: int
+    mark_id: int | None = None
 
 
 @dataclass(frozen=True)
@@ -320,4 +322,5 @@ def _cell(marks: Sequence[Mark]) -> Cell:
         sum(m.decision == "awarded" for m in marks),
         len(marks),
         sum(m.decision == "teacher" for m in marks),
+        next((m.id for m in sorted(marks, key=lambda m: m.decision != "teacher")), None),
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+import time
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -23,6 +24,7 @@ from millimark.records.store import Store
 from millimark.rehearsal.rehearse import rehearse
 
 if TYPE_CHECKING:
+    from httpx2 import Response
     from playwright.sync_api import Browser
 
 HERE = "http://127.0.0.1:8017"
@@ -57,6 +59,18 @@ def client(store: Store) -> Iterator[TestClient]:
     """A desk on this machine."""
     with desk(store) as found:
         yield found
+
+
+def print_at(client: TestClient, paper: int, **form: str) -> Response:
+    """Order a print run and wait for the press; the last page that came, the run's if it went
+    well."""
+    seen = client.post(f"/papers/{paper}/print", data=form)
+    for _ in range(600):
+        if not seen.url.path.startswith("/jobs/") or "wrong" in seen.text:
+            return seen
+        time.sleep(0.1)
+        seen = client.get(seen.url.path)
+    raise TimeoutError("the press took longer than a minute")
 
 
 def rehearsed(text: str, names: list[str | None], folder: Path, seed: int) -> list[Path]:

@@ -8,6 +8,7 @@ import io
 import zipfile
 
 from starlette.testclient import TestClient
+from tests.desk.conftest import print_at
 
 from millimark.records import classes
 from millimark.records.store import Store
@@ -48,7 +49,7 @@ def test_a_roster_comes_in_and_its_results_go_back(client: TestClient, store: St
     assert "Taken in from the roster: 9 Green" in client.post("/classes/lists", files=sent).text
     assert pupils(store) == ["Ines Harrow"]  # the teacher is no pupil
     client.post("/papers")
-    run = client.post("/papers/1/print", data={"class": "1", "sheets": "0"})
+    run = print_at(client, 1, **{"class": "1", "sheets": "0"})
     assert run.url.path == "/printings/1"
     back = client.get("/printings/1/exports/oneroster.zip")
     assert back.status_code == 200

@@ -75,7 +75,7 @@ def test_every_answer_carries_the_policy_and_no_page_runs_inline_script(marked: 
         "/printings/1/files/..%2f..%2f..%2fmillimark.sqlite",
         "/printings/1/files/layout.json",
         "/printings/1/files/%2fetc%2fpasswd",
-        "/printings/1/first/..%2f..%2fmillimark",
+        "/printings/1/files/..%2f..%2fmillimark/pages/1",
         "/printings/1/exports/..%2fmarks.csv",
     ],
 )

@@ -11,8 +11,8 @@ import pytest
 
 from millimark.desk.application import routes
 from millimark.desk.serving import served
-from millimark.desk.theme import DARK, LIGHT
 from millimark.drawing import look
+from millimark.drawing.screen import DARK, LIGHT
 
 WORDS = ("ink", "slate", "plum", "moss", "rust", "steel")
 

@@ -12,10 +12,13 @@ from starlette.middleware.sessions import SessionMiddleware
 from starlette.routing import Route
 
 from millimark.desk import (
-    after_marking,
+    bank_pages,
+    class_pages,
+    jobs,
     phone_capture,
     phone_switch,
     printing,
+    reviewing,
     scanning,
     serving,
     signing_in,
@@ -26,11 +29,12 @@ from millimark.desk.password import signing_key
 from millimark.desk.phones import PHOTOGRAPH_BYTES
 from millimark.desk.rendering import posted, trouble
 from millimark.desk.setting import Desk
-from millimark.desk.sweeping import Sweeper
 from millimark.errors import MillimarkError
+from millimark.records.deleting import sweep_orphans, sweep_retention
+from millimark.records.uploads import sweep_incoming
 
 SCANS_BYTES = 400_000_000
-LARGE = after_marking.LARGE | {"scans": SCANS_BYTES, "photographs": PHOTOGRAPH_BYTES}
+LARGE = {"scans": SCANS_BYTES, "lists": 20_000_000, "photographs": PHOTOGRAPH_BYTES}
 """Last parts of the paths that take files, with the most bytes that one request may have."""
 HOURS_SIGNED_IN = 12
 
@@ -51,17 +55,19 @@ register_url_convertor("id", _Id())
 
 
 def make_app(desk: Desk, sweep: bool = True) -> Starlette:
-    """The application of a desk. ``sweep``: clear away what is past its time, now and daily."""
-    sweeper = Sweeper(desk.store)
+    """The application of a desk. ``sweep``: clear away at start what is past its time."""
 
     @asynccontextmanager
     async def life(app: Starlette) -> AsyncIterator[None]:
         if sweep:
-            sweeper.start()
+            sweep_incoming(desk.store)
+            sweep_orphans(desk.store)
+            sweep_retention(desk.store)
         desk.hands.start()
         yield
-        sweeper.stop()
         desk.hands.stop()
+        desk.press.stop()
+        desk.studio.stop()
 
     app = Starlette(
         routes=routes(),
@@ -80,7 +86,7 @@ def make_app(desk: Desk, sweep: bool = True) -> Starlette:
             ),
         ],
     )
-    app.state.desk, app.state.sweeper = desk, sweeper
+    app.state.desk = desk
     return app
 
 
@@ -99,14 +105,23 @@ def routes() -> list[Route]:
         Route("/papers/{paper:id}/questions", posted(writing.add), methods=["POST"]),
         Route(question, writing.question),
         Route(f"{question}/live", posted(writing.live), methods=["POST"]),
+        Route(f"{question}/keep", posted(writing.keep), methods=["POST"]),
         Route(f"{question}/step", posted(writing.step), methods=["POST"]),
         Route(f"{question}/remove", posted(writing.remove), methods=["POST"]),
+        Route("/proofs/{name}", writing.proof),
+        Route("/papers/{paper:id}/file", writing.file),
+        Route("/papers/{paper:id}/bank", bank_pages.look_through),
+        Route("/papers/{paper:id}/bank", posted(bank_pages.drop_in), methods=["POST"]),
+        Route("/bank/{name}", bank_pages.figure),
         Route("/papers/{paper:id}/print", printing.ask),
         Route("/papers/{paper:id}/print", posted(printing.print_it), methods=["POST"]),
         Route("/printings", printing.runs),
         Route(run, printing.run),
         Route(f"{run}/files/{{name}}", printing.file),
-        Route(f"{run}/first/{{name}}", printing.first_page),
+        Route(f"{run}/files/{{name}}/look", printing.look),
+        Route(f"{run}/files/{{name}}/pages/{{page:id}}", printing.page_picture),
+        Route("/jobs/{job}", jobs.job),
+        Route("/jobs/{job}/progress", jobs.progress),
         Route(f"{run}/delete", posted(printing.delete), methods=["POST"]),
         Route(f"{run}/scans", scanning.send, methods=["POST"]),
         Route(f"{run}/progress", scanning.progress),
@@ -121,5 +136,14 @@ def routes() -> list[Route]:
         Route("/phone/photographs", phone_capture.add, methods=["POST"]),
         Route("/phone/sent", phone_capture.sent),
         Route("/phone/end", posted(phone_capture.leave), methods=["POST"]),
-        *after_marking.routes(),
+        Route(f"{run}/review", reviewing.review),
+        Route(f"{run}/review", posted(reviewing.decide), methods=["POST"]),
+        Route("/pages/{page:id}/picture", reviewing.picture),
+        Route(f"{run}/grid", class_pages.grid),
+        Route(f"{run}/exports/{{name}}", class_pages.export),
+        Route("/classes", class_pages.all_classes),
+        Route("/classes/lists", class_pages.take_list, methods=["POST"]),
+        Route("/classes/{owner:id}", class_pages.one_class),
+        Route("/pupils/{pupil:id}", class_pages.pupil),
+        Route("/pupils/{pupil:id}/delete", posted(class_pages.delete_pupil), methods=["POST"]),
     ]

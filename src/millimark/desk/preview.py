@@ -1,30 +1,45 @@
-"""What is shown beside the sentences: the question as it will stand on its page, or what is
-wrong with it, at the word."""
+"""What is shown beside the sentences: the answer, the working act by act, or the whole page as
+it will print; or what is wrong, at the word."""
 
 from __future__ import annotations
 
+import json
+from collections.abc import Mapping
 from dataclasses import dataclass
-from difflib import get_close_matches
+from functools import lru_cache
+from typing import Any
 
 from markupsafe import Markup
 
+from millimark.desk.faults import Fault, fault_of
+from millimark.desk.page_pictures import Shelf
 from millimark.desk.paper_text import Data, question_at
 from millimark.drawing.svg import SvgCanvas
-from millimark.errors import MillimarkError, WordsError
+from millimark.errors import MillimarkError
 from millimark.paper.fields import Field
 from millimark.paper.figure_drawing import draw_frame, draw_given, draw_working
 from millimark.paper.question import Criterion, Paper, Question
-from millimark.paper.question_pages import Drawn, plan_paper
+from millimark.paper.question_pages import Drawn, plan_paper, question_sheets, typeset_sheets
 from millimark.paper.question_reading import QuestionSource
 from millimark.paper.reading import PaperSource
+from millimark.showing.director import direct
+from millimark.showing.stage import stage_of
+from millimark.showing.steps import ActTold, acts_told, stepped_figure
 from millimark.words.reading import understand
 from millimark.working.budget import Fairness, fairness
+
+VIEWS = {"answer": "Answer", "steps": "Step by step", "page": "Page"}
+"""What can be shown beside the sentences, by name."""
+CODE = "PROOF1"
+"""The paper's code on a page that is only looked at."""
 
 
 @dataclass(frozen=True)
 class Preview:
-    """A question that works: its picture (model answer drawn in), how it was read, its marks,
-    where it stands and how fair it is."""
+    """A question that works: how it was read, its marks, where it stands, how fair it is.
+
+    ``picture`` is the model answer, or in the steps' view the working with ``acts``; in the
+    page's view it is empty and ``sheet`` says what to show."""
 
     picture: Markup
     said: tuple[str, ...]
@@ -34,6 +49,8 @@ class Preview:
     frame_mm: tuple[int, int]
     page: str
     fairness: Fairness
+    acts: tuple[ActTold, ...] = ()
+    sheet: SheetShown | None = None
 
     @property
     def in_hundred(self) -> int:
@@ -42,101 +59,126 @@ class Preview:
 
 
 @dataclass(frozen=True)
-class Fault:
-    """What is wrong. ``before``, ``word``, ``after``: the sentence parted at the word; "" if no
-    sentence is to blame. ``instead``: what was probably meant by the word; ``fix``: a whole
-    sentence that works in its place, with other letters; None where there is none to offer."""
+class SheetShown:
+    """A page as it will print: its picture's name on the shelf, its number, of how many."""
 
-    message: str
-    hint: str
-    before: str = ""
-    word: str = ""
-    after: str = ""
-    expected: tuple[str, ...] = ()
-    fix: str | None = None
-    instead: str | None = None
-
-    @property
-    def sentence(self) -> str:
-        """The whole sentence."""
-        return self.before + self.word + self.after
-
-    @property
-    def mended(self) -> str:
-        """The sentence with what was probably meant."""
-        return self.before + (self.instead or self.word) + self.after
+    name: str
+    page: int
+    pages: int
+    width_mm: float
+    height_mm: float
 
 
-def preview(data: Data, place: int) -> Preview | Fault:
-    """What the question at ``place`` (from 1) comes to."""
+def preview(data: Data, place: int, view: str = "answer", shelf: Shelf | None = None) -> Any:
+    """A `Preview` of the question at ``place`` (from 1), or a `Fault`. ``shelf`` takes the
+    picture of the page's view."""
     try:
-        return _shown(_alone(data, place))
+        return _shown(_paper(data, [place]), data, place, view, shelf)
     except MillimarkError as error:
         return fault_of(error)
 
 
-def fault_of(error: MillimarkError) -> Fault:
-    """An error as the form shows it."""
-    words = error if isinstance(error, WordsError) else error.__cause__
-    if not isinstance(words, WordsError):
-        return Fault(error.message, error.hint)
-    start = words.column - 1
-    end = start + max(1, words.length)
-    could = [word.strip("'") for word in words.expected]
-    near = get_close_matches(words.sentence[start:end], could, 1, cutoff=0.6)
-    return Fault(
-        error.message.partition(", at column ")[0],
-        (words.hint or error.hint).partition(" A sentence that works: ")[0],
-        words.sentence[:start],
-        words.sentence[start:end],
-        words.sentence[end:],
-        words.expected[:8],
-        words.nearest if words.nearest != words.sentence else None,
-        near[0] if near else None,
+def whole_paper(data: Data) -> Paper | Fault:
+    """The whole paper, or what is wrong with the first question that is not right."""
+    try:
+        return _paper(data, range(1, len(data["questions"]) + 1))
+    except MillimarkError as trouble:
+        for place in range(1, len(data["questions"]) + 1):
+            try:
+                _paper(data, [place])
+            except MillimarkError as error:
+                return fault_of(error, place)
+        return fault_of(trouble)
+
+
+def _paper(data: Data, places: Any) -> Paper:
+    """A paper of these questions, numbered and turned as in the whole one."""
+    entries = [question_at(data, place) for place in places]
+    head = json.dumps({key: value for key, value in data.items() if key != "questions"})
+    source = _head(head)
+    questions = tuple(
+        _question(head, json.dumps(entry), place)
+        for entry, place in zip(entries, places, strict=True)
     )
-
-
-def _alone(data: Data, place: int) -> Paper:
-    """A paper of this one question, numbered and turned as in the whole one."""
-    entry = question_at(data, place)
-    source = PaperSource(Field({**data, "questions": [entry]}, "the paper"))
-    field = Field(entry, f"question {place}")
-    question = QuestionSource(field, place, source.setting).first()
     return Paper(
         source.title,
         source.page,
         source.setting.instruments,
         source.setting.arcs_required,
-        (question,),
-        source.data,
+        questions,
+        {**source.data, "questions": entries},
         source.access,
         source.profile,
     )
 
 
-def _shown(paper: Paper) -> Preview:
+@lru_cache(maxsize=16)
+def _head(head: str) -> PaperSource:
+    """What a paper says for all of its questions; the one here only stands for them."""
+    any_question = {"given": ["A and B are 8 cm apart."], "ask": ["Draw the line AB."]}
+    data: Mapping[str, Any] = {**json.loads(head), "questions": [any_question]}
+    return PaperSource(Field(data, "the paper"))
+
+
+@lru_cache(maxsize=120)
+def _question(head: str, entry: str, place: int) -> Question:
+    field = Field(json.loads(entry), f"question {place}")
+    return QuestionSource(field, place, _head(head).setting).first()
+
+
+def _shown(paper: Paper, data: Data, place: int, view: str, shelf: Shelf | None) -> Preview | Fault:
+    sheet = None
+    if view == "page" and shelf is not None:
+        whole = whole_paper(data)
+        if isinstance(whole, Fault):
+            return whole
+        sheet = _sheet(whole, place, shelf)
     (drawn,) = plan_paper(paper, "").drawn
     question = paper.questions[0]
     understood = understand(question.given, question.ask)
     working = drawn.placed.working
-    odds = fairness(
-        question.figure,
-        question.answers,
-        working,
-        question.tolerance.length_mm,
-        angles=question.angle_limits,
-    )
+    acts: tuple[ActTold, ...] = ()
+    drawing = Markup()
+    if view == "steps":
+        stage = stage_of(drawn, paper.title, paper.instruments)
+        score = direct(stage)
+        acts, drawing = acts_told(stage, score), Markup(stepped_figure(stage, score))
+    elif sheet is None:
+        drawing = picture(drawn)
     x0, y0, x1, y1 = drawn.placed.frame_mm
     return Preview(
-        picture(drawn),
+        drawing,
         (*question.given, *question.ask),
         (*understood.canonical_given, *understood.canonical_ask),
         tuple(dict.fromkeys((*understood.notes, *working.notes))),
         question.scheme,
         (round(x1 - x0), round(y1 - y0)),
         paper.page,
-        odds,
+        _odds(drawn),
+        acts,
+        sheet,
     )
+
+
+def _odds(drawn: Drawn) -> Fairness:
+    question = drawn.question
+    return fairness(
+        question.figure,
+        question.answers,
+        drawn.placed.working,
+        question.tolerance.length_mm,
+        angles=question.angle_limits,
+    )
+
+
+def _sheet(paper: Paper, place: int, shelf: Shelf) -> SheetShown:
+    """The page with a question, typeset as it will be printed."""
+    plan = plan_paper(paper, CODE)
+    sheets = question_sheets([plan], [None])
+    pdf = typeset_sheets([plan], sheets)
+    page = plan.drawn[place - 1].placed.page
+    size = plan.format
+    return SheetShown(shelf.put(pdf, page), page, plan.page_count, size.width, size.height)
 
 
 def picture(drawn: Drawn) -> Markup:

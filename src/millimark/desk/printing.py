@@ -1,58 +1,99 @@
-"""Print: a class or a number of sheets, and the PDFs to look at and take away."""
+"""Print: a class or a number of sheets, typeset by the press; the PDFs to look at and take away."""
 
 from __future__ import annotations
 
-from functools import lru_cache
 from pathlib import Path
-from threading import Lock
 from typing import Any
 
 from sqlalchemy.orm import Session
 from starlette.requests import Request
 from starlette.responses import PlainTextResponse, Response
 
+from millimark.desk import page_pictures
+from millimark.desk.faults import Fault
+from millimark.desk.paper_fields import PAPER_FIELDS, shown_in
 from millimark.desk.paper_text import data_of
+from millimark.desk.press import Report
+from millimark.desk.preview import whole_paper
 from millimark.desk.rendering import Form, goto, number, page
 from millimark.desk.setting import desk_of
+from millimark.errors import RecordsError
+from millimark.paper.printing import FOR_THE_TEACHER, QUESTION_PAPER
 from millimark.records import classes, deleting, marks, papers, printings, queue, uploads
+from millimark.records.store import Store
 
 NAMES = {
-    "question-paper.pdf": "Question paper, a sheet for each pupil",
+    QUESTION_PAPER: "Question paper, a sheet for each pupil",
     "model-answers.pdf": "Model answers",
     "overlays.pdf": "Overlays for a transparency",
     "mark-scheme.pdf": "Mark scheme",
-    "register.pdf": "Register of the sheets",
     "step-booklet.pdf": "Step booklet",
+    "register.pdf": "Register of the sheets",
 }
-_PX_PER_MM = 2.0
-_ONE_AT_A_TIME = Lock()
-"""PDFium may not be called from two threads at once."""
+_ACCESS = {field.name: field for field in PAPER_FIELDS if field.path[0] == "access"}
 
 
 def ask(request: Request) -> Response:
-    """For whom a paper is printed."""
+    """For whom a paper is printed, how, and what besides the question paper."""
     paper_id = request.path_params["paper"]
     with desk_of(request).store.reading() as session:
         version = papers.version_of(session, paper_id)
+        data = data_of(version.text)
+        found = whole_paper(data)
         return page(
             request,
             "print.html",
             paper_id=paper_id,
             title=version.paper.title,
-            count=len(data_of(version.text)["questions"]),
+            count=len(data["questions"]),
+            fault=found if isinstance(found, Fault) else None,
+            access=_ACCESS,
+            usual=shown_in(tuple(_ACCESS.values()), data),
+            names={kind: NAMES[f"{kind}.pdf"] for kind in FOR_THE_TEACHER},
             classes=[(c.id, c.name, len(c.pupils)) for c in classes.all_classes(session)],
         )
 
 
 def print_it(request: Request, form: Form) -> Response:
-    """Typeset the version in force."""
-    store = desk_of(request).store
-    with store.reading() as session:
-        version = papers.version_of(session, request.path_params["paper"]).id
-    owner = number(form, "class") if form.get("class") else None
-    sheets = number(form, "sheets") if form.get("sheets") else 0
-    run = printings.print_for(store, version, owner, sheets)
-    return goto(request, f"/printings/{run}", "Printed. The files are below.")
+    """Order the version in force from the press."""
+    desk, paper_id = desk_of(request), request.path_params["paper"]
+    with desk.store.reading() as session:
+        version = papers.version_of(session, paper_id)
+        version_id, title = version.id, version.paper.title or "the paper"
+        if form.get("class"):
+            classes.class_of(session, number(form, "class"))
+    job = desk.press.order(
+        f"Printing {title}",
+        f"/papers/{paper_id}/print",
+        typeset_run,
+        desk.store.folder,
+        desk.store.url,
+        version_id,
+        number(form, "class") if form.get("class") else None,
+        number(form, "sheets") if form.get("sheets") else 0,
+        {name: form[name] for name in _ACCESS if form.get(name)} or None,
+        [kind for kind in FOR_THE_TEACHER if form.get(f"with-{kind}")],
+        arrive=lambda run: f"/printings/{run}",
+    )
+    return goto(request, f"/jobs/{job.id}")
+
+
+def typeset_run(
+    report: Report,
+    folder: Path,
+    url: str | None,
+    version: int,
+    owner: int | None,
+    sheets: int,
+    access: dict[str, Any] | None,
+    wanted: list[str],
+) -> int:
+    """The press's work: typeset a print run; its id comes back."""
+    store = Store.open(folder, url)
+    try:
+        return printings.print_for(store, version, owner, sheets, access, report, wanted)
+    finally:
+        store.close()
 
 
 def runs(request: Request) -> Response:
@@ -76,7 +117,7 @@ def run(request: Request) -> Response:
             request,
             "printing.html",
             run=found,
-            files=[(name, NAMES.get(name, name)) for name in NAMES if name in files],
+            files=[(name, NAMES[name]) for name in NAMES if name in files],
             **standing(session, run_id),
         )
 
@@ -94,37 +135,55 @@ def standing(session: Session, run_id: int) -> dict[str, Any]:
 
 def file(request: Request) -> Response:
     """A PDF of a print run, by one of the names that there are."""
-    place = _file(request, request.path_params["name"])
+    place = _file(request)
     if place is None:
-        return PlainTextResponse("There is no such file in this print run.", 404)
-    shown = {"content-disposition": f'inline; filename="{place.name}"'}
+        return _no_file()
+    how = "attachment" if "save" in request.query_params else "inline"
+    shown = {"content-disposition": f'{how}; filename="{place.name}"'}
     return Response(place.read_bytes(), media_type="application/pdf", headers=shown)
 
 
-def first_page(request: Request) -> Response:
-    """The first page of such a PDF as a picture."""
-    place = _file(request, f"{request.path_params['name']}.pdf")
+def look(request: Request) -> Response:
+    """Every page of such a PDF to look at."""
+    place = _file(request)
     if place is None:
-        return PlainTextResponse("There is no such file in this print run.", 404)
-    return Response(_picture(place, place.stat().st_mtime_ns), media_type="image/png")
+        raise RecordsError("There is no such file in this print run.", "Choose one that there is.")
+    run_id = request.path_params["run"]
+    with desk_of(request).store.reading() as session:
+        title = printings.printing_of(session, run_id).title
+    pages = page_pictures.pages_of(place, place.stat().st_mtime_ns)
+    return page(
+        request,
+        "look.html",
+        run_id=run_id,
+        title=title,
+        file=place.name,
+        what=NAMES.get(place.name, place.name),
+        pages=pages,
+    )
 
 
-def _file(request: Request, name: str) -> Path | None:
+def page_picture(request: Request) -> Response:
+    """A page of such a PDF as a picture."""
+    place = _file(request)
+    if place is None:
+        return _no_file()
+    picture = page_pictures.page_of(place, place.stat().st_mtime_ns, request.path_params["page"])
+    if picture is None:
+        return PlainTextResponse("The file has no such page.", 404)
+    return Response(picture, media_type="image/png")
+
+
+def _no_file() -> Response:
+    return PlainTextResponse("There is no such file in this print run.", 404)
+
+
+def _file(request: Request) -> Path | None:
     """The name is looked up among the files that exist, never joined to a path."""
     store = desk_of(request).store
+    name = request.path_params["name"]
     with store.reading() as session:
         return printings.files_of(store, session, request.path_params["run"]).get(name)
-
-
-@lru_cache(maxsize=32)
-def _picture(place: Path, changed: int) -> bytes:
-    import cv2
-
-    from millimark.paper.raster import pdf_page
-
-    with _ONE_AT_A_TIME:
-        grey = pdf_page(place, 1, _PX_PER_MM)
-    return bytes(cv2.imencode(".png", grey)[1])
 
 
 def delete(request: Request, form: Form) -> Response:

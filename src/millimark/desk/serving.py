@@ -8,11 +8,11 @@ from importlib.resources import files
 from starlette.requests import Request
 from starlette.responses import PlainTextResponse, Response
 
-from millimark.desk.theme import stylesheet
 from millimark.drawing import look
+from millimark.drawing.screen import stylesheet
 
 _KINDS = {"css": "text/css", "js": "text/javascript", "svg": "image/svg+xml", "ttf": "font/ttf"}
-_OWN = ("desk.js", "phone.js", "htmx.min.js")
+_OWN = ("desk.js", "writing.js", "phone.js", "htmx.min.js")
 _FONTS = ("Andika-Regular.ttf", "Andika-Bold.ttf", "Andika-Italic.ttf")
 
 ICON = (

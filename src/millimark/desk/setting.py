@@ -9,8 +9,10 @@ from typing import cast
 from starlette.requests import Request
 
 from millimark.desk.hands import Hands
+from millimark.desk.page_pictures import Shelf
 from millimark.desk.password import Door
 from millimark.desk.phones import Phones
+from millimark.desk.press import Press
 from millimark.records.store import Store
 
 LOCAL_NAMES = ("127.0.0.1", "localhost", "[::1]")
@@ -29,6 +31,11 @@ class Desk:
     beyond: bool = False
     """It listens beyond the loopback address: it answers to network addresses too."""
     phones: Phones = field(default_factory=Phones)
+    shelf: Shelf = field(default_factory=Shelf)
+    press: Press = field(default_factory=Press)
+    """Typesets print runs."""
+    studio: Press = field(default_factory=Press)
+    """Makes films; so long that no print run should wait for one."""
 
 
 def names_beyond(extra: tuple[str, ...] = ()) -> tuple[str, ...]:

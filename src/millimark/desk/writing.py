@@ -2,23 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from starlette.requests import Request
-from starlette.responses import Response
+from starlette.responses import PlainTextResponse, Response
 
+from millimark.desk.paper_fields import PAPER_FIELDS, QUESTION_FIELDS, shown_in
 from millimark.desk.paper_text import (
     FIRST,
     Data,
     data_of,
-    lines_of,
+    data_with_form,
     question_at,
     text_of,
     with_form,
     with_question,
     without_question,
 )
-from millimark.desk.preview import preview
+from millimark.desk.preview import VIEWS, preview
 from millimark.desk.rendering import Form, goto, number, page
 from millimark.desk.setting import desk_of, who_is
 from millimark.errors import RecordsError
@@ -40,11 +42,11 @@ def home(request: Request) -> Response:
 
 def begin(request: Request, form: Form) -> Response:
     """A new paper: the usual first question, or a paper's text that is given."""
-    text = form.get("text", "").strip()
-    if text:
-        data_of(text)
+    given = form.get("text", "").replace("\r\n", "\n")  # browsers send text with both
+    text = given if given.strip() else text_of(FIRST)
+    data_of(text)
     with desk_of(request).store.writing() as session:
-        paper_id = papers.make_paper(session, text or text_of(FIRST), who_is(request)).id
+        paper_id = papers.make_paper(session, text, who_is(request)).id
     return goto(request, f"/papers/{paper_id}/questions/1")
 
 
@@ -55,6 +57,16 @@ def delete(request: Request, form: Form) -> Response:
     return goto(request, "/", "The paper is deleted.")
 
 
+def file(request: Request) -> Response:
+    """The paper as its file, with the comments that stand in it."""
+    paper_id = request.path_params["paper"]
+    with desk_of(request).store.reading() as session:
+        text = papers.version_of(session, paper_id).text
+    name = f"paper-{paper_id}.yaml"
+    headers = {"content-disposition": f'attachment; filename="{name}"'}
+    return Response(text.encode(), media_type="application/yaml", headers=headers)
+
+
 def question(request: Request) -> Response:
     """The form of one question, and what it comes to."""
     paper_id, place = request.path_params["paper"], request.path_params["place"]
@@ -62,44 +74,73 @@ def question(request: Request) -> Response:
         version = papers.version_of(session, paper_id)
         text, at = version.text, version.number
     data = data_of(text)
-    entry = question_at(data, place)
     return page(
         request,
         "question.html",
         paper_id=paper_id,
-        place=place,
         at=at,
-        title=str(data.get("title", "")),
         count=len(data["questions"]),
-        given=lines_of(entry.get("given")),
-        ask=lines_of(entry.get("ask")),
-        story=str(entry.get("story", "")),
-        worth=str(entry.get("marks", "")),
-        stale=None,
-        **_live(data, place),
+        of_paper=shown_in(PAPER_FIELDS, data),
+        of_question=shown_in(QUESTION_FIELDS, question_at(data, place)),
+        paper_fields={field.name: field for field in PAPER_FIELDS},
+        question_fields={field.name: field for field in QUESTION_FIELDS},
+        views=VIEWS,
+        **_live(request, data, place, str(request.session.get("view", "answer"))),
     )
 
 
 def live(request: Request, form: Form) -> Response:
-    """Keep what was typed as a version and say what it comes to."""
+    """What the question comes to as it is typed; nothing is kept by this."""
     paper_id, place = request.path_params["paper"], request.path_params["place"]
-    stale = None
+    view = form.get("view", "")
+    with desk_of(request).store.reading() as session:
+        text = papers.version_of(session, paper_id).text
+    if view in VIEWS and view != request.session.get("view", "answer"):
+        request.session["view"] = view
+    data = data_with_form(data_of(text), place, form)
+    shown = _live(request, data, place, view)
+    answer = page(request, "live.html", paper_id=paper_id, **shown)
+    if shown["fault"] is not None:
+        answer.headers["hx-reswap"] = "none"  # what was right last stays in sight
+    return answer
+
+
+def _live(request: Request, data: Data, place: int, view: str) -> dict[str, Any]:
+    chosen = view if view in VIEWS else "answer"
+    found = preview(data, place, chosen, desk_of(request).shelf)
+    wrong = hasattr(found, "message")
+    return {
+        "place": place,
+        "view": chosen,
+        "fault": found if wrong else None,
+        "shown": None if wrong else found,
+    }
+
+
+def proof(request: Request) -> Response:
+    """The picture of a page as it will print, by the name that a preview gave it."""
+    found = desk_of(request).shelf.get(request.path_params["name"])
+    if found is None:
+        return PlainTextResponse("This picture was put away. Load the page again.", 404)
+    return Response(found, media_type="image/png", headers={"cache-control": "max-age=3600"})
+
+
+def keep(request: Request, form: Form) -> Response:
+    """Keep what was typed as a version."""
+    paper_id, place = request.path_params["paper"], request.path_params["place"]
+    stale, at = None, number(form, "seen")
     with desk_of(request).store.writing() as session:
         present = papers.version_of(session, paper_id)
-        data = with_form(data_of(present.text), place, form)
-        kept = papers.save(session, paper_id, text_of(data), who_is(request), number(form, "seen"))
-        if isinstance(kept, papers.Stale):
-            stale, at = kept, number(form, "seen")
+        text = with_form(present.text, place, form)
+        if text == present.text:
+            at = present.number
         else:
-            at = kept.number
-    return page(
-        request, "live.html", paper_id=paper_id, place=place, at=at, stale=stale,
-        **_live(data, place),
-    )  # fmt: skip
-
-
-def _live(data: Data, place: int) -> dict[str, Any]:
-    return {"shown": preview(data, place)}
+            kept = papers.save(session, paper_id, text, who_is(request), at)
+            if isinstance(kept, papers.Stale):
+                stale = kept
+            else:
+                at = kept.number
+    return page(request, "kept.html", paper_id=paper_id, place=place, at=at, stale=stale)
 
 
 def step(request: Request, form: Form) -> Response:
@@ -117,26 +158,25 @@ def step(request: Request, form: Form) -> Response:
 
 def add(request: Request, form: Form) -> Response:
     """One more question."""
-    data = _save(request, form, lambda data: with_question(data))
-    place = len(data["questions"])
-    return goto(request, f"/papers/{request.path_params['paper']}/questions/{place}")
+    paper_id = request.path_params["paper"]
+    count = changed(request, paper_id, with_question)
+    return goto(request, f"/papers/{paper_id}/questions/{count}")
 
 
 def remove(request: Request, form: Form) -> Response:
     """Take a question out; undo brings it back."""
-    place = request.path_params["place"]
-    data = _save(request, form, lambda data: without_question(data, place))
-    place = min(place, len(data["questions"]))
+    paper_id, place = request.path_params["paper"], request.path_params["place"]
+    count = changed(request, paper_id, lambda text: without_question(text, place))
     said = "The question is taken out. Undo brings it back."
-    return goto(request, f"/papers/{request.path_params['paper']}/questions/{place}", said)
+    return goto(request, f"/papers/{paper_id}/questions/{min(place, count)}", said)
 
 
-def _save(request: Request, form: Form, change: Any) -> Data:
-    paper_id = request.path_params["paper"]
+def changed(request: Request, paper_id: int, change: Callable[[str], str]) -> int:
+    """Keep a change of the paper's text; the number of its questions comes back."""
     with desk_of(request).store.writing() as session:
         present = papers.version_of(session, paper_id)
-        data: Data = change(data_of(present.text))
-        kept = papers.save(session, paper_id, text_of(data), who_is(request), present.number)
+        text = change(present.text)
+        kept = papers.save(session, paper_id, text, who_is(request), present.number)
         if isinstance(kept, papers.Stale):
             raise RecordsError("Somebody changed the paper at this moment.", "Try once more.")
-    return data
+    return len(data_of(text)["questions"])

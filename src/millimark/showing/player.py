@@ -6,54 +6,65 @@ import json
 from html import escape
 from typing import Any
 
-from millimark.drawing.look import INK
 from millimark.showing.captions import reason_for
 from millimark.showing.picture import ON_SCREEN, background, ink_path, mark, shapes, tray
 from millimark.showing.score import Score
-from millimark.showing.script import SCRIPT, STYLE
+from millimark.showing.script import script, style
 from millimark.showing.stage import Stage
 from millimark.showing.tools import LEAN, leg_length
+from millimark.showing.woff import typeface_css
 
 SPEEDS = (("0.5", "half"), ("1", "a hand's pace"), ("2", "twice"), ("4", "four times"))
 KEYS = (
     "Space or K: play, pause. Right, left arrow: an act on, back. Home, End: beginning, end. "
-    "Plus, minus: speed."
+    "Plus, minus: speed. F: full screen."
 )
 
 
 def page(stage: Stage, score: Score, language: str = "en") -> str:
-    """The whole HTML document."""
-    title = escape(stage.heading)
+    """The whole HTML document, its typeface and script inside."""
     return f"""<!doctype html>
 <html lang="{language}">
 <head>
 <meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1">
-<title>{title}</title>
-<style>{STYLE}</style>
+<title>{escape(stage.heading)}</title>
+<style>{typeface_css()}
+{style()}</style>
 </head>
 <body>
-<header>
-<h1>{title}</h1>
+{inside(stage, score)}
+<script>{script()}</script>
+</body>
+</html>
+"""
+
+
+def inside(stage: Stage, score: Score, besides: str = "") -> str:
+    """What stands in the document's body, without the script; ``besides``: HTML that is set at
+    the right of the heading."""
+    return f"""<header>
+<div class="question">
+<h1>{escape(stage.heading)}</h1>
 {"".join(f"<p>{escape(sentence)}</p>" for sentence in stage.asked)}
+</div>
+{besides}
 </header>
 <main>
 <div class="desk">{_view(stage, score)}</div>
 <div class="side">
 <div class="now">
 <p id="said" role="status" aria-live="polite">Press Play, or step through the acts.</p>
+<div class="controls">
 {_bar(score)}
+</div>
 </div>
 <label class="why keys"><input id="keys" type="checkbox" checked> <span>{KEYS}</span></label>
 <h2>What is done</h2>
 <div id="acts">{_acts(stage, score)}</div>
 </div>
 </main>
-<script type="application/json" id="score">{_data(stage, score)}</script>
-<script>{SCRIPT}</script>
-</body>
-</html>
-"""
+<script type="application/json" id="score">{_data(stage, score)}</script>"""
 
 
 def _view(stage: Stage, score: Score) -> str:
@@ -89,6 +100,7 @@ def _bar(score: Score) -> str:
 <button id="back" type="button">Back</button>
 <button id="next" type="button">Next</button>
 <button id="first" type="button">Start over</button>
+<button id="large" type="button" aria-pressed="false">Full screen</button>
 </div>
 <div class="scale">{_divisions(score)}
 <input id="time" type="range" min="0" max="{score.length:.2f}" step="0.05" value="0"
@@ -108,14 +120,12 @@ def _divisions(score: Score) -> str:
         new = cue.chapter != chapter
         chapter = cue.chapter
         marks.append(
-            f'<line x1="{at:.2f}%" x2="{at:.2f}%" y2="{60 if new else 32}%" stroke="{INK}" '
+            f'<line x1="{at:.2f}%" x2="{at:.2f}%" y2="{60 if new else 32}%" '
             f'stroke-width="{2 if new else 1}"/>'
         )
         if (new or number % 5 == 0) and at >= free:
             free = at + 8
-            marks.append(
-                f'<text x="{at:.2f}%" dx="4" y="88%" font-size="13" fill="{INK}">{number}</text>'
-            )
+            marks.append(f'<text x="{at:.2f}%" dx="4" y="88%">{number}</text>')
     return f'<svg aria-hidden="true">{"".join(marks)}</svg>'
 
 

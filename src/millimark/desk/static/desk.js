@@ -6,8 +6,11 @@
     const fix = event.target.closest("button.fix");
     if (!fix) return;
     for (const area of document.querySelectorAll("#given, #ask")) {
-      if (!area.value.includes(fix.dataset.sentence)) continue;
-      area.value = area.value.replace(fix.dataset.sentence, () => fix.dataset.fix);
+      const lines = area.value.split("\n");
+      const at = lines.findIndex((line) => line.trim().split(/\s+/).join(" ").includes(fix.dataset.sentence));
+      if (at < 0) continue;
+      lines[at] = lines[at].trim().split(/\s+/).join(" ").replace(fix.dataset.sentence, () => fix.dataset.fix);
+      area.value = lines.join("\n");
       area.dispatchEvent(new Event("input", { bubbles: true }));
       area.focus();
       return;

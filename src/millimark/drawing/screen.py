@@ -1,4 +1,7 @@
-"""The project's look on screens: `drawing.look`'s colours as CSS variables, light and dark."""
+"""The project's look on screens: ``look``'s colours as CSS variables, light and dark.
+
+The desk's pages and the demonstrations use the same.
+"""
 
 from __future__ import annotations
 

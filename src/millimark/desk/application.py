@@ -12,13 +12,12 @@ from starlette.middleware.sessions import SessionMiddleware
 from starlette.routing import Route
 
 from millimark.desk import (
+    after_marking,
     bank_pages,
-    class_pages,
     jobs,
     phone_capture,
     phone_switch,
     printing,
-    reviewing,
     scanning,
     serving,
     signing_in,
@@ -29,12 +28,11 @@ from millimark.desk.password import signing_key
 from millimark.desk.phones import PHOTOGRAPH_BYTES
 from millimark.desk.rendering import posted, trouble
 from millimark.desk.setting import Desk
+from millimark.desk.sweeping import Sweeper
 from millimark.errors import MillimarkError
-from millimark.records.deleting import sweep_orphans, sweep_retention
-from millimark.records.uploads import sweep_incoming
 
 SCANS_BYTES = 400_000_000
-LARGE = {"scans": SCANS_BYTES, "lists": 20_000_000, "photographs": PHOTOGRAPH_BYTES}
+LARGE = after_marking.LARGE | {"scans": SCANS_BYTES, "photographs": PHOTOGRAPH_BYTES}
 """Last parts of the paths that take files, with the most bytes that one request may have."""
 HOURS_SIGNED_IN = 12
 
@@ -55,16 +53,16 @@ register_url_convertor("id", _Id())
 
 
 def make_app(desk: Desk, sweep: bool = True) -> Starlette:
-    """The application of a desk. ``sweep``: clear away at start what is past its time."""
+    """The application of a desk. ``sweep``: clear away what is past its time, now and daily."""
+    sweeper = Sweeper(desk.store)
 
     @asynccontextmanager
     async def life(app: Starlette) -> AsyncIterator[None]:
         if sweep:
-            sweep_incoming(desk.store)
-            sweep_orphans(desk.store)
-            sweep_retention(desk.store)
+            sweeper.start()
         desk.hands.start()
         yield
+        sweeper.stop()
         desk.hands.stop()
         desk.press.stop()
         desk.studio.stop()
@@ -86,7 +84,7 @@ def make_app(desk: Desk, sweep: bool = True) -> Starlette:
             ),
         ],
     )
-    app.state.desk = desk
+    app.state.desk, app.state.sweeper = desk, sweeper
     return app
 
 
@@ -136,14 +134,5 @@ def routes() -> list[Route]:
         Route("/phone/photographs", phone_capture.add, methods=["POST"]),
         Route("/phone/sent", phone_capture.sent),
         Route("/phone/end", posted(phone_capture.leave), methods=["POST"]),
-        Route(f"{run}/review", reviewing.review),
-        Route(f"{run}/review", posted(reviewing.decide), methods=["POST"]),
-        Route("/pages/{page:id}/picture", reviewing.picture),
-        Route(f"{run}/grid", class_pages.grid),
-        Route(f"{run}/exports/{{name}}", class_pages.export),
-        Route("/classes", class_pages.all_classes),
-        Route("/classes/lists", class_pages.take_list, methods=["POST"]),
-        Route("/classes/{owner:id}", class_pages.one_class),
-        Route("/pupils/{pupil:id}", class_pages.pupil),
-        Route("/pupils/{pupil:id}/delete", posted(class_pages.delete_pupil), methods=["POST"]),
+        *after_marking.routes(),
     ]

@@ -18,7 +18,7 @@ SAMPLE_MM = 0.5
 _GAP_MM = 2.0
 """A break in the pencil up to this long is the pencil's grain or a crossing, not a gap."""
 _BESIDE_MM, _FAINT = 0.35, 0.08
-"""Pencil this near (mm) and this dark carries a line on through shading or a crossing."""
+"""Print this near (mm), and pencil this near and this dark, carry a line on through a break."""
 _LONGEST_GAP_MM, _OPEN_END_MM = 45.0, 8.0
 _CERTAIN_GAP_MM = 10.0
 """A longer break in which shading lies may be a line under it or none: only the teacher knows."""
@@ -43,17 +43,22 @@ class Ground:
     px_per_paper_mm: float
 
     def hides(self, xy: Array) -> NDArray[np.bool_]:
-        """Whether printed ink covers each of the points (N, 2)."""
-        covered: NDArray[np.bool_] = self.hidden[self._at(xy)]
-        return covered
+        """Whether there is printed ink within `_BESIDE_MM` of each of the points (N, 2): a pencil
+        line that runs along a printed one is taken away with it."""
+        return self._beside(xy, self.hidden, 0.0)
 
     def dark(self, xy: Array) -> NDArray[np.bool_]:
         """Whether there is pencil within `_BESIDE_MM` of each of the points (N, 2)."""
+        return self._beside(xy, self.pencil, _FAINT)
+
+    def _beside(
+        self, xy: Array, shown: NDArray[np.bool_ | np.float32], over: float
+    ) -> NDArray[np.bool_]:
         steps = np.linspace(-_BESIDE_MM, _BESIDE_MM, 5)
         seen = np.zeros(len(xy), dtype=bool)
         for dx in steps:
             for dy in steps:
-                seen |= self.pencil[self._at(xy + np.array([dx, dy]))] > _FAINT
+                seen |= shown[self._at(xy + np.array([dx, dy]))] > over
         return seen
 
     def _at(self, xy: Array) -> tuple[NDArray[np.int_], NDArray[np.int_]]:

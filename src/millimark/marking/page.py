@@ -22,11 +22,14 @@ from millimark.plane.point import Point
 from millimark.scan.page import read_page
 from millimark.scan.reading import PageReading, Unread
 from millimark.scan.sources import PageRef, open_page
+from millimark.sheet.code import PageCode
 from millimark.sheet.layout import Layout, PageMap, read_layout
 
 TOTAL_MM = (44.0, 8.0)
 """Room for the sheet's total: width and height, mm."""
 _PICTURE_QUALITY = 72
+_LOOK_SIDE = 1400
+"""Longest side, px, of the picture of a page that could not be read."""
 TRUE_SIZE = 0.004
 """A print scale read from the sheet's edges this near to 1 is that of a page printed at true
 size: as near as a sheet's size and its edges can say (a standard uncertainty of 0.3 %)."""
@@ -36,12 +39,14 @@ size: as near as a sheet's size and its edges can say (a standard uncertainty of
 class Marker:
     """What every worker needs to mark a page; small enough to be sent along with it.
 
-    ``run`` is the print run's scale and its standard uncertainty, for images that have none.
+    ``run`` is the print run's scale and its standard uncertainty, for images that have none;
+    ``named`` the code that a person gave a page whose own cannot be read.
     """
 
     layout_path: Path
     print_scale: float | None = None
     run: tuple[float, float] | None = None
+    named: PageCode | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -82,12 +87,20 @@ def _mark_page(marker: Marker, ref: PageRef) -> MarkedPage | Unread:
     def printed(page: PageMap, px_per_mm: float) -> NDArray[np.uint8]:
         return printed_page(marker.layout_path, layout, page, px_per_mm)
 
-    reading = read_page(image, layout, printed, marker.print_scale)
+    reading = read_page(image, layout, printed, marker.print_scale, marker.named)
     if isinstance(reading, Unread):
-        return reading
+        return replace(reading, picture=_to_look_at(image.grey))
     seen = reading.print_scale if reading.print_scale_source == "paper" else None
     reading = at_run_scale(at_true_size(reading), marker.run)
     return marked(reading, paper_for_sheet(paper, reading.sheet), seen)
+
+
+def _to_look_at(grey: NDArray[np.uint8]) -> bytes:
+    """A page that could not be read, small enough for a screen, as a JPEG."""
+    shrink = min(1.0, _LOOK_SIDE / max(grey.shape))
+    size = (max(1, round(grey.shape[1] * shrink)), max(1, round(grey.shape[0] * shrink)))
+    small = cv2.resize(grey, size, interpolation=cv2.INTER_AREA)
+    return _jpeg(np.asarray(small, dtype=np.uint8))
 
 
 def marked(reading: PageReading, paper: Paper, scale_seen: float | None = None) -> MarkedPage:

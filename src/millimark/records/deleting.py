@@ -12,13 +12,14 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
-from sqlalchemy import func, or_, select
+from sqlalchemy import delete, func, or_, select
 from sqlalchemy.orm import Session
 
 from millimark.errors import RecordsError
 from millimark.records import settings
 from millimark.records.base import now
 from millimark.records.classes import class_of, pupil_of
+from millimark.records.mend_tables import PageStep
 from millimark.records.models import Page, Printing, Pupil, Script, TeachingClass, Upload
 from millimark.records.printings import keep_layout, layout_of, printing_of
 from millimark.records.queue import busy
@@ -207,6 +208,9 @@ def _touched(session: Session, scripts: Sequence[int], printings: Iterable[int])
 def _forget_files(session: Session, uploads: Sequence[Upload]) -> set[str]:
     """Say that the files are gone, and forget their names: senders name files after pupils."""
     hashes = {u.sha256 for u in uploads}
+    # What people wrote about unread pages may tell whose they were.
+    touched = select(Upload.id).where(Upload.sha256.in_(hashes))
+    session.execute(delete(PageStep).where(PageStep.upload_id.in_(touched)))
     for upload in session.scalars(select(Upload).where(Upload.sha256.in_(hashes))).all():
         session.expire(upload, ["read_pages"])
         if not any(page.script_id is not None for page in upload.read_pages):

@@ -3,12 +3,13 @@
     TeachingClass ─ Pupil ───────────────┐
     Paper ─ PaperVersion ─ Printing ─ Script ─ Answer ─ Mark ─ MarkChange
                               │          │        │       └── SecondOpinion
-                              └─ Upload ─ Page ───┘
+                              └─ Upload ┬ Page ───┘
+                                        └ PageStep
     Setting
 
-The tables of marks are in `mark_tables`. A pupil's name stands in `Pupil` (and in the layout of
-a printing for their class) and nowhere else. `docs/records.md` says what each table keeps and for
-how long.
+The tables of marks are in `mark_tables`, that of mending pages in `mend_tables`. A pupil's name
+stands in `Pupil` (and in the layout of a printing for their class) and nowhere else.
+`docs/records.md` says what each table keeps and for how long.
 """
 
 from __future__ import annotations
@@ -31,6 +32,7 @@ from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from millimark.records.base import Base, now
 from millimark.records.mark_tables import Mark
+from millimark.records.mend_tables import PageStep
 
 UploadState = Literal["waiting", "working", "done", "failed"]
 PageState = Literal["read", "unread", "twice"]
@@ -219,6 +221,12 @@ class Upload(Base):
     read_pages: Mapped[list[Page]] = relationship(
         back_populates="upload",
         order_by="Page.source_page",
+        cascade="all, delete-orphan",
+        passive_deletes=True,
+    )
+    steps: Mapped[list[PageStep]] = relationship(
+        foreign_keys=PageStep.upload_id,
+        order_by=PageStep.id,
         cascade="all, delete-orphan",
         passive_deletes=True,
     )

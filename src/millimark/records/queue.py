@@ -21,6 +21,7 @@ from millimark.marking.page import MarkedPage, Marker, mark_page
 from millimark.marking.print_run import RunScale, scale_for
 from millimark.marking.workers import Lost, NoWorkersError, run_all
 from millimark.records.base import now
+from millimark.records.mending import codes_of
 from millimark.records.models import Upload
 from millimark.records.printings import layout_file
 from millimark.records.saving import pages_kept, readable, refresh_page, save_page
@@ -28,6 +29,7 @@ from millimark.records.scripts import measured
 from millimark.records.store import Store
 from millimark.scan.reading import Source, Unread
 from millimark.scan.sources import PageRef, pages_in
+from millimark.sheet.code import PageCode
 
 LEASE = timedelta(minutes=5)
 """A worker of another machine that gave no sign of life for so long is taken for dead. A page
@@ -203,7 +205,12 @@ def _mark_uploads(store: Store, claims: Sequence[Claim], hands: _Hands, stop: St
             todo += [(claim, ref) for ref in refs if ref.page not in kept]
             finished.append(claim)
     done = 0
-    tasks = [(Marker(claim.layout, claim.print_scale), ref) for claim, ref in todo]
+    with store.reading() as session:
+        named = {c.upload_id: codes_of(session, c.upload_id) for c in finished}
+    tasks = [
+        (Marker(c.layout, c.print_scale, named=named[c.upload_id].get(ref.page)), ref)
+        for c, ref in todo
+    ]
     for k, outcome in hands.marked(tasks):
         claim, ref = todo[k]
         done += save_page(store, claim.upload_id, ref.page, outcome)
@@ -221,7 +228,7 @@ def _mark_uploads(store: Store, claims: Sequence[Claim], hands: _Hands, stop: St
 
 def _at_scale_of_the_run(store: Store, printing_id: int, claim: Claim, hands: _Hands) -> None:
     """Measure pages whose image could not say their print scale again, with that of the run."""
-    again: dict[tuple[Path, int], tuple[int, RunScale]] = {}
+    again: dict[tuple[Path, int], tuple[int, RunScale, PageCode | None]] = {}
     with store.reading() as session:
         pages = measured(session, printing_id)
         every = [each for _, _, each in pages]
@@ -231,7 +238,8 @@ def _at_scale_of_the_run(store: Store, printing_id: int, claim: Claim, hands: _H
             run = scale_for(each, every)
             if run is not None:
                 file = store.upload_file(upload.sha256)
-                again[file, page.source_page] = page.id, run
+                named = codes_of(session, upload.id).get(page.source_page)
+                again[file, page.source_page] = page.id, run, named
     files = list(dict.fromkeys(file for file, _ in again))
     refs = [
         ref
@@ -241,8 +249,8 @@ def _at_scale_of_the_run(store: Store, printing_id: int, claim: Claim, hands: _H
     ]
     found = [again[ref.path, ref.page] for ref in refs]
     tasks = [
-        (Marker(claim.layout, run=(run.scale, run.sigma)), ref)
-        for ref, (_, run) in zip(refs, found, strict=True)
+        (Marker(claim.layout, run=(run.scale, run.sigma), named=named), ref)
+        for ref, (_, run, named) in zip(refs, found, strict=True)
     ]
     for k, outcome in hands.marked(tasks):
         if isinstance(outcome, MarkedPage):

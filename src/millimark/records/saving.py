@@ -57,6 +57,7 @@ def _insert(
     page = Page(upload_id=upload.id, source_page=source_page, state="unread", questions=[])
     if isinstance(outcome, Unread):
         page.reason = readable(outcome.reason, upload)
+        page.picture = outcome.picture or None
         session.add(page)
         return
     script = _script(session, upload.printing_id, outcome.sheet)

@@ -47,8 +47,12 @@ class Located:
     fit: PageFit
 
 
-def locate(grey: Grey, layout: Layout) -> Located | str:
-    """The page and its map, or the reason why there is none."""
+def locate(grey: Grey, layout: Layout, named: PageCode | None = None) -> Located | str:
+    """The page and its map, or the reason why there is none.
+
+    ``named`` is what somebody says that the page's code is; it counts where the code itself
+    cannot be read.
+    """
     found = find_marks(grey)
     page = layout.sheets[0].pages[0]
     pairs = mark_pairs(found, page.marks)
@@ -60,7 +64,14 @@ def locate(grey: Grey, layout: Layout) -> Located | str:
         return "the registration marks do not lie as on a page: they cannot be matched"
     code = read_code(grey, fit, page.codes)
     if isinstance(code, str):
-        return code
+        if named is None:
+            return code
+        code = named
+    if named is not None and code != named:
+        return (
+            f"its code names page {code.page} of sheet {code.sheet}, not page {named.page} of "
+            f"sheet {named.sheet} as it was named by hand"
+        )
     known = _known_page(code, layout)
     if isinstance(known, str):
         return known

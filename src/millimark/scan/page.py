@@ -9,9 +9,11 @@ from numpy.typing import NDArray
 
 from millimark.scan import frames
 from millimark.scan.locating import Located, locate, print_scale, scanner_scale
+from millimark.scan.naming import wrongly_named
 from millimark.scan.reading import FrameReading, PageReading, Unread
 from millimark.scan.sources import PageImage
 from millimark.scan.strokes import strokes_in
+from millimark.sheet.code import PageCode
 from millimark.sheet.layout import Layout, PageMap, QuestionPlace
 
 Printed = Callable[[PageMap, float], NDArray[np.uint8]]
@@ -28,15 +30,20 @@ MOST_CUT_MM = 1.0
 
 
 def read_page(
-    image: PageImage, layout: Layout, printed: Printed, stated_scale: float | None = None
+    image: PageImage,
+    layout: Layout,
+    printed: Printed,
+    stated_scale: float | None = None,
+    named: PageCode | None = None,
 ) -> PageReading | Unread:
     """The page with the pencil in each of its answer frames, or why it cannot be read.
 
     ``printed(page, px_per_mm)`` gives the known page: its point (x, y) mm lies at pixel
     (x * px_per_mm - 1/2, y * px_per_mm - 1/2). ``stated_scale`` is a print scale that
-    somebody measured (paper mm per page mm).
+    somebody measured (paper mm per page mm). ``named`` is the code that a person gives a page
+    whose own cannot be read; it is refused where the page's print is another's.
     """
-    located = locate(image.grey, layout)
+    located = locate(image.grey, layout, named)
     if isinstance(located, str):
         return Unread(image.source, located)
     if located.fit.rms_mm > MOST_RESIDUAL_MM:
@@ -48,6 +55,9 @@ def read_page(
     cut = _cut_off(image, located)
     if cut is not None:
         return Unread(image.source, cut)
+    wrong = None if named is None else wrongly_named(image.grey, located, printed)
+    if wrong is not None:
+        return Unread(image.source, wrong)
     return _read(image, located, printed, stated_scale)
 
 

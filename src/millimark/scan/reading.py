@@ -6,7 +6,7 @@ page millimetres (x right, y down) at the size in the PDF.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 import numpy as np
@@ -36,10 +36,12 @@ class Source:
 
 @dataclass(frozen=True)
 class Unread:
-    """A page that could not be read. ``reason`` is one sentence for a teacher."""
+    """A page that could not be read. ``reason`` is one sentence for a teacher; ``picture`` the
+    page to look at as a JPEG, empty where it could not even be opened."""
 
     source: Source
     reason: str
+    picture: bytes = field(default=b"", repr=False)
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "reason", _in_unicode(self.reason))

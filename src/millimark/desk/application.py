@@ -14,6 +14,7 @@ from starlette.routing import Route
 from millimark.desk import (
     after_marking,
     bank_pages,
+    demonstrating,
     jobs,
     phone_capture,
     phone_switch,
@@ -66,6 +67,7 @@ def make_app(desk: Desk, sweep: bool = True) -> Starlette:
         desk.hands.stop()
         desk.press.stop()
         desk.studio.stop()
+        desk.films.cleanup()
 
     app = Starlette(
         routes=routes(),
@@ -92,6 +94,7 @@ def routes() -> list[Route]:
     """Every path of the desk, in the order of the cycle."""
     run = "/printings/{run:id}"
     question = "/papers/{paper:id}/questions/{place:id}"
+    construction = "/constructions/{name}"
     return [
         Route("/static/{name}", serving.static),
         Route("/sign-in", signing_in.ask),
@@ -106,6 +109,19 @@ def routes() -> list[Route]:
         Route(f"{question}/keep", posted(writing.keep), methods=["POST"]),
         Route(f"{question}/step", posted(writing.step), methods=["POST"]),
         Route(f"{question}/remove", posted(writing.remove), methods=["POST"]),
+        Route(f"{question}/show", demonstrating.of_question),
+        Route(f"{question}/show/film", posted(demonstrating.film_of_question), methods=["POST"]),
+        Route(f"{question}/show/{{file}}", demonstrating.file_of_question),
+        Route("/constructions", demonstrating.constructions),
+        Route(f"{construction}/show", demonstrating.of_construction),
+        Route(f"{construction}/figure", demonstrating.figure),
+        Route(
+            f"{construction}/show/film",
+            posted(demonstrating.film_of_construction),
+            methods=["POST"],
+        ),
+        Route(f"{construction}/show/{{file}}", demonstrating.file_of_construction),
+        Route("/films/{name}", demonstrating.made_film),
         Route("/proofs/{name}", writing.proof),
         Route("/papers/{paper:id}/file", writing.file),
         Route("/papers/{paper:id}/bank", bank_pages.look_through),

@@ -73,7 +73,7 @@ def preview(data: Data, place: int, view: str = "answer", shelf: Shelf | None = 
     """A `Preview` of the question at ``place`` (from 1), or a `Fault`. ``shelf`` takes the
     picture of the page's view."""
     try:
-        return _shown(_paper(data, [place]), data, place, view, shelf)
+        return _shown(paper_of(data, [place]), data, place, view, shelf)
     except MillimarkError as error:
         return fault_of(error)
 
@@ -81,17 +81,17 @@ def preview(data: Data, place: int, view: str = "answer", shelf: Shelf | None = 
 def whole_paper(data: Data) -> Paper | Fault:
     """The whole paper, or what is wrong with the first question that is not right."""
     try:
-        return _paper(data, range(1, len(data["questions"]) + 1))
+        return paper_of(data, range(1, len(data["questions"]) + 1))
     except MillimarkError as trouble:
         for place in range(1, len(data["questions"]) + 1):
             try:
-                _paper(data, [place])
+                paper_of(data, [place])
             except MillimarkError as error:
                 return fault_of(error, place)
         return fault_of(trouble)
 
 
-def _paper(data: Data, places: Any) -> Paper:
+def paper_of(data: Data, places: Any) -> Paper:
     """A paper of these questions, numbered and turned as in the whole one."""
     entries = [question_at(data, place) for place in places]
     head = json.dumps({key: value for key, value in data.items() if key != "questions"})

@@ -10,6 +10,7 @@ from starlette.responses import PlainTextResponse, Response
 
 from millimark.drawing import look
 from millimark.drawing.screen import stylesheet
+from millimark.showing.script import script, style
 
 _KINDS = {"css": "text/css", "js": "text/javascript", "svg": "image/svg+xml", "ttf": "font/ttf"}
 _OWN = ("desk.js", "writing.js", "phone.js", "htmx.min.js")
@@ -30,7 +31,10 @@ def served() -> dict[str, bytes]:
     found = {name: (own / name).read_bytes() for name in _OWN}
     found |= {name: (package / "fonts" / name).read_bytes() for name in _FONTS}
     found["icon.svg"] = ICON.encode()
-    found["desk.css"] = stylesheet((own / "desk.css").read_text("utf-8")).encode()
+    faces = (own / "faces.css").read_text("utf-8")
+    found["desk.css"] = (faces + stylesheet((own / "desk.css").read_text("utf-8"))).encode()
+    found["player.css"] = (faces + style()).encode()
+    found["player.js"] = script().encode()
     return found
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import socket
 from dataclasses import dataclass, field
+from tempfile import TemporaryDirectory
 from typing import cast
 
 from starlette.requests import Request
@@ -36,6 +37,10 @@ class Desk:
     """Typesets print runs."""
     studio: Press = field(default_factory=Press)
     """Makes films; so long that no print run should wait for one."""
+    films: TemporaryDirectory[str] = field(
+        default_factory=lambda: TemporaryDirectory(prefix="millimark-films-")
+    )
+    """Where films lie until the desk ends."""
 
 
 def names_beyond(extra: tuple[str, ...] = ()) -> tuple[str, ...]:

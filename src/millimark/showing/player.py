@@ -17,7 +17,7 @@ from millimark.showing.woff import typeface_css
 SPEEDS = (("0.5", "half"), ("1", "a hand's pace"), ("2", "twice"), ("4", "four times"))
 KEYS = (
     "Space or K: play, pause. Right, left arrow: an act on, back. Home, End: beginning, end. "
-    "Plus, minus: speed. F: full screen."
+    "Plus, minus: speed. F: large, on the whole screen."
 )
 
 
@@ -100,7 +100,7 @@ def _bar(score: Score) -> str:
 <button id="back" type="button">Back</button>
 <button id="next" type="button">Next</button>
 <button id="first" type="button">Start over</button>
-<button id="large" type="button" aria-pressed="false">Full screen</button>
+<button id="large" type="button" aria-pressed="false">Large</button>
 </div>
 <div class="scale">{_divisions(score)}
 <input id="time" type="range" min="0" max="{score.length:.2f}" step="0.05" value="0"

@@ -71,6 +71,16 @@
     }
   }
 
+  // What is shown beside the sentences.
+  for (const button of document.querySelectorAll("[data-view]")) {
+    button.addEventListener("click", () => {
+      const view = words.elements.namedItem("view");
+      view.value = button.dataset.view;
+      for (const each of document.querySelectorAll("[data-view]")) each.setAttribute("aria-pressed", String(each === button));
+      view.dispatchEvent(new Event("input", { bubbles: true }));
+    });
+  }
+
   // The working, act by act: what comes later is hidden, what is new is bold.
   let step = null;
   const show = () => {

@@ -17,6 +17,7 @@ from tests.rehearsal.agreement import compare
 
 from millimark.marking import (
     candidates,
+    cells,
     coverage,
     examine,
     matching,
@@ -109,7 +110,7 @@ VARIANTS: dict[str, Callable[[], object]] = {
     ),
     "construction arcs not set apart": lambda: without((candidates, "_EVIDENCE", 1.0)),
     "no second answer looked for": lambda: without((matching, "_rival", lambda *a: None)),
-    "region judged on the true lines": lambda: without((shading, "_walls", _true_walls)),
+    "region judged on the true lines": lambda: without((shading, "walls", _true_walls)),
     "extreme of single points, unsmoothed": lambda: without(
         (measure, "_smoothed", lambda v: v), (measure, "HOLD", 1)
     ),
@@ -120,7 +121,7 @@ VARIANTS: dict[str, Callable[[], object]] = {
 def _true_walls(expect, ink, matching, elements):  # type: ignore[no-untyped-def]
     from millimark.marking.expected import samples
 
-    curves = [c for w in expect.wanted for c in w.curves] + shading.printed(expect)
+    curves = [c for w in expect.wanted for c in w.curves] + cells.printed(expect)
     return [samples(c, expect.frame, 0.5) for c in curves]
 
 

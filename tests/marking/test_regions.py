@@ -2,16 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
-import numpy as np
 import pytest
-from tests.marking.pupil import FRAME, PX, Hand, on_paper, place, question, region
+from tests.marking.pupil import Hand, on_paper, question, region
 
 from millimark.loci.conditions import AllOf, Distance, Nearer, PointOf
 from millimark.loci.figure import Figure
-from millimark.marking.examine import examine
-from millimark.marking.expected import expected
 from millimark.plane.point import Point
 
 AB = Figure({"A": Point(-4, 0), "B": Point(4, 0)}, segments=(("A", "B"),))
@@ -184,27 +179,3 @@ def test_shading_over_a_long_break_in_the_boundary_is_no_boundary(gap_mm, decisi
     marks = hand.marked(Q)
     assert marks.elements[1].kind == "arc"
     assert decisions(marks)[1] == decision
-
-
-LENS_Q = question(
-    Figure(points={"A": Point(0.0, 0.0), "B": Point(6.0, 0.0)}),
-    region(AllOf((Distance(PointOf("A"), "<", 4.0), Distance(PointOf("B"), "<", 4.0)))),
-)
-
-
-def test_a_smooth_tone_that_passes_for_shadow_is_the_teachers():
-    """A photograph's even light is taken from the page itself, and with it an even tone."""
-    hand, at = Hand(seed=9), on_paper(LENS_Q)
-    hand.arc(at["A"], 40.0)
-    hand.arc(at["B"], 40.0)
-    frame, page = hand.reading(LENS_Q, place(LENS_Q.figure))
-    rows, cols = np.indices(frame.picture.shape)
-    x, y = cols / PX + FRAME[0], rows / PX + FRAME[1]
-    lens = (np.hypot(x - at["A"].x, y - at["A"].y) < 40) & (
-        np.hypot(x - at["B"].x, y - at["B"].y) < 40
-    )
-    picture = np.where(lens, frame.picture * 0.85, frame.picture).astype(np.uint8)
-    where = place(LENS_Q.figure)
-    toned = examine(LENS_Q, expected(LENS_Q, where, 1.0), replace(frame, picture=picture), page)
-    bare = examine(LENS_Q, expected(LENS_Q, where, 1.0), frame, page)
-    assert (toned.marks[-1].decision, bare.marks[-1].decision) == ("teacher", "withheld")

@@ -163,7 +163,8 @@ class RegionFinding:
     away from the boundary by the hand's width, against the pupil's own lines. ``spill_mm2`` is
     the area of shaded cells outside the region; ``inside_true`` the share of the shading that the
     true lines would have right; ``unexplained`` the share of the right region with pencil that
-    no line or arc explains."""
+    no line or arc explains. ``tone_decides``: without an even grey on a photograph, which may be
+    a shadow, the shading would be judged otherwise."""
 
     asked: bool
     shaded: bool = False
@@ -177,6 +178,7 @@ class RegionFinding:
     outline: tuple[NDArray[np.float64], ...] = ()
     inside_true: float = 0.0
     unexplained: float = 0.0
+    tone_decides: bool = False
 
 
 @dataclass(frozen=True)

@@ -22,9 +22,6 @@ _FULL, _OWN = 0.5, 0.9
 _BLUR_MM = 2.5
 _FAINT = 0.0125
 """Mean darkness half of what counts as shading."""
-_CLEAR_MM, _NEAR_MM = 1.2, 6.0
-_TONE = 0.04
-"""Step of brightness across the boundary that a smooth tone leaves; a shadow has no such edge."""
 
 
 def fills_its_cell(grid: Grid, strokes: Sequence[Array], cells: Cells) -> list[bool]:
@@ -65,21 +62,3 @@ def unexplained_share(
     weight = cv2.GaussianBlur(room.astype(np.float32), (0, 0), sigma)
     notable = np.asarray(amount) / np.maximum(np.asarray(weight), 0.05) > _FAINT
     return float(notable[room].mean())
-
-
-def looks_toned(grid: Grid, picture: NDArray[np.uint8], region: Mask) -> bool:
-    """Whether the bare picture is darker just inside ``region`` than just outside: a smooth
-    tone, which in a photograph passes for shadow. False where there is no room to compare."""
-    if not region.any() or region.all():
-        return False
-    size = (grid.shape[1], grid.shape[0])
-    bright = np.asarray(cv2.resize(picture, size, interpolation=cv2.INTER_AREA))
-    near = grid.per_paper_mm * np.array((_CLEAR_MM, _NEAR_MM))
-    bands = []
-    for side in (region, ~region):
-        deep = np.asarray(cv2.distanceTransform(side.astype(np.uint8), cv2.DIST_L2, 5))
-        bands.append(bright[(deep > near[0]) & (deep < near[1])])
-    within, beyond = bands
-    if not len(within) or not len(beyond):
-        return False
-    return float(np.median(within)) < (1.0 - _TONE) * float(np.median(beyond))

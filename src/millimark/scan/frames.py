@@ -34,8 +34,6 @@ _STEP = 16
 """px between the nodes at which a bent map is evaluated; linear between them (2 mm apart, which
 costs under 0.001 mm; OpenCV's cubic does not reproduce a straight line)."""
 _CELLS_PER_MM = 2
-_ROUGH = 1.6
-"""Times blank paper's roughness from which a cell is taken for pencil or print."""
 _POWERS = ((0, 0), (0, 1), (1, 0), (0, 2), (1, 1), (2, 0))
 """Powers (of y, of x) in the paper's brightness."""
 _DARKEST_PAPER = 0.97
@@ -147,13 +145,8 @@ def hidden_by_print(printed: Grey, window: Window, sigma_mm: float) -> Mask:
     return np.asarray(cv2.dilate(ink, disc), dtype=np.bool_)
 
 
-def pencil_darkness(window: Window, unseen: Mask, *, even: bool) -> Dark:
-    """Darkness above the local paper, 0 to 1, 0 where print hides it.
-
-    ``even``: the light is even (a scanner), so wide grey areas are pencil; otherwise they are
-    pencil where they are rougher than paper, and shadow where they are smooth.
-    """
-    paper = paper_level(window, unseen, even=even)
+def pencil_darkness(window: Window, unseen: Mask, paper: Dark) -> Dark:
+    """Darkness above the ``paper``'s grey values (H, W), 0 to 1, 0 where print hides it."""
     dark = np.asarray(cv2.divide(window.picture, paper, scale=-1.0, dtype=cv2.CV_32F), np.float32)
     dark += 1.0
     np.maximum(dark, 0.0, out=dark)
@@ -161,8 +154,9 @@ def pencil_darkness(window: Window, unseen: Mask, *, even: bool) -> Dark:
     return dark
 
 
-def paper_level(window: Window, unseen: Mask, *, even: bool) -> Dark:
-    """Brightness of blank paper at each pixel, (H, W) float32 grey values."""
+def scanned_paper(window: Window, unseen: Mask) -> Dark:
+    """Brightness of blank paper at each pixel under a scanner's even light, (H, W) grey values:
+    wide grey areas are pencil. (`light` is for photographs.)"""
     picture = window.picture
     rows, columns = picture.shape
     cell = max(1, round(window.px_per_mm / _CELLS_PER_MM))
@@ -170,43 +164,12 @@ def paper_level(window: Window, unseen: Mask, *, even: bool) -> Dark:
     small = np.asarray(cv2.resize(picture, small_size, interpolation=cv2.INTER_AREA), np.uint8)
     hidden = cv2.resize(unseen.view(np.uint8), small_size, interpolation=cv2.INTER_AREA)
     surface = _surface(small, np.asarray(hidden) == 0)
-    if even:
-        closed = cv2.morphologyEx(small, cv2.MORPH_CLOSE, np.ones((9, 9), dtype=np.uint8))
-        smooth = cv2.GaussianBlur(closed.astype(np.float32), (0, 0), 4.5)
-        level = np.minimum(np.maximum(smooth, _DARKEST_PAPER * surface), 1.04 * surface)
-    else:
-        level = _lit(small, _grainy(picture, small_size), surface)
+    closed = cv2.morphologyEx(small, cv2.MORPH_CLOSE, np.ones((9, 9), dtype=np.uint8))
+    smooth = cv2.GaussianBlur(closed.astype(np.float32), (0, 0), 4.5)
+    level = np.minimum(np.maximum(smooth, _DARKEST_PAPER * surface), 1.04 * surface)
     level = np.maximum(level, 1.0).astype(np.float32)
     full = cv2.resize(level, (columns, rows), interpolation=cv2.INTER_LINEAR)
     return np.asarray(full, dtype=np.float32)
-
-
-def _grainy(picture: Grey, size: tuple[int, int]) -> Mask:
-    """Cells rougher than blank paper is: pencil, shading and print. Shadow is smooth.
-
-    Roughness is the mean departure from a small neighbourhood's mean in grey values (a
-    camera's noise hardly depends on the light); blank paper's is the lower quartile of all.
-    """
-    fine = cv2.absdiff(picture, cv2.blur(picture, (7, 7)))
-    coarse = cv2.resize(fine, size, interpolation=cv2.INTER_AREA).astype(np.float32)
-    rough = np.asarray(cv2.blur(coarse, (3, 3)))
-    usual = float(np.percentile(rough, 25))
-    grainy = (rough > _ROUGH * max(usual, 1e-3)).astype(np.uint8)
-    return np.asarray(cv2.dilate(grainy, np.ones((3, 3), dtype=np.uint8)), dtype=np.bool_)
-
-
-def _lit(small: Grey, grainy: Mask, surface: Dark) -> Dark:
-    """Brightness under uneven light: the mean of clear cells near by, and of clear cells
-    farther off where there are none near (inside shading)."""
-    bright: Dark = small.astype(np.float32)
-    clear = (~grainy).astype(np.float32)
-    level: Dark = 1e-6 * surface
-    total: Dark = np.full(small.shape, 1e-6, dtype=np.float32)
-    for reach_mm, weight in ((2.0, 1.0), (6.0, 0.03), (20.0, 0.001)):
-        sigma = reach_mm * _CELLS_PER_MM
-        level = level + weight * np.asarray(cv2.GaussianBlur(bright * clear, (0, 0), sigma))
-        total = total + weight * np.asarray(cv2.GaussianBlur(clear, (0, 0), sigma))
-    return np.asarray(level / total, dtype=np.float32)
 
 
 def _surface(small: Grey, clear: Mask) -> Dark:

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from millimark.scan import frames
+from millimark.scan.light import Light, page_light
 from millimark.scan.locating import Located, locate, print_scale, scanner_scale
 from millimark.scan.naming import wrongly_named
 from millimark.scan.reading import FrameReading, PageReading, Unread
@@ -89,8 +90,12 @@ def _read(
     even = scanner_scale(fit, image.dpi) is not None
     known = printed(located.page, per_mm)
     spread = [_spread(located, place) for place in located.page.questions]
+    whole = (0.0, 0.0, located.page.width_mm, located.page.height_mm)
+    picture = frames.straightened(image.grey, fit, whole, PICTURE_PER_MM).picture
+    boxes = [place.frame_mm for place in located.page.questions]
+    light = None if even else page_light(picture, known, boxes, whole)
     readings = tuple(
-        _frame(image.grey, located, place, known, even, sigma)
+        _frame(image.grey, located, place, known, light, sigma)
         for place, sigma in zip(located.page.questions, spread, strict=True)
     )
     return PageReading(
@@ -103,12 +108,7 @@ def _read(
         fit.rms_mm,
         max(spread, default=0.0),
         readings,
-        frames.straightened(
-            image.grey,
-            fit,
-            (0.0, 0.0, located.page.width_mm, located.page.height_mm),
-            PICTURE_PER_MM,
-        ).picture,
+        picture,
         is_two_tone(image.grey),
     )
 
@@ -138,12 +138,16 @@ def _frame(
     located: Located,
     place: QuestionPlace,
     known: NDArray[np.uint8],
-    even: bool,
+    light: Light | None,
     sigma: float,
 ) -> FrameReading:
     per_mm = frames.PX_PER_MM
     window = frames.straightened(grey, located.fit, place.frame_mm, per_mm)
     unseen = frames.hidden_by_print(known, window, sigma)
-    pencil = frames.pencil_darkness(window, unseen, even=even)
+    if light is None:
+        paper, toned = frames.scanned_paper(window, unseen), None
+    else:
+        paper, toned = light.over(place.frame_mm, per_mm, window.picture.shape)
+    pencil = frames.pencil_darkness(window, unseen, paper)
     strokes = strokes_in(window, pencil, unseen)
-    return FrameReading(place.question, strokes, window.picture, pencil, unseen, per_mm)
+    return FrameReading(place.question, strokes, window.picture, pencil, unseen, per_mm, toned)

@@ -67,7 +67,9 @@ class FrameReading:
     millimetres at ``px_per_mm``; the centre of its pixel (0, 0) lies half a pixel inside
     the frame's top-left corner. ``pencil`` (H, W) float32: pencil darkness 0..1 with print,
     grain and shadow removed.
-    ``unseen`` (H, W) bool: where print hides what the pencil did.
+    ``unseen`` (H, W) bool: where print hides what the pencil did. ``toned`` (H, W) bool:
+    where a photograph shows an even grey, without strokes or grain to prove that it is no shadow
+    but for its sharp outline; None for a scan, whose light is even.
     """
 
     question: str
@@ -76,6 +78,7 @@ class FrameReading:
     pencil: NDArray[np.float32]
     unseen: NDArray[np.bool_]
     px_per_mm: float
+    toned: NDArray[np.bool_] | None = None
 
 
 @dataclass(frozen=True, eq=False)

@@ -16,6 +16,7 @@ from millimark.desk import (
     bank_pages,
     demonstrating,
     jobs,
+    mending_pages,
     phone_capture,
     phone_switch,
     printing,
@@ -140,6 +141,13 @@ def routes() -> list[Route]:
         Route(f"{run}/scans", scanning.send, methods=["POST"]),
         Route(f"{run}/progress", scanning.progress),
         Route(f"{run}/uploads/{{upload:id}}/again", posted(scanning.again), methods=["POST"]),
+        Route(
+            f"{run}/uploads/{{upload:id}}/aside", posted(mending_pages.file_aside), methods=["POST"]
+        ),
+        Route(f"{run}/mend/{{page:id}}", mending_pages.look),
+        Route(f"{run}/mend/{{page:id}}", posted(mending_pages.mend), methods=["POST"]),
+        Route(f"{run}/mend/{{page:id}}/picture", mending_pages.picture),
+        Route(f"{run}/mend/{{page:id}}/scans", mending_pages.retake, methods=["POST"]),
         Route(f"{run}/phone", phone_switch.show),
         Route(f"{run}/phone", posted(phone_switch.invite), methods=["POST"]),
         Route(f"{run}/phone/state", phone_switch.state),

@@ -11,6 +11,7 @@ from starlette.responses import PlainTextResponse, Response
 
 from millimark.desk import page_pictures
 from millimark.desk.faults import Fault
+from millimark.desk.mending_pages import to_mend
 from millimark.desk.paper_fields import PAPER_FIELDS, shown_in
 from millimark.desk.paper_text import data_of
 from millimark.desk.press import Report
@@ -127,7 +128,7 @@ def standing(session: Session, run_id: int) -> dict[str, Any]:
     return {
         "run_id": run_id,
         "standings": uploads.standings(session, run_id),
-        "unread": uploads.unread_pages(session, run_id),
+        **to_mend(session, run_id),
         "busy": queue.busy(session, run_id),
         "waiting": marks.waiting(session, run_id),
     }

@@ -26,6 +26,8 @@ Array = NDArray[np.float64]
 Grey = NDArray[np.uint8]
 
 LEAST_MARKS = 3
+NO_CODE = "the page code cannot be read"
+"""How the reason begins where everything but the page code was found."""
 _SCANNER_SIGMA = 0.0015
 """Scale error of a desk scanner: 0.1 to 0.3 mm over a page (ACRS 1997, read in the source)."""
 _ASSUMED_SIGMA = 0.02
@@ -99,7 +101,7 @@ def read_code(grey: Grey, fit: PageFit, codes: Sequence[CodeBox]) -> PageCode | 
     code = _first_code(grey)
     if code is not None:
         return code
-    return "the page code cannot be read (both copies are covered, smudged or blurred)"
+    return f"{NO_CODE} (both copies are covered, smudged or blurred)"
 
 
 def print_scale(

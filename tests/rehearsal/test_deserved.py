@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from millimark.paper.question import Criterion, Tolerance
-from millimark.rehearsal.deserved import Deserved, decide
 from millimark.rehearsal.arc_facts import EvidenceFacts
+from millimark.rehearsal.deserved import Deserved, decide
 from millimark.rehearsal.facts import ElementFacts, RegionFacts
 
 TWO = Tolerance(2.0, 2.0)

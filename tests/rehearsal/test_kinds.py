@@ -17,6 +17,8 @@ POINTS = "A and B are 7 cm apart."
 SIDES = "Triangle PQR has PQ = 7 cm, QR = 6 cm and PR = 5 cm."
 OBLONG = "Rectangle PQRS has PQ = 6 cm and QR = 4 cm."
 DRAW, SHADE = "Draw the locus of points that are", "Shade the region"
+ROUND = "A circle has centre O and radius 4 cm. A is on the circle."
+FAR = "A circle has centre O and radius 3 cm. P is 7 cm from O."
 KINDS = [
     (POINTS, f"{DRAW} the same distance from A as from B."),
     (POINTS, f"{DRAW} 3 cm from A."),
@@ -35,6 +37,22 @@ KINDS = [
     (SIDES, "Construct the line through R parallel to PQ."),
     (SIDES, "Construct the circumcircle of triangle PQR."),
     (SIDES, "Construct the incircle of triangle PQR."),
+    (SIDES, "Construct the median from P to QR."),
+    *(
+        (POINTS, f"Construct {built}.")
+        for built in (
+            "an angle of 30° at A on AB",
+            "an angle of 60° at A on AB",
+            "an angle of 90° at A on AB",
+            "an angle of 120° at A on AB",
+            "triangle ABC with AC = 5 cm and BC = 6 cm",
+            "an equilateral triangle on AB",
+            "square ABCD",
+        )
+    ),
+    (ROUND, "Construct a regular hexagon in the circle with a corner at A."),
+    (ROUND, "Construct the tangent to the circle at A."),
+    (FAR, "Construct the tangents from P to the circle."),
     (POINTS, "Draw the lines through A that make an angle of 60° with AB."),
     (POINTS, "Draw the locus of points P such that angle APB = 90°."),
     (POINTS, "Draw the locus of points P such that angle APB is 50°."),

@@ -8,7 +8,7 @@ about each place. Paper mm.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -23,6 +23,7 @@ from millimark.marking.arcs_about import (
     gap_to,
     shown,
 )
+from millimark.marking.corners import cut_at, runs_through
 from millimark.marking.findings import EvidenceFinding
 from millimark.marking.primitives import Ink
 from millimark.marking.verdict import Verdict, at_most, both
@@ -63,7 +64,45 @@ def find_pattern(
     mm_per_cm: float,
 ) -> EvidenceFinding:
     """The pencil that fits the pattern best, judged; 'no' where a needle's arcs are missing."""
-    search = _Search(ink, pattern, points, barred, mm_per_cm)
+    cut = cut_at(ink, _corners(pattern, points, mm_per_cm))
+    barred = frozenset(k for k, old in enumerate(cut.whole) if old in barred)
+    found = _found(_Search(cut.ink, pattern, points, barred, mm_per_cm), evidence)
+    return replace(found, pieces=cut.before(found.pieces))
+
+
+def _corners(
+    pattern: ArcPattern, points: Mapping[str, Point], mm_per_cm: float
+) -> tuple[Point, ...]:
+    """Where arcs of known radii about printed points must cross: there a figure has its corner."""
+    circles = {
+        n.at: _circle(points, n, mm_per_cm)
+        for n in pattern.needles
+        if n.opening is not None and n.at in points
+    }
+    return tuple(
+        at
+        for m in pattern.meetings
+        if (one := circles.get(m.first)) and (two := circles.get(m.second))
+        for side in (-1, 1)
+        if (at := crossing(one, two, side)) is not None
+    )
+
+
+def _circle(points: Mapping[str, Point], needle: Needle, mm_per_cm: float) -> ArcsAbout | None:
+    """The circle that is asked for about a printed point; None where its radius is not known."""
+    if isinstance(needle.opening, int | float):
+        radius = needle.opening * mm_per_cm
+    elif needle.opening is not None and all(name in points for name in needle.opening):
+        radius = points[needle.opening[0]].distance(points[needle.opening[1]])
+    else:
+        return None
+    at = points[needle.at]
+    return ArcsAbout(at, (), radius, 0.0, at, 0.0)
+
+
+def _found(search: _Search, evidence: ArcEvidence) -> EvidenceFinding:
+    """The best reading, judged."""
+    pattern, ink = search.pattern, search.ink
     readings = [_Reading()]
     for number, needle in enumerate(pattern.needles):
         further = [r for reading in readings for r in search.carried_on(reading, number)]
@@ -73,8 +112,6 @@ def find_pattern(
     judged = [(search.judged(r), r) for r in sorted(readings, key=search.whole_cost)[:3]]
     rank: dict[Verdict, int] = {"yes": 0, "unsure": 1, "no": 2}
     (verdict, why), best = min(judged, key=lambda j: rank[j[0][0]])
-    if verdict == "no" and search.strays(best.pieces):
-        verdict, why = "unsure", f"{why}; other arcs were drawn, perhaps for another construction"
     pieces = best.pieces
     if verdict == "no":
         # Arcs that show no method are claimed only if short: a long one may be an answer.
@@ -108,19 +145,38 @@ def _told_radii(pattern: ArcPattern, best: _Reading) -> tuple[float, ...]:
 def _missing(
     search: _Search, evidence: ArcEvidence, readings: list[_Reading], needle: Needle
 ) -> EvidenceFinding:
-    """No arcs for a needle: with those before it as what was seen."""
+    """No arcs for a needle: with those before it as what was seen. Where one of two asked radii
+    is there and right, the other may have been lost in the lines: the teacher looks."""
     best = readings[0]
     why = f"no arcs about {_called(needle.at)} were found"
     if isinstance(needle.opening, int | float):
         why = f"{why} with the radius that is asked"
     verdict: Verdict = "no"
-    if search.strays(best.pieces):
-        verdict, why = "unsure", f"{why}, but other arcs, perhaps for another construction"
-    short = frozenset(k for k in best.pieces if search.ink.lengths[k] < _SHORT_ARC_MM)
+    if needle.opening is not None and best.arcs and search.judged(best)[0] != "no":
+        verdict = "unsure"
+    pieces = best.pieces if verdict == "unsure" else frozenset[int]()
+    seen = shown(search.ink, *best.arcs)
     return EvidenceFinding(
-        evidence.name, verdict, why, (), short if verdict == "unsure" else frozenset(),
-        arcs=shown(search.ink, *best.arcs), traces=bool(best.arcs),
-    )  # fmt: skip
+        evidence.name, verdict, why, (), pieces, arcs=seen, traces=bool(best.arcs)
+    )
+
+
+def stray_arcs(ink: Ink, points: Mapping[str, Point], known: frozenset[int]) -> bool:
+    """Whether there are two or more construction arcs that are about none of the points and
+    not among the ``known`` pieces: perhaps those of another construction."""
+    low, high = _STRAY_ARC_MM
+    about = {
+        k for at in points.values() for arcs in arcs_about(ink, at, known) for k in arcs.pieces
+    }
+    number = sum(
+        piece.shape == "arc"
+        and low <= piece.length <= high
+        and k not in known
+        and k not in about
+        and _bends(piece.xy) > SMALLEST_MM
+        for k, piece in enumerate(ink.pieces)
+    )
+    return number >= 2
 
 
 def _called(place: str) -> str:
@@ -258,7 +314,11 @@ class _Search:
         none that lies on a place that is there already."""
         at = {side: self._meeting(meeting, reading, side) for side in (-1, 1)}
         taken = [self.points[n.at] for n in self.pattern.needles if n.at in self.points]
-        taken += [a.centre for a in reading.arcs]
+        taken += [
+            arcs.centre
+            for needle, arcs in zip(self.pattern.needles, reading.arcs, strict=False)
+            if self.made.get(needle.at) != meeting
+        ]
         found = [
             side
             for side, p in at.items()
@@ -308,10 +368,21 @@ class _Search:
             return "no", f"{names} do not cross"
         gap = min(max(gap_to(self.ink, arcs, at) for arcs in pair) for at in places)
         if gap <= NEAR_CROSSING_MM:
+            if self._at_corner(meeting) and not any(self._go_on(pair, at) for at in places):
+                return "unsure", f"{names} can hardly be told from the sides where they cross"
             return "yes", f"{names} cross"
         if gap < NEARLY_MM:
             return "unsure", f"{names} do not quite reach their crossing"
         return "no", f"{names} do not cross"
+
+    def _at_corner(self, meeting: ArcMeeting) -> bool:
+        """Whether both arcs have a radius that is asked: a figure's corner is at their crossing."""
+        asked = [n.opening is not None for n in self.pattern.needles if n.at in
+                 (meeting.first, meeting.second)]  # fmt: skip
+        return all(asked)
+
+    def _go_on(self, pair: tuple[ArcsAbout, ArcsAbout], at: Point) -> bool:
+        return all(runs_through(self.ink, arcs.centre, arcs.radius, at) for arcs in pair)
 
     def _passes(self, meeting: ArcMeeting, reading: _Reading) -> tuple[Verdict, str]:
         """Whether the arcs about one place pass through another."""
@@ -325,7 +396,7 @@ class _Search:
         """Centres, radii, cuts and crossings against the limit, and the first that fails."""
         parts: list[tuple[Verdict, str]] = []
         for number, (needle, arcs) in enumerate(
-            zip(self.pattern.needles, reading.arcs, strict=True)
+            zip(self.pattern.needles, reading.arcs, strict=False)
         ):
             parts.append((
                 at_most(arcs.astray, LIMIT_MM, arcs.astray_sigma),
@@ -335,7 +406,8 @@ class _Search:
             if not self._reaches(reading, needle.at, arcs.centre):
                 parts.append(("no", f"no arc reaches {_called(needle.at)}"))
             parts.append(self._radius_judged(reading, number, arcs))
-        parts += [self._met(m, reading) for m in self.pattern.meetings]
+        if len(reading.arcs) == len(self.pattern.needles):
+            parts += [self._met(m, reading) for m in self.pattern.meetings]
         verdict = both(*(v for v, _ in parts))
         if verdict == "yes":
             radii = ", ".join(f"{arcs.radius:.1f} mm" for arcs in reading.arcs)
@@ -366,21 +438,6 @@ class _Search:
             p is not None and p[0].centre.distance(p[1].centre) > p[0].radius + p[1].radius
             for p in pairs
         )
-
-    def strays(self, known: frozenset[int]) -> bool:
-        """Whether there are construction arcs besides these: two or more that no letter is."""
-        low, high = _STRAY_ARC_MM
-        places = [arcs for at in self.points.values() for arcs in self._arcs(at)]
-        explained = known | {k for arcs in places for k in arcs.pieces}
-        number = sum(
-            piece.shape == "arc"
-            and low <= piece.length <= high
-            and k not in explained
-            and k not in self.barred
-            and _bends(piece.xy) > SMALLEST_MM
-            for k, piece in enumerate(self.ink.pieces)
-        )
-        return number >= 2
 
 
 def _bends(xy: np.ndarray[tuple[int, int], np.dtype[np.float64]]) -> float:

@@ -26,6 +26,7 @@ _NEEDLE_MM = 0.7
 source. It steadies the centre of a short arc, which its own pencil does not fix."""
 _OPENING_MM = 0.10
 _CLUSTER_MM = 1.3
+_MOVED_MM, _STRAY_SHARE = 1.0, 0.35
 NEAR_CROSSING_MM = 4.0
 """Pencil this near to a crossing reaches it: its last millimetres are lost in the other line."""
 NEARLY_MM = 14.0
@@ -80,7 +81,21 @@ def arcs_about(ink: Ink, centre: Point, barred: Iterable[int] = ()) -> list[Arcs
             clusters[-1].append(int(k))
         else:
             clusters.append([int(k)])
-    return [_about(ink, centre, tuple(c), rho) for c in clusters]
+    return [_without_strays(ink, _about(ink, centre, tuple(c), rho), rho) for c in clusters]
+
+
+def _without_strays(ink: Ink, arcs: ArcsAbout, rho: Array) -> ArcsAbout:
+    """The arcs without a short piece (of a letter, say) that alone moves their centre away."""
+    if arcs.astray < _MOVED_MM or len(arcs.pieces) < 2:
+        return arcs
+    total = float(ink.lengths[list(arcs.pieces)].sum())
+    others = [
+        _about(ink, arcs.centre, tuple(k for k in arcs.pieces if k != stray), rho)
+        for stray in arcs.pieces
+        if ink.lengths[stray] < _STRAY_SHARE * total
+    ]
+    best = min(others, key=lambda a: a.astray, default=arcs)
+    return best if best.astray < arcs.astray / 2 else arcs
 
 
 def _straight_for_long(ink: Ink, radius: Array) -> NDArray[np.bool_]:

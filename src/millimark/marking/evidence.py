@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from millimark.marking.arc_patterns import find_pattern
+from millimark.marking.arc_patterns import find_pattern, stray_arcs
 from millimark.marking.arcs_about import (
     LIMIT_MM,
     NEAR_CROSSING_MM,
@@ -32,6 +32,8 @@ from millimark.plane.point import Point
 from millimark.working.acts import ArcEvidence
 
 _SHORT_ARC_MM = 32.0
+_ALONG = math.sin(math.radians(4.0))
+"""Pieces that turn from a line by less run along it."""
 
 
 def find_evidence(
@@ -42,7 +44,26 @@ def find_evidence(
     mm_per_cm: float = 10.0,
 ) -> EvidenceFinding:
     """The best reading of the pencil as this evidence. ``barred`` pieces are left out;
-    ``mm_per_cm`` paper mm of a centimetre that is asked for."""
+    ``mm_per_cm`` paper mm of a centimetre that is asked for. Where a construction has other
+    forms, arcs that fit none of those known leave it in doubt."""
+    found = _find(ink, evidence, points, barred, mm_per_cm)
+    plain = evidence.kind in ("equal-arcs", "arm-arcs") or evidence.least > 1
+    attempted = bool(found.radii) and (found.shortfall or bool(found.pieces))
+    if plain or found.verdict != "no" or attempted or not ink.pieces:
+        return found
+    if not stray_arcs(ink, points, barred | found.pieces):
+        return found
+    why = f"{found.why}; other arcs were drawn, perhaps for another construction"
+    return replace(found, verdict="unsure", why=why)
+
+
+def _find(
+    ink: Ink,
+    evidence: ArcEvidence,
+    points: dict[str, Point],
+    barred: frozenset[int],
+    mm_per_cm: float,
+) -> EvidenceFinding:
     centres = [points[name] for name in evidence.centres if name in points]
     if len(centres) < len(evidence.centres):
         return EvidenceFinding(evidence.name, "no", "its centres are not on this page")
@@ -72,8 +93,8 @@ def _some_of(
 ) -> EvidenceFinding:
     """As many of the parts as are needed. Of equally good ones the first come first."""
     rank: dict[Verdict, int] = {"yes": 0, "unsure": 1, "no": 2}
-    every = [find_evidence(ink, part, points, barred, mm_per_cm) for part in evidence.parts]
-    best = sorted(every, key=lambda f: (rank[f.verdict], not f.pieces, not f.radii))
+    every = [_find(ink, part, points, barred, mm_per_cm) for part in evidence.parts]
+    best = sorted(every, key=lambda f: (rank[f.verdict], not f.radii, not f.pieces))
     taken = best[: evidence.least]
     last = taken[-1]
     pieces = frozenset(k for f in every for k in f.pieces)
@@ -172,8 +193,20 @@ def _equal_arcs(
     if verdict == "no":
         # Arcs that show no method are claimed only if short: a long one may be an answer.
         pieces = frozenset(k for k in pieces if ink.lengths[k] < _SHORT_ARC_MM)
+    if evidence.line_too:
+        pieces |= _on_line(ink, *(crossing(best.a, best.b, side) for side in (-1, 1)))
     astray, seen = (best.a.astray, best.b.astray), shown(ink, best.a, best.b)
     return EvidenceFinding(evidence.name, verdict, why, radii, pieces, astray, arcs=seen)
+
+
+def _on_line(ink: Ink, one: Point | None, two: Point | None) -> frozenset[int]:
+    """Pieces ruled along the line through two crossings."""
+    if one is None or two is None or one.distance(two) < SMALLEST_MM:
+        return frozenset()
+    ahead = (two - one).unit()
+    off = ink.means(np.abs((ink.xy - np.array(one)) @ np.array([-ahead.y, ahead.x])))
+    turn = ink.means(np.abs(ink.tangent @ np.array([-ahead.y, ahead.x])))
+    return frozenset(int(k) for k in np.flatnonzero((off < LIMIT_MM) & (turn < _ALONG)))
 
 
 def _other_side(best: _Pair, pairs: Sequence[_Pair]) -> _Pair | None:
@@ -258,6 +291,7 @@ def _arm_arcs(
             traces=_traces(ink, (vertex,), barred),
         )
     best: tuple[float, ArcsAbout, _Pair] | None = None
+    nearly = False
     for arcs in firsts:
         e, f = vertex + u * arcs.radius, vertex + w * arcs.radius
         for pair in _pairs(ink, e, f, barred, (-1, 1)):
@@ -265,15 +299,17 @@ def _arm_arcs(
                 continue
             crossings = [crossing(pair.a, pair.b, s) for s in pair.sides]
             if not any(_inside_angle(at, vertex, u, w) for at in crossings):
+                nearly |= pair.mismatch < LIMIT_MM and _nearly_cross(ink, pair)
                 continue
             cost = pair.mismatch + 0.5 * (pair.a.astray + pair.b.astray)
             if best is None or cost < best[0]:
                 best = (cost, arcs, pair)
     if best is None:
+        why = f"the arc about {name} cuts both arms, but no equal arcs from the two cuts cross"
         return EvidenceFinding(
             evidence.name,
-            "no",
-            f"the arc about {name} cuts both arms, but no equal arcs from the two cuts cross",
+            "unsure" if nearly else "no",
+            f"{why}: they come near each other" if nearly else why,
             (firsts[0].radius,),
             frozenset(firsts[0].pieces),
         )

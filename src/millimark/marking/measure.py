@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from millimark.loci.conditions import RegularIn, RegularOn, Tangents, TriangleOn
 from millimark.marking.courses import courses, roughness
 from millimark.marking.coverage import (
     SAMPLE_MM,
@@ -95,12 +96,15 @@ def _profiles(
 ) -> list[Deviation]:
     """One profile for each piece: smoothed signed distance from the nearest curve."""
     supports = [targets[c.target].curve for c in found.mains]
-    if wanted.element.kind == "path":
+    bounded = wanted.element.kind == "path"
+    if bounded:
         supports = list(wanted.curves)
+    if isinstance(wanted.element.locus, TriangleOn | RegularOn | RegularIn | Tangents):
+        bounded = False  # a side that was ruled on past its corner is still on its line
     profiles = []
     for k in found.pieces:
         xy = ink.pieces[k].xy
-        off = _nearest_offset(supports, xy, frame, wanted.element.kind == "path")
+        off = _nearest_offset(supports, xy, frame, bounded)
         off = _smoothed(off)
         cut = min(round(END_MM / STEP_MM), (len(xy) - 1) // 3)
         keep = slice(cut, len(xy) - cut)

@@ -16,7 +16,7 @@ from typing import Literal
 
 from millimark.errors import PaperError
 from millimark.loci.answer import Answer, Element
-from millimark.loci.conditions import Equidistant, PointOf
+from millimark.loci.conditions import Equidistant, Incircle, PointOf
 from millimark.paper.question import Criterion, Tolerance
 from millimark.plane.curves import Curve
 from millimark.working.acts import ArcEvidence
@@ -24,6 +24,7 @@ from millimark.working.acts import ArcEvidence
 SOME = 1 / 6  # share of an arc that counts as some of it
 WHOLE = 0.9  # share that counts as all of it
 ENOUGH = 0.5  # share of what the frame shows of an endless locus that counts as drawn
+BESIDE_SIDES = 0.6  # of a circle that touches printed lines: what they hide is nobody's loss
 LEAST_LINE_MM = 30.0
 LEAST_SHORT_LINE_MM = 10.0  # 'two correct points' of a line, any method
 
@@ -174,6 +175,8 @@ def _whole(element: Element, words: _Words) -> Criterion:
     """All of it; of an endless locus, which no page holds, half of what the frame shows."""
     endless = not all(c.bounded for c in element.needed)
     much, share = ("Half of it or more", ENOUGH) if endless else ("All of it", WHOLE)
+    if isinstance(element.locus, Incircle):
+        much, share = "All of it that can be seen beside the sides", BESIDE_SIDES
     return Criterion(
         "B1", f"{much}, {words.near}: {element.name}", "line", element.name, least_share=share
     )

@@ -112,7 +112,7 @@ class _Chain:
         along = (d * d + r * r - s * s) / (2 * d)
         foot, up = p + (q - p).unit() * along, (q - p).unit().left()
         high = math.sqrt(max(r * r - along * along, 0.0))
-        needles = [at for _, at, _ in chosen]
+        needles = [at for needle, at, _ in chosen if self.made.get(needle.at) != meeting]
         needles += [self.points[n.at] for n in self.pattern.needles if n.at in self.points]
         free = [
             x

@@ -13,7 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from millimark.loci.answer import Element
-from millimark.plane.curves import Curve, Ray
+from millimark.loci.conditions import RegularIn, RegularOn, Tangents, TriangleOn
+from millimark.plane.curves import Curve, Line, Ray, Segment
 from millimark.plane.point import Point
 from millimark.plane.similarity import Similarity
 from millimark.rehearsal.near import (
@@ -30,6 +31,7 @@ from millimark.rehearsal.pencil import PencilStroke, Xy, resampled
 
 FIRST_LINE = 1.0
 """mm: a faint ruled line all of which is this close to the locus is part of the answer."""
+STRAIGHT_SIDED = (TriangleOn, RegularOn, RegularIn, Tangents)
 OVERSHOOT = 2.0
 """mm that a line may run past the end of a ray and still be on it."""
 
@@ -72,7 +74,7 @@ def element_facts(
     element: Element, strokes: Sequence[PencilStroke], to_paper: Similarity, frame: Frame
 ) -> ElementFacts:
     """Measure one element of an answer."""
-    locus = [_eased(c.transformed(to_paper)) for c in element.curves]
+    locus = [_eased(element, c.transformed(to_paper)) for c in element.curves]
     mine = [s for s in strokes if s.element == element.name and _counts(s, locus)]
     xy = np.concatenate([resampled(s.xy, 0.1) for s in mine]) if mine else np.empty((0, 2))
     needed = _gaps([c.transformed(to_paper) for c in element.needed], frame, mine)
@@ -107,9 +109,11 @@ def _counts(stroke: PencilStroke, locus: Sequence[Curve]) -> bool:
     return bool(distance_to_curves(stroke.xy, locus).max() < FIRST_LINE)
 
 
-def _eased(curve: Curve) -> Curve:
+def _eased(element: Element, curve: Curve) -> Curve:
     """A ray from 2 mm before its start: a line that runs a little past its vertex is still
-    on it, as an overlay shows it."""
+    on it, as an overlay shows it; the whole line of a figure's side, which a pupil rules on."""
+    if isinstance(curve, Segment) and isinstance(element.locus, STRAIGHT_SIDED):
+        return Line(curve.a, curve.direction)
     if isinstance(curve, Ray):
         return Ray(curve.anchor - curve.direction * OVERSHOOT, curve.direction)
     return curve

@@ -233,8 +233,9 @@ class ArcEvidence:
     inside the angle. ``pattern``: the arcs of ``pattern``, which starts from ``centres``.
     ``some-of``: at least ``least`` of ``parts``. ``unprinted``: where those of the places stand
     (figure cm) that are not labelled points of the figure. ``opposite``: arcs in the opposite
-    angle, across the vertex, show the method as well (two whole lines). ``element`` is the name
-    of what they draw.
+    angle, across the vertex, show the method as well (two whole lines). ``line_too``: the line
+    through the crossings of equal arcs is construction as well. ``element`` is the name of what
+    they draw.
     """
 
     name: str
@@ -246,6 +247,7 @@ class ArcEvidence:
     pattern: ArcPattern | None = None
     parts: tuple[ArcEvidence, ...] = ()
     least: int = 0
+    line_too: bool = False
     element: str = ""
 
 

@@ -16,8 +16,9 @@ Unprinted = tuple[tuple[str, Point], ...]
 
 
 def equal_arcs(a: str, b: str) -> ArcEvidence:
-    """Arcs of one radius about two points that cross on both sides."""
-    return ArcEvidence(f"equal arcs from {a} and {b}", "equal-arcs", (a, b))
+    """Arcs of one radius about two points that cross on both sides, for a bisector that is
+    itself only a line of the construction."""
+    return ArcEvidence(f"equal arcs from {a} and {b}", "equal-arcs", (a, b), line_too=True)
 
 
 def arm_arcs(vertex: str, one: str, two: str) -> ArcEvidence:

@@ -1,0 +1,75 @@
+"""Arcs at a corner of a figure: there they run into the sides, and a tracer follows either.
+
+Where arcs of asked radii cross, the sides of the triangle end. Pieces are cut at that place, so
+that the end of an arc that was traced as the rest of a side is seen for itself. Paper mm.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from millimark.marking.ink import STEP_MM, Piece, tangents
+from millimark.marking.primitives import Ink
+from millimark.plane.point import Point
+
+_NEAR_MM = 3.0
+_LEAST_MM = 2.4
+_ON_MM, _LEVEL = 1.0, np.sin(np.radians(25.0))
+_PAST_MM = (2.5, 10.0)
+
+
+@dataclass(frozen=True, eq=False)
+class CutInk:
+    """Ink whose pieces were cut: ``whole`` is each piece's index before, -1 if it was cut."""
+
+    ink: Ink
+    whole: tuple[int, ...]
+
+    def before(self, pieces: frozenset[int]) -> frozenset[int]:
+        """Those pieces that were not cut, by their index before."""
+        return frozenset(self.whole[k] for k in pieces if self.whole[k] >= 0)
+
+
+def cut_at(ink: Ink, places: Sequence[Point]) -> CutInk:
+    """The ink with every piece that passes a place cut there; itself where none does."""
+    pieces: list[Piece] = []
+    whole: list[int] = []
+    for k, piece in enumerate(ink.pieces):
+        parts = _parted(piece, places)
+        pieces += parts
+        whole += [k] if len(parts) == 1 else [-1] * len(parts)
+    return CutInk(Ink.of(pieces), tuple(whole))
+
+
+def _parted(piece: Piece, places: Sequence[Point]) -> list[Piece]:
+    least = round(_LEAST_MM / STEP_MM)
+    for at in places:
+        off = np.hypot(*(piece.xy - np.array(at)).T)
+        i = int(np.argmin(off))
+        if off[i] < _NEAR_MM and least <= i < len(off) - least:
+            halves = (_part(piece, slice(0, i + 1)), _part(piece, slice(i, None)))
+            return [part for half in halves for part in _parted(half, places)]
+    return [piece]
+
+
+def _part(piece: Piece, along: slice) -> Piece:
+    xy = piece.xy[along]
+    return replace(piece, xy=xy, tangent=tangents(xy), sigma=piece.sigma[along])
+
+
+def runs_through(ink: Ink, centre: Point, radius: float, at: Point) -> bool:
+    """Whether pencil runs along the circle on both sides of a place on it: a side that ends there
+    lies on one side of it only."""
+    v = ink.xy - np.array(centre)
+    rho = np.maximum(np.hypot(v[:, 0], v[:, 1]), 1e-9)
+    radial = np.abs((ink.tangent * v).sum(axis=1)) / rho
+    u = (at - centre).unit()
+    along = ink.xy @ np.array([-u.y, u.x]) - Point(-u.y, u.x).dot(at)
+    on = (np.abs(rho - radius) < _ON_MM) & (radial < _LEVEL) & (v @ np.array(u) > 0.0)
+    low, high = _PAST_MM
+    return bool((on & (along > low) & (along < high)).any()) and bool(
+        (on & (along < -low) & (along > -high)).any()
+    )

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 import time
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import count
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
 from starlette.testclient import TestClient
+from tests.records.server import Server, servers
 
 from millimark.desk.application import make_app
 from millimark.desk.hands import Hands
@@ -18,7 +21,7 @@ from millimark.desk.password import door_of
 from millimark.desk.setting import LOCAL_NAMES, Desk, names_beyond
 from millimark.paper.fields import load
 from millimark.paper.reading import PaperSource
-from millimark.records import classes, marks, papers, printings, queue, uploads
+from millimark.records import backups, classes, marks, papers, printings, queue, uploads
 from millimark.records.class_lists import Listed
 from millimark.records.store import Store
 from millimark.rehearsal.rehearse import rehearse
@@ -39,10 +42,38 @@ questions:
 PUPILS = ("Quilla Marrowby", "<b>Tam</b> Oakes", "Pia Finch")
 
 
+DATABASE = os.environ.get("MILLIMARK_DESK_DATABASE", "sqlite")
+"""On which database the desk's tests run: sqlite, or postgresql where its server is installed."""
+BOTH = pytest.mark.parametrize("url", ["sqlite", "postgresql"], indirect=True)
+"""For what must hold on both in every run."""
+_numbers = count(1)
+
+
+@pytest.fixture(scope="session")
+def server() -> Iterator[Server | str]:
+    """A PostgreSQL server on the loopback address, or why there is none."""
+    with servers() as found:
+        yield found
+
+
 @pytest.fixture
-def store(tmp_path: Path) -> Iterator[Store]:
+def url(request: pytest.FixtureRequest) -> Iterator[str | None]:
+    """The URL of an empty PostgreSQL database; None for the SQLite file."""
+    if getattr(request, "param", DATABASE) == "sqlite":
+        yield None
+        return
+    server = request.getfixturevalue("server")
+    if isinstance(server, str):
+        pytest.skip(f"{request.node.nodeid}: {server}")
+    name = f"desk_{next(_numbers)}"
+    yield server.database(name)
+    server.drop(name)
+
+
+@pytest.fixture
+def store(tmp_path: Path, url: str | None) -> Iterator[Store]:
     """Records without a row."""
-    opened = Store.open(tmp_path / "records")
+    opened = Store.open(tmp_path / "records", url)
     yield opened
     opened.close()
 
@@ -50,7 +81,9 @@ def store(tmp_path: Path) -> Iterator[Store]:
 def desk(store: Store, beyond: bool = False, place: str = HERE) -> TestClient:
     """A browser's requests to a desk, without a browser; enter it to start the desk."""
     hosts = names_beyond() if beyond else LOCAL_NAMES
-    app = make_app(Desk(store, Hands(store), door_of(store.folder), hosts, beyond))
+    place_of_rows = store.engine.url.render_as_string(hide_password=False)
+    url = None if store.engine.dialect.name == "sqlite" else place_of_rows
+    app = make_app(Desk(store, Hands(store, url), door_of(store.folder), hosts, beyond))
     return TestClient(app, base_url=place, headers={"origin": place})
 
 
@@ -110,10 +143,25 @@ class Marked:
     waits: int
 
 
+@pytest.fixture(scope="session")
+def marked_backup(marked_folder: Path) -> Path:
+    """The same records as a backup, for the other database."""
+    source, made = Store.open(marked_folder), marked_folder.parent / "marked.zip"
+    backups.back_up(source, made)
+    source.close()
+    return made
+
+
 @pytest.fixture
-def marked(tmp_path: Path, marked_folder: Path) -> Iterator[Marked]:
-    shutil.copytree(marked_folder, tmp_path / "marked")
-    opened = Store.open(tmp_path / "marked")
+def marked(
+    request: pytest.FixtureRequest, tmp_path: Path, marked_folder: Path, url: str | None
+) -> Iterator[Marked]:
+    if url is None:
+        shutil.copytree(marked_folder, tmp_path / "marked")
+        opened = Store.open(tmp_path / "marked")
+    else:
+        saved = request.getfixturevalue("marked_backup")
+        opened = backups.restore(saved, tmp_path / "marked", url)
     with opened.reading() as session:
         (waits,) = [mark.id for mark in marks.borderline(session, 1)]
     with desk(opened) as found:

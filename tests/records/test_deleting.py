@@ -9,9 +9,11 @@ import pytest
 from sqlalchemy import select, text
 
 from millimark.errors import RecordsError
-from millimark.records import classes, deleting, printings, queue, settings, uploads
+from millimark.records import classes, deleting, marks, printings, queue, settings, uploads
 from millimark.records.base import now
 from millimark.records.deleting import Deleted
+from millimark.records.forgetting import forget_names
+from millimark.records.mark_tables import Mark
 from millimark.records.models import TABLES, Page, Script, Upload
 from millimark.records.store import Store
 
@@ -179,3 +181,21 @@ def test_files_that_no_record_speaks_of_are_swept(world: World) -> None:
     os.utime(stray, (1, 1))
     assert deleting.sweep_orphans(world.store) == 1
     assert len([f for f in (world.store.folder / "uploads").rglob("*") if f.is_file()]) == 4
+
+
+@pytest.mark.parametrize(
+    ("said", "left"),
+    [
+        ("PIA, seen with pia's friend", "(deleted), seen with (deleted)'s friend"),
+        ("Piano and Copia", "Piano and Copia"),
+        ("100% Pia_1", "100% Pia_1"),
+        ("", ""),
+    ],
+)
+def test_a_name_is_forgotten_as_a_whole_word(world: World, said: str, left: str) -> None:
+    with world.store.writing() as session:
+        mark = session.scalars(select(Mark)).first()
+        assert mark is not None
+        marks.change(session, mark.id, mark.decision, "R", said, 1)
+        assert forget_names(session, ["Pia", "P%"]) == int(said != left)
+        assert marks.history(session, mark.id)[-1].why == left

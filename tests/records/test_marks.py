@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from concurrent.futures import ThreadPoolExecutor
 from threading import Barrier
 
@@ -222,3 +223,25 @@ def test_kappa_of_a_worked_example() -> None:
     assert blind.kappa(pairs) == pytest.approx(0.4)
     assert blind.kappa([]) is None
     assert blind.kappa([("y", "y")] * 3) is None
+
+
+def test_the_notes_on_the_page_say_the_decision_of_people(world: World) -> None:
+    """The note stays where it stood, with the new decision; the other question's is unchanged."""
+    mark = _first(world)
+    with world.store.reading() as session:
+        before = scripts.marked(session, world.printing_id)
+        sheet = marks.mark_of(session, mark.id).answer.script.sheet
+    _change(world, mark, "withheld", "A. Rook", 1)
+    with world.store.reading() as session:
+        after = scripts.marked(session, world.printing_id)
+    old, new = before.kept[sheet, 1].notes, after.kept[sheet, 1].notes
+    (question,) = [q for q in after.kept[sheet, 1].questions if q.page == 1 and q.marks[0].person]
+    assert f"{question.awarded} of {question.out_of}<" in new
+    words = " ".join(re.findall(r">([^<]*)</text>", new))
+    assert f"{mark.code} withheld" in words
+    assert "looked again (A. Rook; measured:" in words
+    assert "withheld" not in " ".join(re.findall(r">([^<]*)</text>", old))
+    corners = [re.findall(r'<path d="M([-0-9.]+ [-0-9.]+)', notes) for notes in (old, new)]
+    assert corners[0][0] == corners[1][0]
+    for key, page in after.kept.items():
+        assert (page.notes == before.kept[key].notes) == (key != (sheet, 1))

@@ -16,7 +16,7 @@ from millimark.sheet.layout import Layout
 from millimark.showing.stage import inner
 
 Box = tuple[float, float, float, float]
-_MARGIN = 4.0  # mm of page that are seen round the answer frame
+_MARGIN = 1.5  # mm of page that are seen round the answer frame
 
 
 @dataclass(frozen=True)

@@ -23,9 +23,12 @@ from millimark.records.store import Store
 
 _CHUNK = 1 << 20
 TABLES = (
-    ("classes", "classes"), ("pupils", "pupils"), ("papers", "papers"), ("printings", "print runs"),
-    ("scripts", "sheets"), ("uploads", "files of scans"), ("pages", "pages"), ("marks", "marks"),
-    ("mark_changes", "changes of marks"), ("second_opinions", "blind decisions"),
+    ("classes", "class", "classes"), ("pupils", "pupil", "pupils"),
+    ("papers", "paper", "papers"), ("printings", "print run", "print runs"),
+    ("scripts", "sheet", "sheets"), ("uploads", "file of scans", "files of scans"),
+    ("pages", "page", "pages"), ("marks", "mark", "marks"),
+    ("mark_changes", "change of a mark", "changes of marks"),
+    ("second_opinions", "blind decision", "blind decisions"),
 )  # fmt: skip
 """What a person wants to know of the records, by table, in this order."""
 
@@ -50,7 +53,7 @@ def _shown(request: Request, checked: backups.Contents | None = None, name: str 
         more=max(0, len(due) - 12),
         now=now(),
         swept=sweeper.last,
-        counts=[(what, counts[table]) for table, what in TABLES],
+        counts=[(one, many, counts[table]) for table, one, many in TABLES],
         empty=backups.is_empty(counts),
         checked=checked,
         checked_counts=_told(checked),
@@ -58,10 +61,10 @@ def _shown(request: Request, checked: backups.Contents | None = None, name: str 
     )
 
 
-def _told(checked: backups.Contents | None) -> list[tuple[str, int]]:
+def _told(checked: backups.Contents | None) -> list[tuple[str, str, int]]:
     if checked is None:
         return []
-    return [(what, checked.rows[table]) for table, what in TABLES if table in checked.rows]
+    return [(one, many, checked.rows[t]) for t, one, many in TABLES if t in checked.rows]
 
 
 def keep_for(request: Request, form: Form) -> Response:

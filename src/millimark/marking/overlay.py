@@ -6,6 +6,7 @@ Page millimetres. Every meaning has a shape or a word as well as a colour: a tic
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -15,6 +16,7 @@ import numpy as np
 from millimark.drawing import look
 from millimark.drawing.canvas import Canvas, Lettering, Paint, Pen
 from millimark.drawing.lettering import text_width
+from millimark.drawing.svg import SvgCanvas
 from millimark.marking.expected import Expected, clipped_samples
 from millimark.marking.findings import (
     Decision,
@@ -41,6 +43,7 @@ WORD: dict[Decision, str] = {
     "teacher": "for the teacher",
 }
 _GROUND = Paint(look.PAPER, opacity=0.86)
+_NOTE_GROUND = Paint(look.PAPER, opacity=0.92)
 _LINE = 3.5  # mm from baseline to baseline of small text
 _TOLD_MM = 0.4
 """A radius less sure than this is not told: a short arc does not fix it."""
@@ -283,7 +286,7 @@ def _write_note(canvas: Canvas, note: _Note, marks: QuestionMarks | None) -> Non
     """The note with its ground and edge; headed by the question's marks if given."""
     x, y = note.corner
     box = note.box
-    _rectangle(canvas, box, Paint(look.PAPER, opacity=0.92))
+    _rectangle(canvas, box, _NOTE_GROUND)
     canvas.stroke(_sides(box), Pen(look.FINE, look.RULE))
     edge = Segment(Point(box[0], box[1]), Point(box[0], box[3]))
     canvas.stroke([edge], Pen(look.HEAVY, look.PLUM))
@@ -312,6 +315,46 @@ def _write_title(canvas: Canvas, at: Point, marks: QuestionMarks) -> None:
         beside = Point(at.x + text_width(title, look.BODY) + 3.0, at.y)
         lettering = Lettering(look.SMALL, look.STEEL, bold=True)
         canvas.write(f"{waiting} for the teacher", beside, lettering)
+
+
+def notes_again(svg: str, whole: Box, places: Sequence[tuple[QuestionPlace, QuestionMarks]]) -> str:
+    """The notes of a page as the marks of its questions stand now, each where it stood in ``svg``
+    (as ``draw_answer`` wrote it): what covers least of the work was settled there. ``whole`` is
+    the page's box. A question whose note is not found gets one at the top of its frame."""
+    canvas = SvgCanvas(whole)
+    boxes = _note_boxes(svg)
+    for place, marks in places:
+        x0, y0, x1, y1 = place.frame_mm
+        mine = [b for b in boxes if x0 <= (b[0] + b[2]) / 2 <= x1 and y0 <= (b[1] + b[3]) / 2 <= y1]
+        rows = _note(marks)
+        groups = [[r] for r in rows] if len(mine) == len(rows) > 1 else [rows]
+        if len(mine) < len(groups):
+            mine = [(x0 + 2.0, y0 + 2.0, x0 + 2.0 + _WIDTHS[0], y0 + 2.0)]
+        for k, group in enumerate(groups):
+            note = _renewed(tuple(group), mine[k], place.frame_mm, k == 0)
+            _write_note(canvas, note, marks if k == 0 else None)
+    return canvas.svg()
+
+
+def _note_boxes(svg: str) -> list[Box]:
+    """The boxes of the notes in a drawing of notes, in their order."""
+    ground = f'fill="{_NOTE_GROUND.colour}" fill-opacity="{_NOTE_GROUND.opacity:g}"'
+    boxes = []
+    for data in re.findall(rf'<path d="([^"]*)" fill-rule="evenodd" {re.escape(ground)}/>', svg):
+        numbers = [float(n) for n in re.findall(r"-?[0-9.]+", data)]
+        boxes.append((min(numbers[::2]), min(numbers[1::2]), max(numbers[::2]), max(numbers[1::2])))
+    return boxes
+
+
+def _renewed(rows: tuple[_Row, ...], box: Box, frame: Box, titled: bool) -> _Note:
+    """The rows in a note where another stood; it grows downwards, and up from the frame's end."""
+    width, title = box[2] - box[0], _TITLE_MM if titled else 0.0
+    height = _height(rows, width) + title
+    if height > box[3] - box[1] + 0.1:  # what the marks are for was left out, or is now
+        rows = tuple(replace(r, subject="") for r in rows)
+        height = _height(rows, width) + title
+    top = max(frame[1], min(box[1], frame[3] - height))
+    return _Note(rows, Point(box[0], top), width, height)
 
 
 def symbol(canvas: Canvas, decision: Decision, at: Point, size: float = 1.0) -> None:

@@ -19,6 +19,7 @@ from millimark.errors import RecordsError
 from millimark.records import settings
 from millimark.records.base import now
 from millimark.records.classes import class_of, pupil_of
+from millimark.records.forgetting import forget_names
 from millimark.records.mend_tables import PageStep
 from millimark.records.models import Page, Printing, Pupil, Script, TeachingClass, Upload
 from millimark.records.printings import keep_layout, layout_of, printing_of
@@ -179,8 +180,10 @@ def _delete_pupils(
         session.delete(script)
     session.flush()
     hashes = _forget_files(session, uploads)
+    names = [p.name for p in pupils if p.name]
     for pupil in pupils:
         session.delete(pupil)
+    forget_names(session, names)
     session.flush()
     return Deleted(pupils=len(pupils), scripts=len(scripts), pages=pages), hashes
 

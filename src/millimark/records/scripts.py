@@ -5,7 +5,7 @@ grid. What is written for the class (annotated.pdf, class-sheet.pdf …) is made
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -24,7 +24,10 @@ from millimark.marking.findings import (
 )
 from millimark.marking.findings import Mark as MarkedMark
 from millimark.marking.findings import Script as MarkedScript
+from millimark.marking.overlay import notes_again
 from millimark.marking.page import MarkedPage
+from millimark.marking.pictures import page_of as page_map
+from millimark.marking.pictures import place_of
 from millimark.marking.scripts import scripts_of
 from millimark.paper.question import Paper
 from millimark.paper.reading import paper_from_data
@@ -94,12 +97,35 @@ def marked(session: Session, printing_id: int, pictures: bool = True) -> Marked:
         line = _line(page, upload)
         lines.append(line)
         if page.state == "read" and page.sheet is not None and page.page is not None:
-            kept[page.sheet, page.page] = _marked_page(page, line, decided, pictures)
+            found = _marked_page(page, line, decided, pictures)
+            if pictures and _touched(page, decided):
+                found = replace(found, notes=_notes(found, layout))
+            kept[page.sheet, page.page] = found
     scripts = tuple(
         MarkedScript(s.sheet, labels.get(s.sheet, s.pupil), s.questions)
         for s in scripts_of(layout, paper, kept)
     )
     return Marked(paper, layout, scripts, kept, tuple(lines))
+
+
+def _touched(page: Page, decided: dict[tuple[int, str], list[Mark]]) -> bool:
+    """Whether a person has changed, or commented on, a mark of the page."""
+    return any(
+        mark.version > 1
+        for q in page.questions
+        for mark in decided.get((page.id, q["question"]), [])
+    )
+
+
+def _notes(found: MarkedPage, layout: Layout) -> str:
+    """The page's notes with what people decided; as they were where the sheet map lost the page."""
+    page = page_map(layout, found.sheet, found.page)
+    if page is None or not found.notes:
+        return found.notes
+    places = [
+        (place, q) for q in found.questions if (place := place_of(page, q.question)) is not None
+    ]
+    return notes_again(found.notes, (0.0, 0.0, page.width_mm, page.height_mm), places)
 
 
 def measured(session: Session, printing_id: int) -> list[tuple[Page, Upload, MarkedPage]]:

@@ -9,6 +9,7 @@ from tests.scan import easel
 
 from millimark.scan.light import CELLS_PER_MM, page_light
 from millimark.scan.page import read_page
+from millimark.scan.scanner_light import scanner_light
 
 SIZE = (0.0, 0.0, 148.0, 210.0)
 FRAME = (20.0, 40.0, 128.0, 150.0)
@@ -98,3 +99,12 @@ def test_a_smooth_tone_in_a_shadow_is_pencil_on_a_photograph():
     assert frame.toned[45 * k : 65 * k, 18 * k : 38 * k].mean() > 0.95
     assert float(frame.pencil[75 * k : 105 * k].mean()) < 0.02
     assert not frame.toned[75 * k : 105 * k].any()
+
+
+def test_on_a_scan_a_faint_tone_over_most_of_the_frame_is_pencil():
+    """It was taken for the paper itself where it covered more of the frame than paper did."""
+    wide = (np.abs(X - 74.0) < 48.0) & (np.abs(Y - 95.0) < 48.0)
+    picture = photographed(falloff(0.04), 1.0 - 0.06 * wide)
+    light = scanner_light(picture, NOTHING_PRINTED, [FRAME], SIZE)
+    dark = 1.0 - cv2.resize(picture, light.level.shape[::-1]) / light.level
+    assert float(dark[120:260, 70:220].mean()) > 0.03

@@ -33,11 +33,6 @@ _STRAIGHT_ENOUGH = 0.08
 _STEP = 16
 """px between the nodes at which a bent map is evaluated; linear between them (2 mm apart, which
 costs under 0.001 mm; OpenCV's cubic does not reproduce a straight line)."""
-_CELLS_PER_MM = 2
-_POWERS = ((0, 0), (0, 1), (1, 0), (0, 2), (1, 1), (2, 0))
-"""Powers (of y, of x) in the paper's brightness."""
-_DARKEST_PAPER = 0.97
-"""A scanner's paper is even: below this share of it a large patch is pencil, not shadow."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -152,50 +147,3 @@ def pencil_darkness(window: Window, unseen: Mask, paper: Dark) -> Dark:
     np.maximum(dark, 0.0, out=dark)
     dark[unseen] = 0.0
     return dark
-
-
-def scanned_paper(window: Window, unseen: Mask) -> Dark:
-    """Brightness of blank paper at each pixel under a scanner's even light, (H, W) grey values:
-    wide grey areas are pencil. (`light` is for photographs.)"""
-    picture = window.picture
-    rows, columns = picture.shape
-    cell = max(1, round(window.px_per_mm / _CELLS_PER_MM))
-    small_size = (max(columns // cell, 1), max(rows // cell, 1))
-    small = np.asarray(cv2.resize(picture, small_size, interpolation=cv2.INTER_AREA), np.uint8)
-    hidden = cv2.resize(unseen.view(np.uint8), small_size, interpolation=cv2.INTER_AREA)
-    surface = _surface(small, np.asarray(hidden) == 0)
-    closed = cv2.morphologyEx(small, cv2.MORPH_CLOSE, np.ones((9, 9), dtype=np.uint8))
-    smooth = cv2.GaussianBlur(closed.astype(np.float32), (0, 0), 4.5)
-    level = np.minimum(np.maximum(smooth, _DARKEST_PAPER * surface), 1.04 * surface)
-    level = np.maximum(level, 1.0).astype(np.float32)
-    full = cv2.resize(level, (columns, rows), interpolation=cv2.INTER_LINEAR)
-    return np.asarray(full, dtype=np.float32)
-
-
-def _surface(small: Grey, clear: Mask) -> Dark:
-    """A quadratic surface through the bright cells: dark ones lose their weight."""
-    rows, columns = small.shape
-    v, u = np.linspace(-1.0, 1.0, rows), np.linspace(-1.0, 1.0, columns)
-    step = max(1, int(math.sqrt(rows * columns / 2500)))
-    some_v, some_u = (g.ravel() for g in np.meshgrid(v[::step], u[::step], indexing="ij"))
-    basis = np.column_stack([some_v**i * some_u**j for i, j in _POWERS])
-    value: Array = small[::step, ::step].ravel().astype(np.float64)
-    seen = clear[::step, ::step].ravel()
-    seen = seen if seen.sum() > 20 else np.ones_like(seen)
-    kept: Mask = seen & (value > 0.6 * float(np.percentile(value[seen], 75)))
-    solution: Array = np.zeros(len(_POWERS))
-    for _ in range(5):
-        part = basis[kept]
-        normal = part.T @ part + 1e-6 * np.eye(len(_POWERS))
-        solution[:] = np.linalg.solve(normal, part.T @ value[kept])
-        off: Array = value - basis @ solution
-        spread = max(1.0, 1.4826 * float(np.median(np.abs(off[kept]))))
-        kept = seen & (off > -1.5 * spread) & (off < 4.0 * spread)
-        if kept.sum() < 20:
-            break
-    terms = np.zeros((3, 3))
-    for (i, j), c in zip(_POWERS, solution, strict=True):
-        terms[i, j] = c
-    across = np.stack([u**0, u, u * u])
-    down = np.stack([v**0, v, v * v])
-    return np.asarray(np.maximum(down.T @ terms @ across, 1.0), dtype=np.float32)

@@ -27,6 +27,8 @@ Mask = NDArray[np.bool_]
 Box = tuple[float, float, float, float]
 
 CELLS_PER_MM = 2
+_BLANK, ENOUGH = 250, 200
+"""Grey value of the known page below which a cell holds print; how many cells make up a paper."""
 _ROUGH = 1.6
 """Times blank paper's roughness from which a cell is taken for pencil or print."""
 _STEP = 0.025
@@ -82,11 +84,8 @@ def page_light(picture: Grey, printed: Grey, frames: Sequence[Box], size_mm: Box
     ``picture`` and ``printed`` (the known page) are (H, W) grey values of the same page, each at
     its own resolution; ``frames`` are the answer frames, mm; ``size_mm`` is (0, 0, width, height).
     """
-    size = (round(size_mm[2] * CELLS_PER_MM), round(size_mm[3] * CELLS_PER_MM))
-    bright = np.asarray(cv2.resize(picture, size, interpolation=cv2.INTER_AREA))
-    ink = cv2.resize(printed, size, interpolation=cv2.INTER_AREA) < 250
-    ink = np.asarray(cv2.dilate(ink.view(np.uint8), np.ones((3, 3), np.uint8)), np.bool_)
-    grainy = grainy_cells(picture, size)
+    bright, ink = in_cells(picture, printed, size_mm)
+    grainy = grainy_cells(picture, (ink.shape[1], ink.shape[0]))
     log = np.log(np.maximum(bright, 1).astype(np.float32))
     clear = ~ink & ~grainy
     seen = np.where(clear, log, _filled(log, clear))
@@ -98,6 +97,15 @@ def page_light(picture: Grey, printed: Grey, frames: Sequence[Box], size_mm: Box
     paper = clear & ~toned
     level = np.exp(_spread(light + _filled(log - light, paper), _SMOOTH_MM))
     return Light(np.asarray(level, np.float32), _grown(toned & ~grainy, _RIM_MM))
+
+
+def in_cells(picture: Grey, printed: Grey, size_mm: Box) -> tuple[Grey, Mask]:
+    """The picture's brightness in cells, and the cells at or beside print."""
+    size = (round(size_mm[2] * CELLS_PER_MM), round(size_mm[3] * CELLS_PER_MM))
+    bright = np.asarray(cv2.resize(picture, size, interpolation=cv2.INTER_AREA), np.uint8)
+    ink = cv2.resize(printed, size, interpolation=cv2.INTER_AREA) < _BLANK
+    beside = cv2.dilate(ink.view(np.uint8), np.ones((3, 3), np.uint8))
+    return bright, np.asarray(beside, np.bool_)
 
 
 def grainy_cells(picture: Grey, size: tuple[int, int]) -> Mask:
@@ -207,8 +215,8 @@ def _followed(log: Field, gradual: Mask) -> Field:
     return np.asarray(idctn(turned, norm="ortho"), np.float32)
 
 
-def _blank(left: Field, clear: Mask, frames: Sequence[Box]) -> float:
-    """What blank paper leaves: the middle of what lies outside the answer frames."""
+def blank_cells(clear: Mask, frames: Sequence[Box]) -> Mask:
+    """Clear cells outside the answer frames and away from the page's edges."""
     outside = clear.copy()
     edge = round(_OUTSIDE_MM * CELLS_PER_MM)
     outside[:edge] = outside[-edge:] = False
@@ -216,7 +224,13 @@ def _blank(left: Field, clear: Mask, frames: Sequence[Box]) -> float:
     for box in frames:
         x0, y0, x1, y1 = (round(v * CELLS_PER_MM) for v in box)
         outside[y0:y1, x0:x1] = False
-    at = outside if outside.sum() > 200 else clear
+    return outside
+
+
+def _blank(left: Field, clear: Mask, frames: Sequence[Box]) -> float:
+    """What blank paper leaves: the middle of what lies outside the answer frames."""
+    outside = blank_cells(clear, frames)
+    at = outside if outside.sum() > ENOUGH else clear
     return float(np.median(left[at])) if at.any() else 0.0
 
 

@@ -12,6 +12,7 @@ from millimark.scan.light import Light, page_light
 from millimark.scan.locating import Located, locate, print_scale, scanner_scale
 from millimark.scan.naming import wrongly_named
 from millimark.scan.reading import FrameReading, PageReading, Unread
+from millimark.scan.scanner_light import scanner_light
 from millimark.scan.sources import PageImage
 from millimark.scan.strokes import strokes_in
 from millimark.sheet.code import PageCode
@@ -93,7 +94,7 @@ def _read(
     whole = (0.0, 0.0, located.page.width_mm, located.page.height_mm)
     picture = frames.straightened(image.grey, fit, whole, PICTURE_PER_MM).picture
     boxes = [place.frame_mm for place in located.page.questions]
-    light = None if even else page_light(picture, known, boxes, whole)
+    light = (scanner_light if even else page_light)(picture, known, boxes, whole)
     readings = tuple(
         _frame(image.grey, located, place, known, light, sigma)
         for place, sigma in zip(located.page.questions, spread, strict=True)
@@ -138,16 +139,13 @@ def _frame(
     located: Located,
     place: QuestionPlace,
     known: NDArray[np.uint8],
-    light: Light | None,
+    light: Light,
     sigma: float,
 ) -> FrameReading:
     per_mm = frames.PX_PER_MM
     window = frames.straightened(grey, located.fit, place.frame_mm, per_mm)
     unseen = frames.hidden_by_print(known, window, sigma)
-    if light is None:
-        paper, toned = frames.scanned_paper(window, unseen), None
-    else:
-        paper, toned = light.over(place.frame_mm, per_mm, window.picture.shape)
+    paper, toned = light.over(place.frame_mm, per_mm, window.picture.shape)
     pencil = frames.pencil_darkness(window, unseen, paper)
     strokes = strokes_in(window, pencil, unseen)
     return FrameReading(place.question, strokes, window.picture, pencil, unseen, per_mm, toned)

@@ -69,7 +69,7 @@ class FrameReading:
     grain and shadow removed.
     ``unseen`` (H, W) bool: where print hides what the pencil did. ``toned`` (H, W) bool:
     where a photograph shows an even grey, without strokes or grain to prove that it is no shadow
-    but for its sharp outline; None for a scan, whose light is even.
+    but for its sharp outline; None or nowhere on a scan, whose light is even.
     """
 
     question: str

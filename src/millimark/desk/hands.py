@@ -73,12 +73,13 @@ class Hands:
 
 
 def mark_until_stopped(folder: Path, url: str | None) -> None:
-    """The worker process: mark what waits; told to stop, end between two pages."""
-    told = threading.Event()
+    """The worker process: mark what waits; told to stop, or left alone by a desk that was killed,
+    end between two pages."""
+    told, desk = threading.Event(), multiprocessing.parent_process()
     for name in (signal.SIGTERM, signal.SIGINT):
         signal.signal(name, lambda *_: told.set())
     store = Store.open(folder, url)
     try:
-        work(store, stop=told.is_set)
+        work(store, stop=lambda: told.is_set() or (desk is not None and not desk.is_alive()))
     finally:
         store.close()

@@ -11,6 +11,7 @@ from millimark.errors import MillimarkError
 MOST_PUPILS = 2000
 MOST_HOSTILE = 1000
 DPI_LEAST, DPI_MOST = 100, 600
+DPI_MIXED = (150, 200, 300, 400, 600)
 
 
 @click.command("rehearse")
@@ -46,7 +47,13 @@ DPI_LEAST, DPI_MOST = 100, 600
     metavar="WAY",
     help="How pages are taken: flatbed, feeder, phone or mixed.",
 )
-@click.option("--dpi", type=int, default=300, show_default=True, help="Resolution of the scans.")
+@click.option(
+    "--dpi",
+    default="300",
+    show_default=True,
+    metavar="DPI",
+    help="Resolution of the scans, or mixed: 150, 200, 300, 400 and 600 in turn.",
+)
 @click.option(
     "--tone",
     default="grey",
@@ -57,7 +64,7 @@ DPI_LEAST, DPI_MOST = 100, 600
     "--form",
     default="jpeg",
     show_default=True,
-    help="Files: jpeg, png, tiff, pdf, mixed, or batch-pdf (one file).",
+    help="Files: jpeg, png, tiff, pdf, mixed, batch-pdf (one file) or bundles (stacks).",
 )
 @click.option(
     "--wear",
@@ -82,7 +89,7 @@ def command(
     out: Path,
     print_scale: float,
     capture: str,
-    dpi: int,
+    dpi: str,
     tone: str,
     form: str,
     wear: float,
@@ -100,7 +107,7 @@ def command(
     from millimark.rehearsal.rehearse import rehearse
 
     _within("--pupils", pupils, 1, MOST_PUPILS)
-    _within("--dpi", dpi, DPI_LEAST, DPI_MOST)
+    resolutions = _resolutions(dpi)
     _within("--hostile", hostile, 0, MOST_HOSTILE)
     _within("--wear", wear, 0, 1)
     scale = checked_scale(print_scale)
@@ -113,7 +120,7 @@ def command(
             folder,
             print_scale=scale or 1.0,
             capture=capture,
-            dpi=dpi,
+            dpi=resolutions,
             tone=tone,
             form=form,
             wear=wear,
@@ -122,6 +129,16 @@ def command(
         )
     for name in ("scans", "truth.json", "layout.json"):
         click.echo(str(folder / name))
+
+
+def _resolutions(text: str) -> list[int]:
+    """What ``--dpi`` says: one resolution, or all of them in turn."""
+    if text == "mixed":
+        return list(DPI_MIXED)
+    if not (text.isascii() and text.isdigit()):
+        raise MillimarkError(f"--dpi {text!r} is no resolution.", "Give a number such as 300.")
+    _within("--dpi", int(text), DPI_LEAST, DPI_MOST)
+    return [int(text)]
 
 
 def _within(option: str, value: float, least: float, most: float) -> None:

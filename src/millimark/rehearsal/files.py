@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 SUFFIX = {"jpeg": ".jpg", "png": ".png", "tiff": ".tif", "pdf": ".pdf"}
-FORMS = (*SUFFIX, "mixed", "batch-pdf")
+FORMS = (*SUFFIX, "mixed", "batch-pdf", "bundles")
 
 
 def encoded(

@@ -16,6 +16,7 @@ import numpy as np
 from millimark.errors import MillimarkError
 from millimark.paper.printing import print_paper
 from millimark.paper.question import Paper
+from millimark.rehearsal.bundles import bundle
 from millimark.rehearsal.capture import CAPTURES, TONES
 from millimark.rehearsal.faults import Fault
 from millimark.rehearsal.files import FORMS, join_pages
@@ -52,7 +53,7 @@ def rehearse(
     out: Path,
     print_scale: float | Sequence[float] = 1.0,
     capture: str = "flatbed",
-    dpi: float = 300,
+    dpi: float | Sequence[float] = 300,
     upside_down: bool | float = 0.05,
     progress: Progress | None = None,
     *,
@@ -68,8 +69,9 @@ def rehearse(
     """Print ``paper`` into ``out``, draw ``pupils`` sheets and scan them into ``out/scans``.
 
     The same arguments give the same files. ``print_scale`` may be several scales that the
-    sheets take in turn. ``upside_down`` is the share of pages that lie the wrong way
-    round. ``form`` is jpeg, png, tiff, pdf, mixed, or batch-pdf (all pages in one file).
+    sheets take in turn, and so may ``dpi``. ``upside_down`` is the share of pages that lie the
+    wrong way round. ``form`` is jpeg, png, tiff, pdf, mixed, batch-pdf (all pages in one file), or
+    bundles (some alone, others several to a file in any order, scanned on both sides).
     ``planned`` gives the faults of (sheet from 0, question) instead of chance; ``names``
     those of the pupils. ``capture`` is flatbed, feeder, phone or mixed; ``tone`` grey,
     colour, bilevel or mixed; ``wear`` the share of sheets that were folded, smudged,
@@ -85,13 +87,17 @@ def rehearse(
     for old in scans.iterdir():
         old.unlink()
     layout = print_paper(paper, out, [called[i % len(called)] for i in range(pupils)])
-    conditions = Conditions(seed, capture, dpi, form, float(upside_down), fault_rate, tone, wear)
+    conditions = Conditions(seed, capture, form, float(upside_down), fault_rate, tone, wear)
     shared = Shared(paper, out / "question-paper.pdf", scans, conditions)
-    work = _jobs(layout, cast, print_scale, planned or {}, seed)
+    work = _jobs(layout, cast, print_scale, dpi, planned or {}, seed)
     done = _run_all(shared, work, jobs, progress)
-    truth = _truth(done, conditions, layout)
+    truth = _truth(done, conditions, dpi, layout)
     if form == "batch-pdf":
         _bind(truth, scans)
+    truth["backs"] = []
+    if form == "bundles":
+        truth["backs"] = bundle(truth["scans"], scans, np.random.default_rng([seed, 5]))
+        truth["scans"].sort(key=lambda s: (s["file"], s["source_page"]))
     rng = np.random.default_rng([seed, 4])
     truth["hostile"] = add_hostile_files(scans, rng, count=hostile) if hostile else []
     (out / "truth.json").write_text(json.dumps(truth, indent=1) + "\n", encoding="utf-8")
@@ -99,19 +105,20 @@ def rehearse(
     return Rehearsal(out, layout, files, truth)
 
 
-def _check(pupils: int, print_scale: float | Sequence[float], dpi: float) -> None:
+def _check(pupils: int, print_scale: float | Sequence[float], dpi: float | Sequence[float]) -> None:
     if pupils < 1:
         raise MillimarkError(
             f"A rehearsal needs pupils: {pupils} were asked for.", "Give 1 or more."
         )
-    for scale in _scales(print_scale):
+    for scale in _several(print_scale):
         if not 0.5 <= scale <= 1.5:
             raise MillimarkError(
                 f"A print scale of {scale:g} is not one: it is paper over page millimetres.",
                 "Give 0.97 for a sheet printed at 97 %.",
             )
-    if not 75 <= dpi <= 1200:
-        raise MillimarkError(f"{dpi:g} dpi is out of a scanner's range.", "Give 75 to 1200.")
+    for each in _several(dpi):
+        if not 75 <= each <= 1200:
+            raise MillimarkError(f"{each:g} dpi is out of a scanner's range.", "Give 75 to 1200.")
 
 
 def _check_names(**chosen: str) -> None:
@@ -121,21 +128,22 @@ def _check_names(**chosen: str) -> None:
             raise MillimarkError(f"There is no {what} {name!r}.", f"Give {', '.join(known[what])}.")
 
 
-def _scales(print_scale: float | Sequence[float]) -> list[float]:
-    return list(print_scale) if isinstance(print_scale, Sequence) else [print_scale]
+def _several(values: float | Sequence[float]) -> list[float]:
+    return list(values) if isinstance(values, Sequence) else [values]
 
 
 def _jobs(
     layout: Layout,
     cast: Sequence[Pupil],
     print_scale: float | Sequence[float],
+    dpi: float | Sequence[float],
     planned: Planned,
     seed: int,
 ) -> list[SheetJob]:
     """One job a sheet; the scans' names say nothing and run in a shuffled order."""
     pages = sum(len(sheet.pages) for sheet in layout.sheets)
     order = iter(np.random.default_rng([seed, 3]).permutation(pages) + 1)
-    scales = _scales(print_scale)
+    scales, resolutions = _several(print_scale), _several(dpi)
     return [
         SheetJob(
             i,
@@ -144,6 +152,7 @@ def _jobs(
             scales[i % len(scales)],
             {q: tuple(faults) for (n, q), faults in planned.items() if n == i},
             [f"scan-{int(next(order)):04d}" for _ in sheet.pages],
+            resolutions[i % len(resolutions)],
         )
         for i, sheet in enumerate(layout.sheets)
     ]
@@ -187,14 +196,19 @@ def _run_here(job: SheetJob) -> Done:
     return run(_shared[0], job)
 
 
-def _truth(done: Sequence[Done], conditions: Conditions, layout: Layout) -> dict[str, Any]:
+def _truth(
+    done: Sequence[Done],
+    conditions: Conditions,
+    dpi: float | Sequence[float],
+    layout: Layout,
+) -> dict[str, Any]:
     return {
         "format": FORMAT,
         "version": VERSION,
         "paper_id": layout.paper_id,
         "seed": conditions.seed,
         "capture": conditions.capture,
-        "dpi": conditions.dpi,
+        "dpi": dpi,
         "tone": conditions.tone,
         "scans": sorted((s for _, scans in done for s in scans), key=lambda s: s["file"]),
         "sheets": [sheet for sheet, _ in done],

@@ -37,7 +37,6 @@ class Conditions:
 
     seed: int
     capture: str
-    dpi: float
     form: str
     upside_down: float
     fault_rate: float
@@ -48,7 +47,8 @@ class Conditions:
 @dataclass(frozen=True)
 class SheetJob:
     """One sheet to draw: ``number`` from 0; ``planned`` faults by question, where they are
-    not left to chance; ``names`` the files' names without suffix, one for each page."""
+    not left to chance; ``names`` the files' names without suffix, one for each page; ``dpi``
+    the scanner's resolution."""
 
     number: int
     sheet: SheetMap
@@ -56,6 +56,7 @@ class SheetJob:
     print_scale: float
     planned: Mapping[str, Sequence[Fault]]
     names: Sequence[str]
+    dpi: float
 
 
 @dataclass(frozen=True)
@@ -145,10 +146,10 @@ def _scanned(
     """Render, scan and write one page; its line in truth.json."""
     how = shared.conditions
     rng = np.random.default_rng([how.seed, 2, job.number, page.page])
-    device = choose_device(how.capture, how.tone, how.dpi, how.upside_down, rng)
+    device = choose_device(how.capture, how.tone, job.dpi, how.upside_down, rng)
     px_per_mm = PHONE_PX_PER_MM
     if device.capture != "phone":
-        px_per_mm = float(np.clip(1.7 * how.dpi / MM_PER_INCH, 14.0, 24.0))
+        px_per_mm = float(np.clip(1.7 * job.dpi / MM_PER_INCH, 14.0, 24.0))
     picture = printed(pdf_page(shared.pdf, page.pdf_page, px_per_mm))
     blank = picture.copy()
     for tone in tones:
@@ -158,7 +159,7 @@ def _scanned(
     size = (page.width_mm, page.height_mm)
     capture = take(device, picture, px_per_mm, size, job.print_scale, rng)
     form = _form(how.form, device, rng)
-    states = None if device.capture == "phone" else how.dpi
+    states = None if device.capture == "phone" else job.dpi
     file = shared.scans / f"{name}{SUFFIX[form]}"
     file.write_bytes(encoded(capture.image, form, states, rng))
     return {
@@ -182,7 +183,7 @@ def _form(wished: str, device: Device, rng: np.random.Generator) -> str:
         return "jpeg"
     if device.tone == "bilevel" and wished != "png":
         return "tiff"
-    if wished == "mixed":
+    if wished in ("mixed", "bundles"):
         return str(rng.choice(["jpeg", "png", "tiff", "pdf"], p=[0.6, 0.15, 0.1, 0.15]))
     return wished if wished in SUFFIX else "jpeg"
 

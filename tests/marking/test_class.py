@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import time
+from dataclasses import replace
 
 import openpyxl
+import pikepdf
 import pypdfium2
 import pytest
 from tests.marking.pupil import Hand
@@ -16,6 +18,7 @@ from millimark.marking.findings import Script
 from millimark.marking.results import safe_cell
 from millimark.marking.summary import by_fault, by_question, to_teach_again
 from millimark.marking.workbook import write_workbook
+from millimark.sheet.layout import read_layout
 
 
 def scripts():
@@ -59,6 +62,28 @@ def test_no_cell_is_run_as_a_formula(text):
     assert safe_cell(text) == f"'{text}"
 
 
+def tallest(path):
+    """Height in mm of the tallest photograph in a PDF: pages are straightened at 6 px/mm."""
+    with pikepdf.open(path) as pdf:
+        streams = [o for o in pdf.objects if isinstance(o, pikepdf.Stream)]
+        heights = [int(o.Height) for o in streams if o.get("/Subtype") == "/Image"]
+    return max(heights, default=0) / 6.0
+
+
+def answer_frame(layout):
+    """Height in mm of the tallest answer frame: what reaches no further shows no name line."""
+    pages = [p for s in read_layout(layout).sheets for p in s.pages]
+    return max(q.frame_mm[3] - q.frame_mm[1] for p in pages for q in p.questions)
+
+
+def test_an_answer_with_all_its_marks_shows_no_fault():
+    whole = scripts()[1]
+    given = tuple(replace(m, decision="awarded", person="R") for m in whole.questions[0].marks)
+    believed = replace(whole, questions=(replace(whole.questions[0], marks=given),))
+    assert by_fault([whole])
+    assert by_fault([believed]) == []
+
+
 def test_unnamed_sheets_get_a_strip_and_the_class_a_sheet(tmp_path):
     ours = drawn(tmp_path / "ours", PAPER, 2, 21)
     layout = ours / "layout.json"
@@ -71,5 +96,6 @@ def test_unnamed_sheets_get_a_strip_and_the_class_a_sheet(tmp_path):
     assert "Marks by question" in told
     assert "Commonest faults" in told
     document.close()
+    assert tallest(tmp_path / "marked" / "class-sheet.pdf") <= answer_frame(layout)
     has_names = all(s is not None for s in named) and '"pupil": null' not in text
     assert (tmp_path / "marked" / "names.pdf").exists() != has_names

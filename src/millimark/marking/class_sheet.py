@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 from millimark.drawing import look
-from millimark.marking.annotate import photograph
 from millimark.marking.findings import Script
 from millimark.marking.page import MarkedPage
-from millimark.marking.summary import OfFault, by_fault, by_question, to_teach_again
+from millimark.marking.pictures import answer_picture, page_of, place_of
+from millimark.marking.summary import OfFault, OfQuestion, by_fault, by_question, to_teach_again
 from millimark.paper.question import Paper
 from millimark.paper.typesetting import typeset
 from millimark.sheet.layout import Layout
 
 _MOST_FAULTS = 6
+_PICTURE_MM = (66.0, 50.0)
+"""The largest example (width, height)."""
 _COLOURS = {
     "ink": look.INK, "plum": look.PLUM, "slate": look.SLATE, "rule": look.RULE,
 }  # fmt: skip
@@ -46,10 +50,11 @@ def write_class_sheet(
             for q in questions
         ],
         "again": [
-            f"Question {q.question} ({q.share:.0%} of the marks): {_asked(paper, q.question)}"
+            {"question": _weak(q), "asked": _asked(paper, q.question), "most": _most(scripts, q)}
             for q in to_teach_again(scripts)
         ],
         "faults": faults,
+        "waiting": any(s.for_teacher for s in scripts),
         "columns": ["Sheet", "Pupil", *(f"Q{q.question}" for q in questions), "Total"],
         "rows": [_row(s) for s in scripts],
     }
@@ -63,6 +68,20 @@ def _line(scripts: Sequence[Script]) -> str:
     waiting = sum(s.for_teacher for s in scripts)
     told = f"{len(scripts)} scripts, {total} of {out_of} marks awarded"
     return told + (f", {waiting} for the teacher." if waiting else ".")
+
+
+def _weak(q: OfQuestion) -> str:
+    return f"Question {q.question} ({100 * q.share:.0f} % of the marks)"
+
+
+def _most(scripts: Sequence[Script], of: OfQuestion) -> str:
+    """The commonest faults of one question, at most two; "" where none stood out."""
+    only = [
+        replace(s, questions=tuple(q for q in s.questions if q.question == of.question))
+        for s in scripts
+    ]
+    told = [f"{f.title[:1].lower()}{f.title[1:]} ({f.answers})" for f in by_fault(only)[:2]]
+    return ", ".join(told)
 
 
 def _asked(paper: Paper, number: str) -> str:
@@ -79,50 +98,25 @@ def _fault(
     kept: Mapping[tuple[str, int], MarkedPage],
     layout: Layout,
     files: dict[str, str],
-) -> dict[str, str]:
+) -> dict[str, Any]:
+    """One fault with its clearest example, cut out of its page: nothing else of it is there."""
     sheet, q, fault = f.example
-    picture = ""
-    marked = kept.get((sheet, q.page or 0))
-    box = _frame(layout, sheet, q.question)
-    if marked is not None and box is not None:
-        picture = f"fault-{f.fault}.svg"
-        files[picture] = _cut_out(marked, box, layout)
-    answers = "1 answer" if f.answers == 1 else f"{f.answers} answers"
-    return {
+    told: dict[str, Any] = {
         "title": f.title,
-        "count": answers,
+        "count": "1 answer" if f.answers == 1 else f"{f.answers} answers",
         "text": f"For example, question {q.question}: {fault.text}",
         "advice": f.advice,
-        "picture": picture,
+        "picture": "",
         "alt": f"An example of the fault: {fault.text}",
     }
-
-
-def _frame(layout: Layout, sheet: str, question: str) -> tuple[float, float, float, float] | None:
-    for s in layout.sheets:
-        if s.sheet == sheet:
-            for page in s.pages:
-                for place in page.questions:
-                    if place.question == question:
-                        return place.frame_mm
-    return None
-
-
-def _cut_out(marked: MarkedPage, box: tuple[float, float, float, float], layout: Layout) -> str:
-    """One frame of an annotated page, without the pupil's name."""
-    page = next(
-        p
-        for s in layout.sheets
-        if s.sheet == marked.sheet
-        for p in s.pages
-        if p.page == marked.page
-    )
-    whole = (0.0, 0.0, page.width_mm, page.height_mm)
-    x0, y0, x1, y1 = box
-    under, over = photograph(marked.picture, whole), marked.overlay
-    inside = "".join(part[part.index(">") + 1 : part.rindex("</svg>")] for part in (under, over))
-    return (
-        '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" '
-        f'width="{x1 - x0}mm" height="{y1 - y0}mm" viewBox="{x0} {y0} {x1 - x0} {y1 - y0}">'
-        f"{inside}</svg>"
-    )
+    marked = kept.get((sheet, q.page or 0))
+    page = page_of(layout, sheet, q.page or 0)
+    place = None if page is None else place_of(page, q.question)
+    if marked is None or page is None or place is None:
+        return told
+    picture, box = answer_picture(marked, page, place)
+    name = f"fault-{f.fault}.svg"
+    files[name] = picture
+    shown = min(1.0, _PICTURE_MM[0] / (box[2] - box[0]), _PICTURE_MM[1] / (box[3] - box[1]))
+    size = {"width": shown * (box[2] - box[0]), "height": shown * (box[3] - box[1])}
+    return told | {"picture": name} | size

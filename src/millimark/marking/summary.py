@@ -131,11 +131,12 @@ def by_question(scripts: Sequence[Script]) -> list[OfQuestion]:
 
 
 def by_fault(scripts: Sequence[Script]) -> list[OfFault]:
-    """Faults that at least one answer shows, the commonest first, then by name."""
+    """Faults that at least one answer shows, the commonest first, then by name. An answer that
+    has all its marks, by measuring or by a person's decision, shows none."""
     counts: Counter[str] = Counter()
     examples: dict[str, tuple[str, QuestionMarks, Fault]] = {}
     for script in scripts:
-        for q in script.questions:
+        for q in (q for q in script.questions if q.awarded < q.out_of):
             for code in {f.fault for f in q.faults}:
                 counts[code] += 1
             for f in q.faults:

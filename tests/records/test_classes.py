@@ -155,6 +155,27 @@ def test_a_roster_that_unpacks_without_end_is_refused(monkeypatch: pytest.Monkey
         read_roster(bomb)
 
 
+@pytest.mark.parametrize(
+    ("users", "said"),
+    [("1,\n" * 6_000, "over 5000 lines"), ("\n" * 6_000, "over 5000 lines"),
+     ("x" * 300_000, "cannot be read"), ('"' + "y" * 300_000, "cannot be read")],
+)  # fmt: skip
+def test_a_roster_of_endless_rows_is_refused_before_it_fills_the_memory(
+    users: str, said: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("millimark.records.oneroster.MOST_ROWS", 5_000)
+    with pytest.raises(SourceError, match=said):
+        read_roster(zipped({**ROSTER, "users": ROSTER["users"] + users}))
+
+
+def test_a_roster_whose_packing_is_broken_is_told() -> None:
+    data = bytearray(zipped(ROSTER).getvalue())
+    place = data.index(b"users.csv") + len(b"users.csv")
+    data[place : place + 12] = b"\xff" * 12
+    with pytest.raises(SourceError, match="cannot be"):
+        read_roster(io.BytesIO(bytes(data)))
+
+
 def test_results_go_out_under_the_roster_identifiers() -> None:
     from datetime import date
 

@@ -8,11 +8,14 @@ from __future__ import annotations
 
 import csv
 import io
+import lzma
 import zipfile
-from collections.abc import Iterable, Sequence
+import zlib
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
+from typing import IO
 
 from millimark.errors import SourceError
 from millimark.marking.results import safe_cell
@@ -20,6 +23,14 @@ from millimark.records.class_lists import Listed, plain_name
 
 MOST_BYTES = 100_000_000
 """Unpacked size of one file that is read: a large district's users are about 40 MB."""
+MOST_ROWS = 500_000
+"""Lines of one file that is read."""
+_LONGEST_LINE = 1 << 18
+_READ = frozenset((
+    "propertyName", "value", "sourcedId", "status", "title", "role", "givenName", "familyName",
+    "identifier", "username", "classSourcedId", "userSourcedId",
+))  # fmt: skip
+"""The columns that are read; no others are kept."""
 FILES = (
     "academicSessions",
     "categories",
@@ -136,17 +147,33 @@ def _table(archive: zipfile.ZipFile, name: str, needed: Sequence[str]) -> list[d
         raise SourceError(f"The roster holds no {file}.", _AGAIN)
     if entry.flag_bits & 1:
         raise SourceError(f"{file} of the roster is encrypted.", _AGAIN)
-    with archive.open(entry) as packed:
-        data = packed.read(MOST_BYTES + 1)  # what the header says of its size is not trusted
-    if len(data) > MOST_BYTES:
-        raise SourceError(f"{file} of the roster unpacks to over {MOST_BYTES // 10**6} MB.", _AGAIN)
     try:
-        rows = list(csv.DictReader(io.StringIO(data.decode("utf-8-sig")), restval="", strict=True))
-    except (UnicodeDecodeError, csv.Error) as error:
+        with archive.open(entry) as packed:
+            rows = csv.DictReader(_lines(packed, file), restval="", strict=True)
+            columns = [c for c in rows.fieldnames or () if c in _READ]
+            if missing := [c for c in needed if c not in columns]:
+                raise SourceError(
+                    f"{file} of the roster has no column {', '.join(missing)}.", _AGAIN
+                )
+            return [{c: row[c].strip() for c in columns} for row in rows]
+    except (UnicodeDecodeError, csv.Error, zlib.error, lzma.LZMAError) as error:
         raise SourceError(f"{file} of the roster cannot be read: {error}.", _AGAIN) from error
-    if rows and (missing := [c for c in needed if c not in rows[0]]):
-        raise SourceError(f"{file} of the roster has no column {', '.join(missing)}.", _AGAIN)
-    return [{k: (v or "").strip() for k, v in row.items() if isinstance(k, str)} for row in rows]
+
+
+def _lines(packed: IO[bytes], file: str) -> Iterator[str]:
+    """The lines of a file as they unpack: what the header says of its size is not trusted, and
+    no more than a line is held. SourceError where they do not end."""
+    text = io.TextIOWrapper(packed, "utf-8-sig", newline="")
+    size = 0
+    for number, line in enumerate(iter(lambda: text.readline(_LONGEST_LINE), "")):
+        size += len(line)
+        if size > MOST_BYTES:
+            raise SourceError(
+                f"{file} of the roster unpacks to over {MOST_BYTES // 10**6} MB.", _AGAIN
+            )
+        if number > MOST_ROWS:
+            raise SourceError(f"{file} of the roster has over {MOST_ROWS} lines.", _AGAIN)
+        yield line
 
 
 # --- results ---------------------------------------------------------------------------

@@ -21,20 +21,29 @@ def hostile(task: str) -> str:
         os._exit(3)
     if task == "hang":
         time.sleep(60.0)
+    if task == "spin":
+        while True:
+            pass
+    if task == "fault":
+        raise KeyError("no such thing")
     if task == "swell":
         return str(len(bytearray(4_000_000_000)))
     return task.upper()
 
 
 def test_every_task_comes_back_whatever_happens_to_its_worker():
-    tasks = ["a", "die", "b", "hang", "swell", "c"]
-    found = dict(run_all(hostile, tasks, workers=2, seconds=2.0))
-    assert sorted(found) == list(range(6))
+    tasks = ["a", "die", "b", "hang", "swell", "c", "spin", "fault"]
+    found = dict(run_all(hostile, tasks, workers=2, seconds=1.0))
+    assert sorted(found) == list(range(8))
     assert [found[k] for k in (0, 2, 5)] == ["A", "B", "C"]
     assert isinstance(found[1], Lost)
     assert "ended the process" in found[1].reason
     assert isinstance(found[3], Lost)
-    assert "longer than 2 seconds" in found[3].reason
+    assert "longer than 1 s" in found[3].reason
+    assert isinstance(found[6], Lost)
+    assert "longer than 1 s" in found[6].reason
+    assert isinstance(found[7], Lost)
+    assert "KeyError" in found[7].reason
     assert isinstance(found[4], Lost)
     assert "memory" in found[4].reason
 

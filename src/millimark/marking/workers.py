@@ -7,6 +7,7 @@ a `Lost` with the reason, and a fresh worker takes its place.
 from __future__ import annotations
 
 import contextlib
+import math
 import os
 import signal
 import sys
@@ -23,9 +24,13 @@ Result = TypeVar("Result")
 MEMORY_BYTES = 2_500_000_000
 """Address space of a worker, code and libraries included: about 1 GB of it before any page."""
 SECONDS = 90.0
-"""Longest time for one task."""
+"""Longest time for one task: of computing, and `_PATIENCE` times as long by the clock, so that a
+busy machine loses no page."""
+_PATIENCE = 4.0
 _START_SECONDS = 120.0
 _READY = "ready"
+_OUT_OF_TIME = -int(getattr(signal, "SIGXCPU", 0))
+"""How a process ends that has used up its time."""
 _PRELOADED = ["millimark.marking.page"]
 
 _ENDED = "the page ended the process that read it (out of memory or damaged)"
@@ -131,7 +136,7 @@ def _hire(team: _Team[Task, Result], count: int) -> None:
 def _started(team: _Team[Task, Result]) -> _Worker[Task]:
     context = _context()
     ours, theirs = context.Pipe()
-    args = (theirs, team.work, team.memory)
+    args = (theirs, team.work, team.seconds, team.memory)
     process = context.Process(target=_serve, args=args, daemon=True)
     process.start()
     theirs.close()
@@ -182,8 +187,8 @@ def _finished(team: _Team[Task, Result]) -> Iterator[tuple[int, Result | Lost]]:
             continue
         if worker.pipe in ready:
             result = _received(team, worker)
-        elif time.monotonic() - worker.since > team.seconds:
-            result = Lost(f"reading took longer than {team.seconds:.0f} seconds and was stopped")
+        elif time.monotonic() - worker.since > _PATIENCE * team.seconds:
+            result = _too_long(team)
             _leave(team, worker)
         else:
             continue
@@ -196,10 +201,14 @@ def _received(team: _Team[Task, Result], worker: _Worker[Task]) -> Result | Lost
         result, peak = worker.pipe.recv()
     except (EOFError, OSError):
         _leave(team, worker)
-        return Lost(_ENDED)
+        return _too_long(team) if worker.process.exitcode == _OUT_OF_TIME else Lost(_ENDED)
     team.peak.size = max(team.peak.size, peak)
     answer: Result | Lost = result
     return answer
+
+
+def _too_long(team: _Team[Task, Result]) -> Lost:
+    return Lost(f"reading took longer than {team.seconds:g} s and was stopped")
 
 
 def _leave(team: _Team[Task, Result], worker: _Worker[Task]) -> None:
@@ -208,7 +217,7 @@ def _leave(team: _Team[Task, Result], worker: _Worker[Task]) -> None:
 
 
 # --- in the worker -------------------------------------------------------------------------
-def _serve(pipe: Connection, work: Callable[[Task], Result], memory: int) -> None:
+def _serve(pipe: Connection, work: Callable[[Task], Result], seconds: float, memory: int) -> None:
     """A worker's life: take a task, do it, send the result; end when the pipe closes."""
     _confine(memory)
     # Whoever asked may be gone: then there is nobody left to work for.
@@ -216,6 +225,7 @@ def _serve(pipe: Connection, work: Callable[[Task], Result], memory: int) -> Non
         pipe.send(_READY)
         while True:
             task = pipe.recv()
+            _allow(seconds)
             pipe.send((_done(work, task), _peak_bytes()))
 
 
@@ -245,6 +255,16 @@ def _confine(memory: int) -> None:
         return
     resource.setrlimit(resource.RLIMIT_AS, (memory, memory))
     resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
+
+
+def _allow(seconds: float) -> None:
+    """Limit the computing for one task where the system can: at its end the system ends us."""
+    try:
+        import resource
+    except ImportError:  # not on this system
+        return
+    used = math.ceil(time.process_time() + seconds)
+    resource.setrlimit(resource.RLIMIT_CPU, (used, resource.RLIM_INFINITY))
 
 
 def _peak_bytes() -> int:

@@ -61,6 +61,7 @@ def print_it(request: Request, form: Form) -> Response:
     with desk.store.reading() as session:
         version = papers.version_of(session, paper_id)
         version_id, title = version.id, version.paper.title or "the paper"
+        version_text = version.text
         if form.get("class"):
             classes.class_of(session, number(form, "class"))
     job = desk.press.order(
@@ -72,11 +73,21 @@ def print_it(request: Request, form: Form) -> Response:
         version_id,
         number(form, "class") if form.get("class") else None,
         number(form, "sheets") if form.get("sheets") else 0,
-        {name: form[name] for name in _ACCESS if form.get(name)} or None,
+        _access(version_text, form),
         [kind for kind in FOR_THE_TEACHER if form.get(f"with-{kind}")],
         arrive=lambda run: f"/printings/{run}",
     )
     return goto(request, f"/jobs/{job.id}")
+
+
+def _access(text: str, form: Form) -> dict[str, str] | None:
+    """How a print run is set otherwise than its paper says; None where it is not."""
+    usual = shown_in(tuple(_ACCESS.values()), data_of(text))
+    asked = {
+        name: form.get(name) or usual[name] or field.options[0] for name, field in _ACCESS.items()
+    }
+    same = all(asked[name] == (usual[name] or field.options[0]) for name, field in _ACCESS.items())
+    return None if same else asked
 
 
 def typeset_run(

@@ -30,10 +30,10 @@
   };
   let start = typed();
   words.addEventListener("input", () => { if (!same(typed(), start)) remember(); });
-  keeper.addEventListener("htmx:configRequest", () => { sent = typed(); });
-  keeper.addEventListener("htmx:afterRequest", (event) => {
+  keeper.addEventListener("htmx:config:request", () => { sent = typed(); });
+  keeper.addEventListener("htmx:after:swap", (event) => {
     const told = document.querySelector("#kept .fault");
-    if (!event.detail.successful || told) return;
+    if (event.detail.ctx.response.status !== 200 || told) return;
     start = sent;
     if (same(typed(), sent)) forget(); else remember();
   });
@@ -62,7 +62,7 @@
   const before = JSON.parse(localStorage.getItem(name) || "null");
   if (before) {
     if (same(before.typed, typed())) forget();
-    else if (before.seen === seen()) addEventListener("load", () => put(before.typed));
+    else if (before.seen === seen()) document.addEventListener("htmx:after:process", () => put(before.typed), { once: true });
     else {
       const note = document.getElementById("draft");
       note.hidden = false;
@@ -114,6 +114,6 @@
     event.preventDefault();
     go(to);
   });
-  document.addEventListener("htmx:afterSwap", (event) => { if (event.target.id === "live") show(); });
+  words.addEventListener("htmx:after:swap", show);
   show();
 })();

@@ -25,6 +25,7 @@ from millimark.desk.setting import Desk, names_beyond
 from millimark.records import blind, papers, queue, uploads
 from millimark.records.store import Store
 
+ASK = "Draw the locus of points that are 3 cm from A."
 PASSWORD = "seven quiet herons"
 WRONG = """\
 title: Not right yet
@@ -126,7 +127,11 @@ def code(seen: Everything) -> str:
 
 
 def proof(seen: Everything) -> str:
-    form = {"given": "A and B are 8 cm apart.", "ask": "Draw the locus of points that are 3 cm from A.", "view": "page"}
+    form = {
+        "given": "A and B are 8 cm apart.",
+        "ask": "Draw the locus of points that are 3 cm from A.",
+        "view": "page",
+    }
     shown = seen.post("/papers/1/questions/1/live", **form).text
     found = re.search(r"/proofs/[0-9a-f]+", shown)
     assert found
@@ -185,6 +190,7 @@ PARTS: dict[str, Scene] = {
     "/films/{name}": "/films/none.mp4",
     "/proofs/{name}": proof,
     "/papers/{paper:id}/file": "/papers/1/file",
+    "/papers/{paper:id}/front": "/papers/1/front",
     "/bank/{name}": "/bank/two-nests",
     f"{RUN}/files/{{name}}": "/printings/1/files/overlays.pdf",
     f"{RUN}/files/{{name}}/pages/{{page:id}}": "/printings/1/files/overlays.pdf/pages/1",

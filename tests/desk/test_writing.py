@@ -249,3 +249,18 @@ def test_the_paper_file_can_be_taken(client: TestClient) -> None:
     taken = client.get("/papers/1/file")
     assert taken.text == OWN
     assert "attachment" in taken.headers["content-disposition"]
+
+
+def test_a_paper_shows_its_first_page_or_a_blank_one(client: TestClient) -> None:
+    begun(client)
+    assert client.get("/papers/1/front").content.startswith(b"\x89PNG")
+    keep(client, "/papers/1/questions/1", GIVEN, "Draw.", 1)
+    assert client.get("/papers/1/front").text.startswith("<svg")
+
+
+def test_a_paper_is_deleted_where_that_is_said_twice(client: TestClient, store: Store) -> None:
+    begun(client)
+    assert "tick the box" in client.post("/papers/1/delete").text
+    assert client.post("/papers/1/delete", data={"sure": "yes"}).url.path == "/"
+    with store.reading() as session:
+        assert papers.all_papers(session) == []

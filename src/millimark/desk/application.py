@@ -125,6 +125,7 @@ def routes() -> list[Route]:
         Route("/films/{name}", demonstrating.made_film),
         Route("/proofs/{name}", writing.proof),
         Route("/papers/{paper:id}/file", writing.file),
+        Route("/papers/{paper:id}/front", writing.front),
         Route("/papers/{paper:id}/bank", bank_pages.look_through),
         Route("/papers/{paper:id}/bank", posted(bank_pages.drop_in), methods=["POST"]),
         Route("/bank/{name}", bank_pages.figure),

@@ -27,10 +27,11 @@ def pages_of(place: Path, changed: int) -> int:
 @lru_cache(maxsize=48)
 def page_of(place: Path, changed: int, page: int) -> bytes | None:
     """A page (from 1) as PNG; None where there is no such page."""
-    return _drawn(place, page)
+    return page_picture(place, page)
 
 
-def _drawn(source: Path | bytes, page: int) -> bytes | None:
+def page_picture(source: Path | bytes, page: int) -> bytes | None:
+    """A page (from 1) of a PDF as PNG, `PX_PER_MM` to the mm; None where there is none."""
     with _ONE_AT_A_TIME, pypdfium2.PdfDocument(source) as document:
         if not 1 <= page <= len(document):
             return None
@@ -51,7 +52,7 @@ class Shelf:
         """Draw a page of a PDF; the name of its picture comes back."""
         name = sha256(pdf + str(page).encode()).hexdigest()[:32]
         if self.get(name) is None:
-            picture = _drawn(pdf, page)
+            picture = page_picture(pdf, page)
             if picture is None:
                 raise ValueError(f"the document has no page {page}")
             with self._lock:

@@ -12,8 +12,8 @@ from typing import Any
 from markupsafe import Markup
 
 from millimark.desk.faults import Fault, fault_of
-from millimark.desk.page_pictures import Shelf
-from millimark.desk.paper_text import Data, question_at
+from millimark.desk.page_pictures import Shelf, page_picture
+from millimark.desk.paper_text import Data, data_of, question_at
 from millimark.drawing.svg import SvgCanvas
 from millimark.errors import MillimarkError
 from millimark.paper.fields import Field
@@ -179,6 +179,16 @@ def _sheet(paper: Paper, place: int, shelf: Shelf) -> SheetShown:
     page = plan.drawn[place - 1].placed.page
     size = plan.format
     return SheetShown(shelf.put(pdf, page), page, plan.page_count, size.width, size.height)
+
+
+@lru_cache(maxsize=64)
+def front_page(text: str) -> bytes | None:
+    """A paper's first page as it will print, a PNG; None while the paper is not right."""
+    found = whole_paper(data_of(text))
+    if isinstance(found, Fault):
+        return None
+    plan = plan_paper(found, CODE)
+    return page_picture(typeset_sheets([plan], question_sheets([plan], [None])), 1)
 
 
 def picture(drawn: Drawn) -> Markup:

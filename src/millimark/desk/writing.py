@@ -20,10 +20,10 @@ from millimark.desk.paper_text import (
     with_question,
     without_question,
 )
-from millimark.desk.preview import VIEWS, preview
+from millimark.desk.preview import VIEWS, front_page, preview
 from millimark.desk.rendering import Form, goto, number, page
 from millimark.desk.setting import desk_of, who_is
-from millimark.errors import RecordsError
+from millimark.errors import MillimarkError, RecordsError
 from millimark.records import papers
 
 
@@ -51,10 +51,29 @@ def begin(request: Request, form: Form) -> Response:
 
 
 def delete(request: Request, form: Form) -> Response:
-    """Delete a paper that was never printed."""
+    """Delete a paper that was never printed, if the form says so twice."""
+    if form.get("sure") != "yes":
+        place = f"/papers/{request.path_params['paper']}/questions/1"
+        return goto(request, place, "Nothing was deleted: tick the box first.")
     with desk_of(request).store.writing() as session:
         papers.delete_paper(session, request.path_params["paper"])
     return goto(request, "/", "The paper is deleted.")
+
+
+BLANK = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 210 297"/>'
+
+
+def front(request: Request) -> Response:
+    """The paper's first page as a picture; a blank one while it is not right."""
+    with desk_of(request).store.reading() as session:
+        text = papers.version_of(session, request.path_params["paper"]).text
+    try:
+        picture = front_page(text)
+    except MillimarkError:
+        picture = None
+    if picture is None:
+        return Response(BLANK, media_type="image/svg+xml")
+    return Response(picture, media_type="image/png")
 
 
 def file(request: Request) -> Response:

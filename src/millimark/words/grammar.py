@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from functools import cache
+from functools import cache, lru_cache
 from importlib import resources
 from typing import Any, Literal
 
@@ -44,6 +44,7 @@ def _data() -> dict[str, Any]:
     return data
 
 
+@lru_cache(maxsize=512)  # a paper is read sentence by sentence, again and again while it is typed
 def parse(sentence: str, kind: Kind) -> tuple[Node | Stop, tuple[Word, ...]]:
     """The tree of a sentence, or where reading it stopped; and its words."""
     words = tuple(tokens(sentence, vocabulary()))

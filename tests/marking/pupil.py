@@ -129,8 +129,8 @@ class Hand:
     def _ink(self, page: np.ndarray, darkness: float) -> None:
         import cv2
 
-        at = np.round((page - FRAME[:2]) * PX * 16).astype(np.int32)
-        cv2.polylines(self.shade, [at], False, float(darkness), 3, cv2.LINE_8, 4)
+        at = np.round(((page - FRAME[:2]) * PX - 0.5) * 16).astype(np.int32)
+        cv2.polylines(self.shade, [at], False, float(darkness), 2, cv2.LINE_8, 4)
 
     def reading(self, q: Question, where: QuestionPlace) -> tuple[FrameReading, PageReading]:
         frame = FrameReading(

@@ -10,12 +10,16 @@ import numpy as np
 
 from millimark.marking.ink import Array
 from millimark.marking.primitives import Ink, Primitive
-from millimark.marking.targets import Target, View, extent
+from millimark.marking.targets import REACH_MM, Target, View, extent
 from millimark.plane.curves import Arc, Curve
 
 _DECAY_MM = 8.0
 _EVIDENCE, _HATCH = 0.35, 0.10
 _BEND_MM = 1.2
+_LEAST_RUN_MM, _PROGRESS, _FITTING = 15.0, 0.75, 0.35
+"""A freehand line is longer than this, and makes this share of its length along its target; this
+share of it runs as the target does."""
+_BEND_COS = math.cos(math.radians(75.0))
 SMOOTH_COS = math.cos(math.radians(32.0))
 """Where a line goes on from one piece to the next it turns by less than this."""
 
@@ -50,7 +54,8 @@ def candidates_for(
         members = tuple(k for k in p.pieces if view.fits[k] and k not in aside)
         if members:
             groups.append(members)
-    groups += [g for g in _runs(ink, view, aside) if g not in groups]
+    for runs in (_runs(ink, view, aside), _wavering(ink, view, aside)):
+        groups += [g for g in runs if g not in groups]
     found = []
     for members in groups:
         at = np.concatenate([np.arange(ink.first[k], ink.first[k + 1]) for k in members])
@@ -117,6 +122,40 @@ def _runs(ink: Ink, view: View, aside: Set[int]) -> list[tuple[int, ...]]:
             runs.append(tuple(run))
         run = [k] if k < len(ink.pieces) and view.fits[k] and k not in aside else []
     return runs
+
+
+def _wavering(ink: Ink, view: View, aside: Set[int]) -> list[tuple[int, ...]]:
+    """Consecutive pieces of one stroke that make their way along the target as a whole, though
+    some of them turn aside: a line drawn freehand."""
+    runs: list[tuple[int, ...]] = []
+    near = (ink.means(np.abs(view.u)) < REACH_MM) & view.beside
+    for pieces in ink.strokes():
+        run: list[int] = []
+        for k in pieces:
+            free = bool(near[k]) and k not in aside
+            if run and not (free and _bends(ink, run[-1], k)):
+                runs.append(tuple(run))
+                run = []
+            if free:
+                run.append(k)
+        runs.append(tuple(run))
+    return [run for run in runs if len(run) > 1 and _makes_way(ink, view, run)]
+
+
+def _makes_way(ink: Ink, view: View, run: Sequence[int]) -> bool:
+    """Whether the run's ends lie along the target, its length is not lost in going aside, and
+    much of it fits."""
+    first, last = ink.first[run[0]], ink.first[run[-1] + 1] - 1
+    along, aside = abs(view.t[last] - view.t[first]), abs(view.u[last] - view.u[first])
+    length = float(ink.lengths[list(run)].sum())
+    fitting = float(ink.lengths[[k for k in run if view.fits[k]]].sum())
+    straight = aside < along * math.tan(view.turn_limit) and along > _PROGRESS * length
+    return bool(straight and length > _LEAST_RUN_MM and fitting > _FITTING * length)
+
+
+def _bends(ink: Ink, first: int, then: int) -> bool:
+    """Whether a hand may have gone on from one piece to the next."""
+    return float(ink.pieces[first].tangent[-1] @ ink.pieces[then].tangent[0]) > _BEND_COS
 
 
 def _goes_on(ink: Ink, first: int, then: int) -> bool:

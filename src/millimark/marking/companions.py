@@ -21,6 +21,7 @@ from millimark.marking.targets import View
 _TOGETHER_MM, _SHORT_MM = 1.6, 12.0
 _IN_IT_MM, _STEADY_MM = 0.8, 0.35
 _JOIN_MM, _SCRAP_MM = 3.6, 4.0
+_ALIKE = 0.15
 _JOIN_COS = math.cos(math.radians(45.0))
 _SHAKY_RAD = math.radians(30.0)
 
@@ -66,8 +67,8 @@ def _running_with(
     near = off < np.where(short, 0.5, 1.0) * max(_TOGETHER_MM, 2.5 * shaky)
     near &= ink.means(view.turn) < math.radians(15.0 + 25.0 * min(1.0, shaky / 0.8))
     apart = np.isin(np.arange(len(ink.pieces)), list(construction))
-    near &= ~apart | ((off < _IN_IT_MM) & ~short)
-    level = (off < max(_TOGETHER_MM, 5.0 * shaky)) & ~apart
+    near &= (~apart | ((off < _IN_IT_MM) & ~short)) & view.beside
+    level = (off < max(_TOGETHER_MM, 7.0 * shaky)) & ~apart & view.beside
     if shaky < _STEADY_MM and not view.bends:
         # A ruled line does not go on as an arc.
         arc = np.array([p.shape == "arc" and p.length > _SHORT_MM for p in ink.pieces])
@@ -100,28 +101,32 @@ def _ends(ink: Ink, piece: int) -> list[_End]:
     """Both ends of a piece."""
     p = ink.pieces[piece]
     return [
-        _End(p.xy[0], -p.tangent[0], p.length),
-        _End(p.xy[-1], p.tangent[-1], p.length),
+        _End(p.xy[0], -p.tangent[0], p.length, p.darkness),
+        _End(p.xy[-1], p.tangent[-1], p.length, p.darkness),
     ]
 
 
 @dataclass(frozen=True, eq=False)
 class _End:
-    """An end of a piece: the point, the direction in which the pencil left it, its length."""
+    """An end of a piece: the point, the direction in which the pencil left it, its length and
+    darkness."""
 
     at: Array
     out: Array
     length: float
+    darkness: float
 
 
 def _joins(a: _End, b: _End) -> bool:
-    """Whether two ends lie close and look at each other; a scrap must lie closer and straighter."""
+    """Whether two ends lie close and look at each other; a scrap must lie closer and straighter,
+    pencil of one darkness may lie further off (other lines cross between)."""
     scrap = min(a.length, b.length) < _SCRAP_MM
     gap = b.at - a.at
     size = float(np.hypot(gap[0], gap[1]))
     facing = float(a.out @ b.out) < -(SMOOTH_COS if scrap else _JOIN_COS)
-    ahead = size < 0.8 or float(gap @ a.out) > 0.6 * size
-    return facing and ahead and size < (0.6 if scrap else 1.0) * _JOIN_MM
+    ahead = size < (0.8 if scrap else 1.2) or float(gap @ a.out) > 0.6 * size
+    alike = abs(a.darkness - b.darkness) < _ALIKE * max(a.darkness, b.darkness)
+    return facing and ahead and size < (0.6 if scrap else 1.7 if alike else 1.0) * _JOIN_MM
 
 
 class _trend:  # noqa: N801 - used as a function of t

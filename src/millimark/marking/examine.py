@@ -9,6 +9,7 @@ from millimark.loci.conditions import Equidistant, PointOf, RayOf
 from millimark.marking.coverage import Ground
 from millimark.marking.decide import Doubt, decide, unmarked
 from millimark.marking.dots import lone_dot
+from millimark.marking.doubled import centred
 from millimark.marking.evidence import find_evidence
 from millimark.marking.expected import Expected
 from millimark.marking.faults import faults_of, nothing_drawn
@@ -46,8 +47,9 @@ def examine(
     claimed = frozenset(k for e in evidence for k in e.pieces)
     matching = match(ink, primitives, expect.wanted, expect.frame, claimed)
     ground = _ground(question, frame, page, expect)
+    ink, twice = centred(ink, (k for m in matching.matches for k in m.pieces), ground)
     elements = tuple(
-        measure(ink, w, m, matching.targets, ground)
+        measure(ink, w, m, matching.targets, ground, twice)
         for w, m in zip(expect.wanted, matching.matches, strict=True)
     )
     region = _region(frame, scale, expect, ink, primitives, matching, claimed, elements)

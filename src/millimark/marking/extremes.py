@@ -14,13 +14,16 @@ from numpy.typing import NDArray
 
 from millimark.marking.courses import smooth
 from millimark.marking.coverage import HOLD
+from millimark.marking.ends import END_MM
 from millimark.marking.expected import Wanted
 from millimark.marking.findings import Course, Deviation
 from millimark.marking.ink import STEP_MM, Array
 from millimark.plane.point import Point
 
-END_MM = 0.6
 _TREND_MM = 4.0
+_BENT_MM, _NO_TREND_MM = 0.03, 0.12
+"""Scatter about a straight trend, rms mm, from which a bent one is tried, and about either from
+which there is none."""
 _WAVE_SHARE = 0.3
 """What the waves of a line (rms, mm) add to the uncertainty of its extreme, as a share."""
 _PLACE_MM = 0.4
@@ -61,17 +64,32 @@ def extreme(
 
 
 def _at_ends(d: Deviation) -> list[tuple[float, int]]:
-    """(deviation, index) at the very ends of a piece: its trend carried over what was cut off."""
+    """(deviation, index) at the loose ends of a piece: its trend carried over what was cut off."""
     n = round(_TREND_MM / STEP_MM)
     if len(d.off) < n:
         return []
-    t = np.arange(n) * STEP_MM
     found = []
-    for i, near in ((0, d.off[:n]), (len(d.off) - 1, d.off[::-1][:n])):
-        slope, start = np.polyfit(t, near, 1)
-        if float(np.std(near - slope * t - start)) < 0.12:
-            found.append((abs(float(start - slope * END_MM)), i))
+    for loose, i, near in zip(
+        d.loose, (0, len(d.off) - 1), (d.off[:n], d.off[::-1][:n]), strict=True
+    ):
+        value = _carried(near) if loose else None
+        if value is not None:
+            found.append((abs(value), i))
     return found
+
+
+def _carried(near: Array) -> float | None:
+    """The trend of the deviations (N,) from an end inwards, carried `END_MM` beyond it: straight,
+    or bent where that fits clearly better; None where there is no trend."""
+    t = np.arange(len(near)) * STEP_MM
+    rms = {}
+    for degree in (1, 2):
+        terms = np.polyfit(t, near, degree)
+        left = near - np.polyval(terms, t)
+        rms[degree] = (float(np.std(left)), float(np.polyval(terms, -END_MM)))
+    bent = rms[1][0] > _BENT_MM and rms[2][0] < 0.5 * rms[1][0]
+    scatter, value = rms[2] if bent else rms[1]
+    return value if scatter < _NO_TREND_MM else None
 
 
 def extreme_sigma(

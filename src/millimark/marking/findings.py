@@ -82,10 +82,12 @@ class PartFinding:
 @dataclass(frozen=True, eq=False)
 class Deviation:
     """The profile of one drawn line: points (N, 2) paper mm and their distance (N,) from the
-    locus, signed where the locus has two sides (left of a line, outside a circle)."""
+    locus, signed where the locus has two sides (left of a line, outside a circle). ``loose`` says
+    of its first and last end whether the pencil ends there."""
 
     xy: NDArray[np.float64]
     off: NDArray[np.float64]
+    loose: tuple[bool, bool] = (True, True)
 
 
 @dataclass(frozen=True, eq=False)
@@ -111,6 +113,7 @@ class ElementFinding:
     beyond the locus's own end (an angle's vertex) and the 2 mm that nobody minds.
     ``worst_sigma_mm`` is the standard uncertainty of ``worst_mm``, ``uncertainty_mm`` that of one
     deviation; ``excess_mm`` the part of ``worst_sigma_mm`` that can only make the worst less.
+    ``twice_mm`` is the length over which the line is drawn twice: judged in the middle of both.
     """
 
     element: str
@@ -140,6 +143,7 @@ class ElementFinding:
     overrun_mm: float = 0.0
     worst_sigma_mm: float = 0.0
     excess_mm: float = 0.0
+    twice_mm: float = 0.0
 
     @property
     def farthest_mm(self) -> float | None:

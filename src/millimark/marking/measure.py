@@ -8,6 +8,7 @@ half millimetre at loose ends is left out, and an extreme must hold for over a m
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,16 +16,18 @@ import numpy as np
 from millimark.loci.conditions import RegularIn, RegularOn, Tangents, TriangleOn
 from millimark.marking.courses import courses, roughness
 from millimark.marking.coverage import (
+    HOLD,
     SAMPLE_MM,
     Ground,
     beside_needed,
     no_parts,
     parts_covered,
 )
+from millimark.marking.ends import corners, ends_of
 from millimark.marking.expected import Box, Wanted, clipped_samples
-from millimark.marking.extremes import END_MM, extreme, extreme_sigma, overrun
+from millimark.marking.extremes import extreme, extreme_sigma, overrun
 from millimark.marking.findings import Deviation, ElementFinding
-from millimark.marking.ink import STEP_MM, Array
+from millimark.marking.ink import Array
 from millimark.marking.matching import Match
 from millimark.marking.primitives import RUN, Ink
 from millimark.marking.targets import Target, seen_from
@@ -38,21 +41,27 @@ rehearsal's scans)."""
 
 
 def measure(
-    ink: Ink, wanted: Wanted, found: Match, targets: tuple[Target, ...], ground: Ground
+    ink: Ink,
+    wanted: Wanted,
+    found: Match,
+    targets: tuple[Target, ...],
+    ground: Ground,
+    twice: Mapping[int, float],
 ) -> ElementFinding:
-    """The measured element; not ``found`` where the match holds no pencil."""
+    """The measured element; not ``found`` where the match holds no pencil. ``twice`` says how much
+    of which pieces is drawn twice, mm (their points stand in the middle of both)."""
     needed = [clipped_samples(c, ground.frame, SAMPLE_MM) for c in wanted.needed]
     if not found.pieces:
-        return ElementFinding(
-            wanted.name, wanted.element.kind, False, parts=no_parts(needed)
-        )
+        return ElementFinding(wanted.name, wanted.element.kind, False, parts=no_parts(needed))
     profile = tuple(_profiles(ink, wanted, found, targets, ground.frame))
     off = np.concatenate([np.abs(d.off) for d in profile])
     xy = np.concatenate([d.xy for d in profile])
+    drawn = profile[: len(found.pieces)]
     sigma = _deviation_sigma(ink, found, wanted, ground)
     worst, where = extreme(profile, None)
     mains = {k for c in found.mains for k in c.pieces}
-    own = tuple(d for d, k in zip(profile, found.pieces, strict=True) if k in mains)
+    own = tuple(d for d, k in zip(drawn, found.pieces, strict=True) if k in mains)
+    own += profile[len(found.pieces) :]
     course = courses(ink, found, targets, ground.frame)
     worst_sigma, excess = extreme_sigma(profile, own, worst, where, course, sigma)
     beside = beside_needed(xy, np.concatenate(needed) if needed else np.zeros((0, 2)))
@@ -87,6 +96,7 @@ def measure(
         overrun_mm=overrun(ink.points(found.pieces), wanted),
         worst_sigma_mm=worst_sigma,
         excess_mm=excess,
+        twice_mm=sum(twice.get(k, 0.0) for k in found.pieces),
     )
 
 
@@ -94,7 +104,8 @@ def measure(
 def _profiles(
     ink: Ink, wanted: Wanted, found: Match, targets: tuple[Target, ...], frame: Box
 ) -> list[Deviation]:
-    """One profile for each piece: smoothed signed distance from the nearest curve."""
+    """One profile for each piece: smoothed signed distance from the nearest curve; then the tips
+    of sharp corners, each held as a profile of its own."""
     supports = [targets[c.target].curve for c in found.mains]
     bounded = wanted.element.kind == "path"
     if bounded:
@@ -102,13 +113,15 @@ def _profiles(
     if isinstance(wanted.element.locus, TriangleOn | RegularOn | RegularIn | Tangents):
         bounded = False  # a side that was ruled on past its corner is still on its line
     profiles = []
-    for k in found.pieces:
+    for k, (first, last) in zip(found.pieces, ends_of(ink, found.pieces), strict=True):
         xy = ink.pieces[k].xy
-        off = _nearest_offset(supports, xy, frame, bounded)
-        off = _smoothed(off)
-        cut = min(round(END_MM / STEP_MM), (len(xy) - 1) // 3)
-        keep = slice(cut, len(xy) - cut)
-        profiles.append(Deviation(xy[keep], off[keep]))
+        off = _smoothed(_nearest_offset(supports, xy, frame, bounded))
+        keep = slice(first.cut, len(xy) - last.cut)
+        profiles.append(Deviation(xy[keep], off[keep], (first.loose, last.loose)))
+    for tip in corners(ink, found.pieces):  # held for as long as an extreme must
+        held = np.repeat(tip[None], HOLD, axis=0)
+        off = _nearest_offset(supports, held, frame, bounded)
+        profiles.append(Deviation(held, off, (False, False)))
     return profiles
 
 

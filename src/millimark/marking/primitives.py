@@ -62,6 +62,13 @@ class Ink:
         """Length of each piece, mm."""
         return (np.diff(self.first) - 1) * STEP_MM
 
+    def strokes(self) -> list[list[int]]:
+        """The pieces of each stroke, in the order in which they follow each other."""
+        found: dict[int, list[int]] = {}
+        for k, p in enumerate(self.pieces):
+            found.setdefault(p.stroke, []).append(k)
+        return list(found.values())
+
     def means(self, values: Array) -> Array:
         """Mean over each piece of a value (N,) of its points."""
         total: Array = np.add.reduceat(values, self.starts) / np.diff(self.first)

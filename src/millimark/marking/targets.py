@@ -15,6 +15,8 @@ from millimark.plane.curves import Arc, Curve, Line
 
 REACH_MM = 24.0
 """A line further than this from the right place is not taken for an attempt at it."""
+_PAST_MM = 3.0
+"""Pencil may run on this far past the end of a piece of a path."""
 _TURN_LINE, _TURN_ROUND = math.radians(19.0), math.radians(27.0)
 
 
@@ -71,14 +73,16 @@ def _same(a: Curve, b: Curve) -> bool:
 class View:
     """Per point: signed offset ``u`` mm, place ``t`` mm along the target, ``turn`` radians.
 
-    ``fits`` says which pieces could be drawn for the target; ``round_mm`` is its length if
-    it closes, else 0: places may then be told from either side.
+    ``fits`` says which pieces could be drawn for the target, ``beside`` which of them run
+    alongside it (all, where it has no ends); ``round_mm`` is its length if it closes, else 0:
+    places may then be told from either side.
     """
 
     u: Array
     t: Array
     turn: Array
     fits: NDArray[np.bool_]
+    beside: NDArray[np.bool_]
     round_mm: float
     turn_limit: float
     bends: bool
@@ -91,12 +95,14 @@ class View:
         bends = target.curve.kind not in ("line", "segment", "ray")
         limit = _TURN_ROUND if bends else _TURN_LINE
         fits = (ink.means(np.abs(u)) < REACH_MM) & (ink.means(turn) < limit)
+        beside = np.ones(len(ink.pieces), dtype=bool)
         if target.bounded:
             t0, t1 = extent(target.curve)
-            beside = (t > t0 - 3.0) & (t < t1 + 3.0)
-            fits &= ink.means(beside.astype(np.float64)) > 0.35
+            within = (t > t0 - _PAST_MM) & (t < t1 + _PAST_MM)
+            beside = ink.means(within.astype(np.float64)) > 0.35
         circle = isinstance(target.curve, Arc) and target.curve.is_whole
-        return View(u, t, turn, fits, target.curve.length if circle else 0.0, limit, bends)
+        round_mm = target.curve.length if circle else 0.0
+        return View(u, t, turn, fits & beside, beside, round_mm, limit, bends)
 
 
 def extent(curve: Curve) -> tuple[float, float]:

@@ -17,6 +17,7 @@ from millimark.loci.conditions import RegularIn, RegularOn, Tangents, TriangleOn
 from millimark.plane.curves import Curve, Line, Ray, Segment
 from millimark.plane.point import Point
 from millimark.plane.similarity import Similarity
+from millimark.rehearsal.final_line import final_line
 from millimark.rehearsal.near import (
     SAMPLE,
     Frame,
@@ -40,7 +41,7 @@ OVERSHOOT = 2.0
 class ElementFacts:
     """One element as drawn. Not drawn: ``found`` False, lengths 0, deviations None.
 
-    ``worst_mm`` and ``mean_mm``: of the pencil from the locus;
+    ``worst_mm`` and ``mean_mm``: of the line (see ``final_line``) from the locus;
     ``worst_needed_mm`` only beside the needed part. ``needed`` maps "all",
     "straight" and "round" to the distances (mm, one every ``SAMPLE`` mm) of that part of
     the needed locus from the pencil. Lines carry ``offset_mm`` and ``angle_deg``; single
@@ -76,7 +77,7 @@ def element_facts(
     """Measure one element of an answer."""
     locus = [_eased(element, c.transformed(to_paper)) for c in element.curves]
     mine = [s for s in strokes if s.element == element.name and _counts(s, locus)]
-    xy = np.concatenate([resampled(s.xy, 0.1) for s in mine]) if mine else np.empty((0, 2))
+    xy = final_line(mine, locus)
     needed = _gaps([c.transformed(to_paper) for c in element.needed], frame, mine)
     if len(xy) == 0:
         return ElementFacts(

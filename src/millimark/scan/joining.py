@@ -44,9 +44,12 @@ _CURVE_FROM = 0.7
 """Share of the tail that must be there before its curvature is believed."""
 _SPREAD = np.linspace(0.0, 1.0, 15)
 """Where along a tail it is sampled."""
-_SHARP = 0.32
-"""Radians of turn within `_CORNER_MM` at which a chain is two lines."""
+_CORNER, _FORK = 0.9, 0.32
+"""Radians of turn within `_CORNER_MM` at which a chain is two lines: by itself, and where a third
+line ends beside the bend. A bend alone is the hand's; at a fork the ridge may have gone astray."""
 _CORNER_MM = 2.0
+_FORK_MM = 1.3
+"""How near to a bend the end of a third line shows a fork, mm."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -62,17 +65,28 @@ class Ends:
 
 
 def split_at_corners(chains: list[Array], px_per_mm: float) -> list[Array]:
-    """Chains (N, 2) px cut where they turn sharply: a corner joins two different lines."""
+    """Chains (N, 2) px cut where they turn sharply, and at forks where they turn less: there
+    two different lines meet, and what belongs together is decided by `joined`."""
     reach = max(2, round(_CORNER_MM * px_per_mm / 2))
+    bends = [_bends(xy, reach) for xy in chains]
+    of = np.repeat(np.arange(len(chains)), [len(at) for at, _ in bends])
+    if not len(of):
+        return chains
+    at, turn = (np.concatenate([b[k] for b in bends]) for k in (0, 1))
+    place = np.array([chains[c][i] for c, i in zip(of, at, strict=True)])
+    cut = (turn > _CORNER) | _beside_an_end(place, of, chains, _FORK_MM * px_per_mm)
     pieces: list[Array] = []
-    for xy in chains:
-        pieces += _split(xy, reach)
+    for c, xy in enumerate(chains):
+        pieces += _cut_at(xy, sorted(at[cut & (of == c)].tolist()), reach)
     return pieces
 
 
-def _split(xy: Array, reach: int) -> list[Array]:
+def _bends(xy: Array, reach: int) -> tuple[Index, Array]:
+    """Where (indices) the chain turns by over `_FORK`, the sharpest first, and by how much; once
+    for each bend."""
+    none = np.zeros(0, dtype=np.int64), np.zeros(0)
     if len(xy) < 4 * reach:
-        return [xy]
+        return none
     before = xy[reach:-reach] - xy[: -2 * reach]
     after = xy[2 * reach :] - xy[reach:-reach]
     turn = np.abs(
@@ -80,14 +94,27 @@ def _split(xy: Array, reach: int) -> list[Array]:
             before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0], (before * after).sum(axis=1)
         )
     )
-    pieces, start = [], 0
-    while turn.size and float(turn.max()) > _SHARP:
+    found, sizes = [], []
+    while float(turn.max()) > _FORK:
         top = int(turn.argmax())
+        found.append(top + reach)
+        sizes.append(float(turn[top]))
         turn[max(0, top - reach) : top + reach + 1] = 0.0
-        pieces.append(top + reach)
-    found = []
-    for stop in [*sorted(pieces), len(xy) + reach // 2]:
-        piece = xy[start : stop - reach // 2]  # the bend itself belongs to neither line
+    return np.array(found, dtype=np.int64), np.array(sizes)
+
+
+def _beside_an_end(place: Array, of: Index, chains: list[Array], near: float) -> Mask:
+    """Whether another chain than ``of`` (N,) ends within ``near`` px of each place (N, 2)."""
+    ends = np.array([xy[k] for xy in chains for k in (0, -1)])
+    within = cKDTree(ends).query_ball_point(place, near)
+    return np.array([any(e // 2 != c for e in found) for found, c in zip(within, of, strict=True)])
+
+
+def _cut_at(xy: Array, bends: list[int], reach: int) -> list[Array]:
+    """The chain without its bends: what bends belongs to neither line."""
+    found, start = [], 0
+    for stop in [*bends, len(xy) + reach // 2]:
+        piece = xy[start : stop - reach // 2]
         if len(piece) >= max(reach // 2, 3):
             found.append(piece)
         start = stop + reach // 2

@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from millimark.scan.chains import chained
+from millimark.scan.forks import mended
 from millimark.scan.frames import Window
 from millimark.scan.joining import joined, split_at_corners
 from millimark.scan.profiles import Measured, measured
@@ -62,7 +63,7 @@ def strokes_in(window: Window, pencil: Dark, unseen: Mask) -> tuple[Stroke, ...]
         if float(points.height[c].mean()) > LEAST_DARKNESS * 0.75
     ]
     chains = split_at_corners(chains, per_mm)
-    lines = joined(chains, pencil, unseen, per_mm)
+    lines = mended(joined(chains, pencil, unseen, per_mm), per_mm)
     lengths = [sum(_length(xy) for xy in line) for line in lines]
     lines = [k for k, n in zip(lines, lengths, strict=True) if n >= LEAST_STROKE_MM * per_mm]
     return _measured_strokes(_resampled(lines, SPACING_MM * per_mm), window, pencil, unseen)

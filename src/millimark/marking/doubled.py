@@ -1,0 +1,151 @@
+"""Lines drawn twice: where a second line runs in the first, the two are one line.
+
+A pupil who goes over a line again, a little to one side, leaves a band of graphite that reads
+as one broad line, and so it is judged: its place is the middle of the graphite across it. The
+band is looked for in the picture itself, since two lines half a millimetre apart are one ridge.
+Paper millimetres.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from millimark.marking.coverage import Ground
+from millimark.marking.ink import STEP_MM, Array, Piece, tangents
+from millimark.marking.primitives import Ink
+
+BESIDE_MM = 1.0
+"""Lines whose centres run no further apart than this, mm, are one line."""
+_REACH_MM, _ACROSS_MM = 1.6, 0.08
+_ALONG_MM = (-0.3, -0.15, 0.0, 0.15, 0.3)
+"""The profile reaches this far to either side of a line, in these steps, and is averaged over
+these places along it, mm."""
+_EDGE, _FAINT = 0.4, 0.05
+"""The band ends where it is paler than this share of its peak (and where there is no pencil)."""
+_SLIT_MM = 0.4
+"""A paler slit inside the band, between its two lines, is no wider than this, mm."""
+_GAP_MM, _LEAST_MM, _SHARE = 3.0, 6.0, 0.75
+"""A second line is longer than the second number; over at least this share of it the band is
+broad, and nowhere narrow for longer than the first, mm: the ends of hatching are neither."""
+_STEADY_MM = 3.0
+"""The middle is the median over this length, mm: lines that cross do not move it."""
+_BROADER, _NARROWEST_MM, _WIDEST_MM = 1.35, 0.62, 0.85
+"""A band this much broader than the line is elsewhere is two lines; never a narrower one than
+the second, always one over the third, mm: pencil lines are 0.3 to 0.7 mm (common practice, no
+source)."""
+
+
+@dataclass(frozen=True, eq=False)
+class Bands:
+    """Across each point of a piece: ``shift`` (N,) mm to the middle of the graphite, positive to
+    the left of the way; ``width`` (N,) mm of the band, 0 where it has no edge in reach."""
+
+    shift: Array
+    width: Array
+
+
+def centred(ink: Ink, pieces: Iterable[int], ground: Ground) -> tuple[Ink, dict[int, float]]:
+    """The ink with the given pieces moved to the middle of their band where they are drawn twice,
+    and how much of each piece is (mm; pieces drawn once are left out)."""
+    moved: dict[int, Piece] = {}
+    twice: dict[int, float] = {}
+    for k in sorted(set(pieces)):
+        piece = ink.pieces[k]
+        bands = bands_across(piece, ground)
+        doubled = _lasting(bands.width > _broad(bands.width))
+        if not doubled.any():
+            continue
+        normal = np.column_stack((-piece.tangent[:, 1], piece.tangent[:, 0]))
+        xy = piece.xy + np.where(doubled, bands.shift, 0.0)[:, None] * normal
+        moved[k] = replace(piece, xy=xy, tangent=tangents(xy))
+        twice[k] = float(doubled.sum()) * STEP_MM
+    if not moved:
+        return ink, twice
+    return Ink.of([moved.get(k, p) for k, p in enumerate(ink.pieces)]), twice
+
+
+def bands_across(piece: Piece, ground: Ground) -> Bands:
+    """The band of graphite across each point of a piece; its middle made steady along it."""
+    offsets = np.arange(-_REACH_MM, _REACH_MM + 1e-9, _ACROSS_MM)
+    profile = _profiles(piece, offsets, ground)
+    low, high = _edges(profile, offsets)
+    inside = (offsets >= low[:, None]) & (offsets <= high[:, None])
+    mass = np.where(inside, profile, 0.0)
+    total = np.maximum(mass.sum(axis=1), 1e-9)
+    closed = (low > offsets[1]) & (high < offsets[-2])
+    width = np.where(closed, high - low + _ACROSS_MM, 0.0)
+    half = max(1, round(_STEADY_MM / STEP_MM) // 2)
+    return Bands(_median(mass @ offsets / total, half), width)
+
+
+def _broad(width: Array) -> float:
+    """From which width, mm, the band of this piece is two lines."""
+    seen = width[width > 0.0]
+    single = float(np.percentile(seen, 10)) if len(seen) else _WIDEST_MM
+    return float(np.clip(_BROADER * single, _NARROWEST_MM, _WIDEST_MM))
+
+
+def _profiles(piece: Piece, offsets: Array, ground: Ground) -> Array:
+    """Darkness (N, S) across the piece, averaged along it; what print hides counts as none."""
+    normal = np.column_stack((-piece.tangent[:, 1], piece.tangent[:, 0]))
+    along = np.array(_ALONG_MM)
+    at = (
+        piece.xy[:, None, None, :]
+        + along[None, :, None, None] * piece.tangent[:, None, None, :]
+        + offsets[None, None, :, None] * normal[:, None, None, :]
+    )
+    px = ((at - np.array(ground.frame[:2])) * ground.px_per_paper_mm - 0.5).astype(np.float32)
+    flat = px.reshape(len(piece.xy), -1, 2)
+    dark = cv2.remap(ground.pencil, flat[..., 0], flat[..., 1], cv2.INTER_LINEAR, borderValue=0.0)
+    values = np.asarray(dark, dtype=np.float64).reshape(len(piece.xy), len(along), len(offsets))
+    mean: Array = values.mean(axis=1)
+    return mean
+
+
+def _edges(profile: Array, offsets: Array) -> tuple[Array, Array]:
+    """Where (N,) the band round the middle of each profile ends on either side, slits bridged."""
+    middle = len(offsets) // 2
+    core = max(1, round(0.3 / _ACROSS_MM))
+    peak = profile[:, middle - core : middle + core + 1].max(axis=1)
+    dark = profile > np.maximum(_EDGE * peak, _FAINT)[:, None]
+    slit = max(1, round(_SLIT_MM / _ACROSS_MM))
+    high = _last_dark(dark[:, middle:], slit)
+    low = _last_dark(dark[:, middle::-1], slit)
+    return offsets[middle - low], offsets[middle + high]
+
+
+def _last_dark(dark: NDArray[np.bool_], slit: int) -> NDArray[np.int_]:
+    """Index (N,) of the last dark sample going outward before a pale run longer than ``slit``."""
+    n = dark.shape[1]
+    at = np.arange(n)
+    last = np.maximum.accumulate(np.where(dark, at, 0), axis=1)
+    ended = (at - last) > slit
+    stop = np.where(ended.any(axis=1), np.argmax(ended, axis=1), n - 1)
+    found: NDArray[np.int_] = last[np.arange(len(dark)), stop]
+    return found
+
+
+def _median(values: Array, half: int) -> Array:
+    """Running median over 2 ``half`` + 1 neighbours, fewer near the ends."""
+    padded = np.pad(values, half, mode="edge")
+    windows = np.lib.stride_tricks.sliding_window_view(padded, 2 * half + 1)
+    middle: Array = np.median(windows, axis=1)
+    return middle
+
+
+def _lasting(found: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """The stretches that are True over most of a second line's least length, breaks filled."""
+    kept = np.zeros_like(found)
+    at = np.flatnonzero(found)
+    if not len(at):
+        return kept
+    for run in np.split(at, np.flatnonzero(np.diff(at) > round(_GAP_MM / STEP_MM)) + 1):
+        size = run[-1] + 1 - run[0]
+        if size * STEP_MM >= _LEAST_MM and len(run) >= _SHARE * size:
+            kept[run[0] : run[-1] + 1] = True
+    return kept

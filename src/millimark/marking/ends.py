@@ -1,0 +1,102 @@
+"""Where the pieces of one line end: loose, or where the next piece takes over.
+
+A loose end fades out, so its last half millimetre is not measured but carried on from its trend.
+Where two pieces meet there is nothing to carry on, and at a sharp corner the tip lies where
+their courses cross: the pencil's own turn there is too tight to be measured. Paper mm.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+
+from millimark.marking.ink import STEP_MM, Array
+from millimark.marking.primitives import Ink
+
+END_MM = 0.6
+"""What is left out at the end of a stroke, mm."""
+_MEETS_MM = 2.0
+"""Ends no further apart than this, mm, meet."""
+_COURSE_MM = (0.8, 4.0)
+"""From where to where, mm from its end, the course of a piece towards a corner is read."""
+_CORNER = math.cos(math.radians(30.0))
+_TIP_MM = 2.5
+"""A corner's tip lies no further ahead of the ends that meet there, mm."""
+
+
+@dataclass(frozen=True)
+class PieceEnd:
+    """One end of a piece: ``loose``, or met by another piece; ``cut`` points are not measured."""
+
+    loose: bool
+    cut: int
+
+
+def ends_of(ink: Ink, pieces: Sequence[int]) -> list[tuple[PieceEnd, PieceEnd]]:
+    """The first and the last end of each of the pieces of one line."""
+    at = {(k, e): ink.pieces[k].xy[e] for k in pieces for e in (0, -1)}
+    found = []
+    for k in pieces:
+        both = []
+        for e in (0, -1):
+            near = [
+                other
+                for (other, f), p in at.items()
+                if other != k and math.dist(p, at[k, e]) < _MEETS_MM
+            ]
+            same = any(ink.pieces[n].stroke == ink.pieces[k].stroke for n in near)
+            cut = min(round(END_MM / STEP_MM), (len(ink.pieces[k].xy) - 1) // 3)
+            both.append(PieceEnd(not near, 0 if same else cut))
+        found.append((both[0], both[1]))
+    return found
+
+
+def corners(ink: Ink, pieces: Sequence[int]) -> Array:
+    """The tips (N, 2) of sharp corners at which two strokes of the line meet."""
+    ends = [_course(ink.pieces[k].xy[::step]) for k in pieces for step in (1, -1)]
+    tips = []
+    for (i, a), (j, b) in combinations(enumerate(ends), 2):
+        if a is None or b is None or i // 2 == j // 2:
+            continue
+        if ink.pieces[pieces[i // 2]].stroke == ink.pieces[pieces[j // 2]].stroke:
+            continue
+        tip = _crossing(a, b)
+        if tip is not None:
+            tips.append(tip)
+    return np.array(tips).reshape(-1, 2)
+
+
+_Course = tuple[Array, Array]
+
+
+def _course(xy: Array) -> _Course | None:
+    """(end, unit direction outward) of a piece (N, 2) that starts at this end; None if short."""
+    first, last = (round(v / STEP_MM) for v in _COURSE_MM)
+    if len(xy) <= last:
+        return None
+    part = xy[first : last + 1]
+    middle = part.mean(axis=0)
+    way = np.linalg.svd(part - middle, full_matrices=False)[2][0]
+    way = way if float(way @ (part[0] - part[-1])) > 0.0 else -way
+    on_course = middle + way * float((xy[0] - middle) @ way)
+    return on_course, way
+
+
+def _crossing(a: _Course, b: _Course) -> Array | None:
+    """Where two courses cross just ahead of both ends; None where they do not, or run on."""
+    (p, u), (q, w) = a, b
+    gap = q - p
+    if float(np.hypot(*gap)) > 2.0 * _TIP_MM or float(-u @ w) > _CORNER:
+        return None
+    det = float(u[0] * w[1] - u[1] * w[0])
+    if abs(det) < math.sqrt(1.0 - _CORNER**2) / 2:
+        return None
+    s = float(gap[0] * w[1] - gap[1] * w[0]) / det
+    t = float(gap[0] * u[1] - gap[1] * u[0]) / det
+    ahead = min(s, t) >= -END_MM and max(s, t) <= _TIP_MM
+    tip: Array = p + s * u
+    return tip if ahead else None

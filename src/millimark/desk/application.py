@@ -7,6 +7,7 @@ from contextlib import asynccontextmanager
 
 from starlette.applications import Starlette
 from starlette.convertors import Convertor, register_url_convertor
+from starlette.exceptions import HTTPException
 from starlette.middleware import Middleware
 from starlette.middleware.sessions import SessionMiddleware
 from starlette.routing import Route
@@ -20,6 +21,7 @@ from millimark.desk import (
     phone_capture,
     phone_switch,
     printing,
+    programs,
     scanning,
     serving,
     signing_in,
@@ -73,7 +75,7 @@ def make_app(desk: Desk, sweep: bool = True) -> Starlette:
     app = Starlette(
         routes=routes(),
         lifespan=life,
-        exception_handlers={MillimarkError: trouble},
+        exception_handlers={MillimarkError: trouble, HTTPException: programs.refused},
         middleware=[
             Middleware(
                 SessionMiddleware,
@@ -98,6 +100,12 @@ def routes() -> list[Route]:
     construction = "/constructions/{name}"
     return [
         Route("/static/{name}", serving.static),
+        Route("/api/openapi.json", programs.document),
+        Route("/api/printings", programs.answered(programs.all_runs)),
+        Route("/api/printings/{run:id}", programs.answered(programs.progress)),
+        Route("/api/printings/{run:id}/marks", programs.answered(programs.marks_of)),
+        Route("/api/check", programs.answered(programs.check)),
+        Route("/api/solve", programs.answered(programs.solve)),
         Route("/sign-in", signing_in.ask),
         Route("/sign-in", posted(signing_in.sign_in), methods=["POST"]),
         Route("/sign-out", posted(signing_in.sign_out), methods=["POST"]),

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from urllib.parse import urlsplit
 
 from starlette.datastructures import Headers, MutableHeaders
-from starlette.responses import PlainTextResponse, RedirectResponse, Response
+from starlette.responses import JSONResponse, PlainTextResponse, RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from millimark.desk.password import Door
@@ -96,6 +96,9 @@ class Guards:
             return None
         if scope.get("session", {}).get("badge") == self.door.badge:
             return None
+        if scope["path"].startswith("/api/"):
+            told = {"message": "This desk has a password.", "hint": "Sign in, keep the cookie."}
+            return JSONResponse(told, 401)
         return RedirectResponse("/sign-in", 303)
 
     def _limit(self, scope: Scope) -> int:

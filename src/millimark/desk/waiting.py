@@ -90,9 +90,11 @@ class Waits:
             return True
 
     def succeed(self, caller: Caller) -> None:
-        """The try was right: nothing is held against the caller."""
+        """The try was right: nothing is held against the caller, nor against strangers."""
         with self._lock:
             self._tries.pop(caller.name, None)
+            if not caller.known:
+                self._left = min(STRANGERS_AT_ONCE, self._left + 1.0)
 
     def _seconds(self, caller: Caller) -> float:
         now = self.clock()

@@ -4,6 +4,7 @@ File and column names: OneRoster 1.1 CSV binding (1EdTech), quoted from memory."
 
 from __future__ import annotations
 
+import csv
 import io
 import zipfile
 
@@ -51,11 +52,21 @@ def test_a_roster_comes_in_and_its_results_go_back(client: TestClient, store: St
     client.post("/papers")
     run = print_at(client, 1, **{"class": "1", "sheets": "0"})
     assert run.url.path == "/printings/1"
-    back = client.get("/printings/1/exports/oneroster.zip")
+    back = client.get("/printings/1/exports/oneroster.zip", params={"period": " term-2 "})
     assert back.status_code == 200
     with zipfile.ZipFile(io.BytesIO(back.content)) as archive:
-        assert "c1" in archive.read("lineItems.csv").decode()
-        assert "results.csv" in archive.namelist()
+        names = set(archive.namelist())
+        rows = {n: list(csv.DictReader(io.StringIO(archive.read(n).decode()))) for n in names}
+    (item,) = rows["lineItems.csv"]
+    assert (item["classSourcedId"], item["gradingPeriodSourcedId"]) == ("c1", "term-2")
+    # what is handed back says of each file of the roster whether it is there
+    said = {r["propertyName"]: r["value"] for r in rows["manifest.csv"]}
+    assert said["oneroster.version"] == "1.1"
+    listed = {n for n in ROSTER if n != "manifest.csv"} | {"lineItems.csv", "results.csv"}
+    for name in listed:
+        told = said[f"file.{name.removesuffix('.csv')}"]
+        assert told == ("bulk" if name in names else "absent")
+    assert rows["results.csv"] == []  # nothing was scanned yet
 
 
 def test_an_empty_class_and_a_broken_roster_are_refused(client: TestClient, store: Store) -> None:

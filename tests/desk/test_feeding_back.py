@@ -7,6 +7,7 @@ import re
 
 import pikepdf
 import pytest
+from sqlalchemy import select
 from sqlalchemy.orm.attributes import flag_modified
 from tests.desk.conftest import BOTH, PUPILS, Marked
 
@@ -14,6 +15,7 @@ from millimark.desk.class_grid import ordered, share
 from millimark.paper.fields import load
 from millimark.paper.reading import PaperSource
 from millimark.records import papers, scripts
+from millimark.records.models import Script
 
 RUN = "/printings/1"
 
@@ -28,6 +30,9 @@ def faulty(marked: Marked) -> Marked:
             page = scripts.page_of(session, page_id)
             page.questions[0]["faults"] = faults
             flag_modified(page, "questions")
+            for answer in page.script.answers if page.script else []:
+                for mark in answer.marks if answer.question == "1" else []:
+                    mark.decision = "withheld"
     return marked
 
 
@@ -72,6 +77,23 @@ def test_faults_are_shown_with_pictures_and_without_names(faulty: Marked) -> Non
     assert text.count('<image href="/pages/') == len(re.findall('<h3 id="f-', text))
     for name in PUPILS:
         assert name.replace("<b>", "&lt;b&gt;").replace("</b>", "&lt;/b&gt;") not in text
+
+
+def test_an_answer_with_all_its_marks_shows_no_fault(faulty: Marked) -> None:
+    """A person who awards the marks overrules the likely cause too: for class and pupil."""
+    with faulty.store.reading() as session:
+        (turned,) = [s.pupil_id for s in session.scalars(select(Script)) if s.pages[0].id == 2]
+    assert "turned by 9.0°" in faulty.client.get(f"/pupils/{turned}").text
+    with faulty.store.writing() as session:
+        page = scripts.page_of(session, 2)
+        for answer in page.script.answers if page.script else []:
+            for mark in answer.marks:
+                mark.decision = "awarded"
+    assert "turned by 9.0°" not in faulty.client.get(f"/pupils/{turned}").text
+    text = faulty.client.get(f"{RUN}/feedback").text
+    assert "No construction arcs <span" in text
+    assert "A line in the wrong direction" not in text
+    assert "A line in the wrong direction" not in faulty.client.get(f"{RUN}/reteach").text
 
 
 @BOTH

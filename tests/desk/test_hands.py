@@ -19,7 +19,7 @@ def busy(store: Store) -> int:
 
 
 def test_told_to_stop_it_leaves_what_is_not_done_and_the_next_one_does_it_once(
-    store: Store, tmp_path: Path, capfd: pytest.CaptureFixture[str]
+    store: Store, tmp_path: Path, url: str | None, capfd: pytest.CaptureFixture[str]
 ) -> None:
     with store.writing() as session:
         paper = papers.make_paper(session, PAPER, "R. Teasel")
@@ -27,7 +27,7 @@ def test_told_to_stop_it_leaves_what_is_not_done_and_the_next_one_does_it_once(
     run = printings.print_for(store, version, sheets=4)
     for scan in rehearsed(PAPER, [None] * 4, tmp_path / "rehearsed", 3):
         uploads.accept(store, run, scan.name, [scan.read_bytes()])
-    first = Hands(store)
+    first = Hands(store, url)
     first.start()
     for _ in range(200):  # until the worker has taken the files on
         with store.reading() as session:
@@ -36,7 +36,7 @@ def test_told_to_stop_it_leaves_what_is_not_done_and_the_next_one_does_it_once(
         time.sleep(0.05)
     first.stop()
     assert busy(store) > 0
-    second = Hands(store)
+    second = Hands(store, url)
     second.start()
     for _ in range(600):
         if not busy(store):

@@ -130,7 +130,8 @@ def test_a_backup_of_the_previous_release_is_brought_back(store: Store, url: str
         assert settings.get(session, settings.RETENTION_DAYS) == 730
 
 
-def test_a_damaged_backup_changes_nothing(store: Store, marked: Marked) -> None:
+def test_a_damaged_backup_changes_nothing(marked: Marked, tmp_path: Path) -> None:
+    store = Store.open(tmp_path / "empty")
     good = marked.client.post("/records/backup").content
     out = io.BytesIO()
     with zipfile.ZipFile(io.BytesIO(good)) as old, zipfile.ZipFile(out, "w") as bad:
@@ -148,6 +149,7 @@ def test_a_damaged_backup_changes_nothing(store: Store, marked: Marked) -> None:
         assert backups.is_empty(backups.counts(session))
     assert list(store.folder.rglob("uploads/*/*")) == []
     assert list(store.incoming.iterdir()) == []
+    store.close()
 
 
 def test_everything_is_handed_over(marked: Marked) -> None:
@@ -191,10 +193,7 @@ def test_of_a_deleted_pupil_nothing_is_left_in_any_file(marked: Marked, url: str
         for table in TABLES:
             assert name.decode() not in repr(connection.execute(select(table)).all())
     with marked.store.reading() as session:
-        assert (
-            marks.history(session, mark)[-1].why
-            == "As (deleted) drew it; Quilla M. differs."
-        )
+        assert marks.history(session, mark)[-1].why == "As (deleted) drew it; Quilla M. differs."
 
 
 def whole(folder: Path) -> bytes:

@@ -26,13 +26,14 @@ from millimark.records.scripts import Marked
 Export = Callable[[Session, int], bytes]
 _XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 _PDF = "application/pdf"
+ROSTER = "oneroster.zip"
 EXPORTS: dict[str, tuple[Export, str, str]] = {
     "feedback.pdf": (exports.as_feedback, _PDF, "Feedback sheets, one for each pupil (PDF)"),
     "annotated.pdf": (exports.as_annotated, _PDF, "Marked scripts (PDF)"),
     "class-sheet.pdf": (exports.as_class_sheet, _PDF, "Class sheet (PDF)"),
     "marks.csv": (exports.as_csv, "text/csv", "Table of marks (CSV)"),
     "marks.xlsx": (exports.as_workbook, _XLSX, "Workbook (XLSX)"),
-    "oneroster.zip": (exports.as_oneroster, "application/zip", "OneRoster results (ZIP)"),
+    ROSTER: (exports.as_oneroster, "application/zip", "OneRoster results (ZIP)"),
     "marks.json": (exports.as_json, "application/json", "Everything measured (JSON)"),
 }
 """By file name: who writes it, its media type, what it is called."""
@@ -64,8 +65,15 @@ def feedback(request: Request) -> Response:
             faults=[_shown(session, run_id, found, f) for f in faults[:MOST_FAULTS]],
             more=max(0, len(faults) - MOST_FAULTS),
             waiting=marks.waiting(session, run_id),
-            exports=[(name, what) for name, (_, _, what) in EXPORTS.items()],
+            exports=[(name, what) for name, (_, _, what) in EXPORTS.items() if name != ROSTER],
+            roster=_from_roster(session, run_id),
         )
+
+
+def _from_roster(session: Session, run_id: int) -> bool:
+    """Whether the run was printed for a class that came from a roster."""
+    owner = printing_of(session, run_id).teaching_class
+    return owner is not None and owner.sourced_id is not None
 
 
 def _shown(session: Session, run_id: int, found: Marked, fault: OfFault) -> Shown:
@@ -93,8 +101,12 @@ def export(request: Request) -> Response:
     if found is None:
         return PlainTextResponse("Marks are not handed on as that.", 404)
     write, kind, _ = found
+    run_id, period = request.path_params["run"], request.query_params.get("period", "")
     with desk_of(request).store.reading() as session:
-        content = write(session, request.path_params["run"])
+        if write is exports.as_oneroster:
+            content = exports.as_oneroster(session, run_id, period.strip()[:255])
+        else:
+            content = write(session, run_id)
     return _taken(content, kind, request.path_params["name"])
 
 
@@ -128,10 +140,11 @@ def plan(request: Request) -> Response:
 
 
 def suggested(found: Marked) -> tuple[Suggestion, ...]:
-    """What the bank has for the faults of these scripts, the commonest first."""
+    """What the bank has for the faults of these scripts. An answer that has all its marks, by
+    measuring or by a person's decision, shows none."""
     counts: dict[tuple[str, str], int] = {}
     for script in found.scripts:
-        for answer in script.questions:
+        for answer in (q for q in script.questions if q.awarded < q.out_of):
             for code in {f.fault for f in answer.faults}:
                 counts[code, answer.question] = counts.get((code, answer.question), 0) + 1
     asked = {q.number: q for q in found.paper.questions}

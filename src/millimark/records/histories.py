@@ -19,7 +19,8 @@ from millimark.records.scripts import page_of
 @dataclass(frozen=True)
 class Sat:
     """One script of a pupil, scanned or not: marks awarded, possible on the whole paper, waiting;
-    ``faults`` (question, likely cause); ``changed`` marks that a person changed or commented on."""
+    ``faults`` (question, likely cause) of answers short of a mark; ``changed`` marks that a
+    person changed or commented on."""
 
     script_id: int
     printing_id: int
@@ -84,4 +85,5 @@ def _faults(session: Session, script: Script) -> tuple[tuple[str, str], ...]:
         for page_id in pages
         for q in page_of(session, page_id).questions
     }
-    return tuple((a.question, text) for a in script.answers for text in found.get(a.question, []))
+    short = [a for a in script.answers if any(m.decision != "awarded" for m in a.marks)]
+    return tuple((a.question, text) for a in short for text in found.get(a.question, []))

@@ -18,9 +18,9 @@ START_SECONDS = 60.0
 
 
 class DeskProcess:
-    """A running desk on a free port. ``log`` keeps what it says."""
+    """A running desk on a free port. ``log`` keeps what it says; ``more`` are further options."""
 
-    def __init__(self, folder: Path, log: Path) -> None:
+    def __init__(self, folder: Path, log: Path, *more: str) -> None:
         with socket.socket() as free:
             free.bind((HOST, 0))
             self.port = int(free.getsockname()[1])
@@ -28,7 +28,7 @@ class DeskProcess:
         words = [sys.executable, "-c", "from millimark.cli import main; main()", "desk"]
         with log.open("a") as out:
             self.running = subprocess.Popen(
-                [*words, "--port", str(self.port), "--data", str(folder)],
+                [*words, "--port", str(self.port), "--data", str(folder), *more],
                 stdout=out, stderr=out, start_new_session=True,
             )  # fmt: skip
 

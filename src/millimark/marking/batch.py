@@ -212,8 +212,12 @@ def _with_batch_scale(
             again.append((replace(marker, run=(run.scale, run.sigma)), ref))
     if not again:
         return outcomes
-    settled = list(outcomes)
-    for k, fresh in zip(places, _marked(again, report, hands, journal), strict=True):
+    settled, whole = list(outcomes), len(refs)
+
+    def told(done: int, total: int, what: str) -> None:
+        report(whole, whole, f"again at the print run's scale, {done} of {total}")
+
+    for k, fresh in zip(places, _marked(again, told, hands, journal), strict=True):
         if isinstance(fresh, MarkedPage):  # else the first reading stands
             settled[k] = fresh
     return settled

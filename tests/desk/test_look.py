@@ -9,10 +9,13 @@ from pathlib import Path
 
 import pytest
 
+from millimark.desk import phones, waiting
 from millimark.desk.application import routes
+from millimark.desk.openapi import described
 from millimark.desk.serving import served
 from millimark.drawing import look
 from millimark.drawing.screen import DARK, LIGHT
+from millimark.records import oneroster
 
 WORDS = ("ink", "slate", "plum", "moss", "rust", "steel")
 
@@ -66,5 +69,22 @@ def test_the_page_about_the_desk_speaks_of_its_pages_and_limits() -> None:
         assert f"| {word} |" in text
     for route in routes():
         assert route.methods in ({"GET", "HEAD"}, {"POST"})
-    for word in ("--host", "--set-password", "1 MB", "20 MB", "400 MB", "12 hours"):
+    for word in ("--host", "--set-password", "--name", "1 MB", "20 MB", "400 MB", "12 hours"):
         assert word in text
+
+
+def test_the_page_about_the_desk_tells_its_numbers_for_phones_guessers_and_programs() -> None:
+    text = (Path(__file__).parents[2] / "docs" / "desk.md").read_text(encoding="utf-8")
+    told = re.sub(r"\s+", " ", text)
+    first, lesson, long = phones.MINUTES
+    for words in (
+        f"for {first}, {lesson} or {long} minutes",
+        f"At most {phones.MOST_PHONES} phones",
+        f"at most {phones.A_MINUTE} photographs a minute, {phones.MOST_PHOTOGRAPHS} in all",
+        f"{phones.PHOTOGRAPH_BYTES // 1_000_000} MB each",
+        f"have {waiting.STRANGERS_AT_ONCE} tries and one more every {waiting.STRANGERS_EVERY:.0f} s",
+        f"{oneroster.MOST_BYTES // 1_000_000} MB or {oneroster.MOST_ROWS:,} lines",
+    ):
+        assert words in told, words
+    for path in described()["paths"]:
+        assert path in text, path

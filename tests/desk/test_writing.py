@@ -57,6 +57,20 @@ def test_a_new_paper_shows_a_question_that_works(client: TestClient) -> None:
     assert "perpendicular bisector of AB" in shown
 
 
+@pytest.mark.parametrize("text", ["title: T\nquestions: []\n", "title: T\n", "- a\n", "a: [\n"])
+def test_a_file_that_is_no_paper_is_not_taken_in(client: TestClient, text: str) -> None:
+    told = client.post("/papers", data={"text": text})
+    assert told.status_code == 400
+    assert 'class="fault"' in told.text
+
+
+def test_a_sentence_can_be_typed_character_by_character(client: TestClient) -> None:
+    """Whatever stands there meanwhile is shown or its fault is told, never an error of the desk."""
+    path = begun(client)
+    for end in range(1, len(ASK) + 1):
+        live(client, path, GIVEN, ASK[:end])
+
+
 def test_what_is_typed_is_shown_before_it_is_kept(client: TestClient, store: Store) -> None:
     path = begun(client)
     answered = live(client, path, GIVEN, ASK)

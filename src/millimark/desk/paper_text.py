@@ -44,6 +44,8 @@ def data_of(text: str) -> Data:
             "The text is not a paper: it has no list of questions.",
             "Write 'title:' and 'questions:' as the paper file says.",
         )
+    if not data["questions"]:
+        raise PaperError("The paper has no question.", "Write at least one under 'questions:'.")
     return data
 
 

@@ -4,9 +4,10 @@ it will print; or what is wrong, at the word."""
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import repeat
 from typing import Any
 
 from markupsafe import Markup
@@ -73,7 +74,7 @@ def preview(data: Data, place: int, view: str = "answer", shelf: Shelf | None = 
     """A `Preview` of the question at ``place`` (from 1), or a `Fault`. ``shelf`` takes the
     picture of the page's view."""
     try:
-        return _shown(paper_of(data, [place]), data, place, view, shelf)
+        return _shown(data, place, view, shelf)
     except MillimarkError as error:
         return fault_of(error)
 
@@ -91,22 +92,22 @@ def whole_paper(data: Data) -> Paper | Fault:
         return fault_of(trouble)
 
 
-def paper_of(data: Data, places: Any) -> Paper:
+def paper_of(data: Data, places: Iterable[int]) -> Paper:
     """A paper of these questions, numbered and turned as in the whole one."""
-    entries = [question_at(data, place) for place in places]
-    head = json.dumps({key: value for key, value in data.items() if key != "questions"})
+    keys = [_keys(data, place) for place in places]
+    return _paper(keys[0][0], [entry for _, entry, _ in keys], [place for *_, place in keys])
+
+
+def _paper(head: str, entries: Sequence[str], places: Sequence[int]) -> Paper:
     source = _head(head)
-    questions = tuple(
-        _question(head, json.dumps(entry), place)
-        for entry, place in zip(entries, places, strict=True)
-    )
+    questions = tuple(map(_question, repeat(head), entries, places))
     return Paper(
         source.title,
         source.page,
         source.setting.instruments,
         source.setting.arcs_required,
         questions,
-        {**source.data, "questions": entries},
+        {**source.data, "questions": [json.loads(entry) for entry in entries]},
         source.access,
         source.profile,
     )
@@ -126,21 +127,37 @@ def _question(head: str, entry: str, place: int) -> Question:
     return QuestionSource(field, place, _head(head).setting).first()
 
 
-def _shown(paper: Paper, data: Data, place: int, view: str, shelf: Shelf | None) -> Preview | Fault:
+@lru_cache(maxsize=60)
+def _worked(head: str, entry: str, place: int) -> tuple[Drawn, Fairness]:
+    """A question drawn, and its odds."""
+    paper = _paper(head, [entry], [place])
+    (drawn,) = plan_paper(paper, "").drawn
+    return drawn, _odds(drawn)
+
+
+def _keys(data: Data, place: int) -> tuple[str, str, int]:
+    """What a question depends on: the rest of the paper, itself, its number."""
+    head = json.dumps({key: value for key, value in data.items() if key != "questions"})
+    return head, json.dumps(question_at(data, place)), place
+
+
+def _shown(data: Data, place: int, view: str, shelf: Shelf | None) -> Preview | Fault:
     sheet = None
     if view == "page" and shelf is not None:
         whole = whole_paper(data)
         if isinstance(whole, Fault):
             return whole
         sheet = _sheet(whole, place, shelf)
-    (drawn,) = plan_paper(paper, "").drawn
-    question = paper.questions[0]
+    keys = _keys(data, place)
+    source = _head(keys[0])
+    drawn, odds = _worked(*keys)
+    question = drawn.question
     understood = understand(question.given, question.ask)
     working = drawn.placed.working
     acts: tuple[ActTold, ...] = ()
     drawing = Markup()
     if view == "steps":
-        stage = stage_of(drawn, paper.title, paper.instruments)
+        stage = stage_of(drawn, source.title, source.setting.instruments)
         score = direct(stage)
         acts, drawing = acts_told(stage, score), Markup(stepped_figure(stage, score))
     elif sheet is None:
@@ -153,8 +170,8 @@ def _shown(paper: Paper, data: Data, place: int, view: str, shelf: Shelf | None)
         tuple(dict.fromkeys((*understood.notes, *working.notes))),
         question.scheme,
         (round(x1 - x0), round(y1 - y0)),
-        paper.page,
-        _odds(drawn),
+        source.page,
+        odds,
         acts,
         sheet,
     )

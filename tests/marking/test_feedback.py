@@ -12,6 +12,7 @@ import pytest
 from tests.marking.test_batch import PAPER
 
 from millimark.marking import feedback_words as words
+from millimark.marking.annotate import write_annotated
 from millimark.marking.feedback import feedback_sheets
 from millimark.marking.findings import Fault as FoundFault
 from millimark.marking.findings import Mark
@@ -176,6 +177,24 @@ def test_a_cause_is_told_only_where_it_cost_a_mark(marked):
     assert [f.fault for f in words.standing_faults(given, question)] == ["line-shifted"]
     all_given = tuple(replace(m, decision="awarded") for m in answer.marks)
     assert words.standing_faults(replace(given, marks=all_given), question) == []
+
+
+def test_the_marked_script_says_what_a_person_decided(marked, tmp_path: Path):
+    """The notes beside the answer follow the mark as it stands, and cover no pencil anew."""
+    paper, scripts, kept, layout = marked
+
+    def told(given):
+        write_annotated(paper, given, kept, layout, tmp_path / "annotated.pdf")
+        return text_of((tmp_path / "annotated.pdf").read_bytes())
+
+    before, after = told(scripts), told(decided(scripts, "awarded", said="Near enough"))
+    assert after[0] == before[0]  # nobody looked at the first pupil's
+    assert "withheld" in before[1]
+    assert "Likely cause" in before[1]
+    assert "2 of 2" in after[1]
+    assert "Near enough (R; measured:" in after[1]
+    assert "withheld" not in after[1]
+    assert "Likely cause" not in after[1]
 
 
 def test_the_file_is_written_by_marking(marked, tmp_path: Path):

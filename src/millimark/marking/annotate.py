@@ -11,12 +11,14 @@ from millimark.drawing import look
 from millimark.drawing.canvas import Lettering, Paint, Pen
 from millimark.drawing.svg import SvgCanvas
 from millimark.marking.findings import Script
+from millimark.marking.overlay import write_notes
 from millimark.marking.page import TOTAL_MM, MarkedPage
+from millimark.marking.pictures import place_of, room_on
 from millimark.paper.question import Paper
 from millimark.paper.typesetting import typeset
 from millimark.plane.curves import Segment
 from millimark.plane.point import Point
-from millimark.sheet.layout import Layout
+from millimark.sheet.layout import Layout, PageMap
 
 _WORDS = {"awarded": "awarded", "withheld": "withheld", "teacher": "for the teacher"}
 
@@ -42,7 +44,7 @@ def write_annotated(
             box = (0.0, 0.0, page.width_mm, page.height_mm)
             files[f"{name}-page.svg"] = photograph(marked.picture, box)
             files[f"{name}.svg"] = marked.overlay
-            files[f"{name}-notes.svg"] = marked.notes
+            files[f"{name}-notes.svg"] = _notes(script, marked, page)
             top = _total(script, marked, box) if first else ""
             first = False
             if top:
@@ -64,6 +66,19 @@ def write_annotated(
     path.write_bytes(pdf)
 
 
+def _notes(script: Script, marked: MarkedPage, page: PageMap) -> str:
+    """The marks with their reasons: as measured, or anew where a person looked at one."""
+    answers = [q for q in script.questions if q.page == page.page]
+    if not any(m.person for q in answers for m in q.marks):
+        return marked.notes
+    canvas = SvgCanvas((0.0, 0.0, page.width_mm, page.height_mm))
+    for answer in answers:
+        place = place_of(page, answer.question)
+        if place is not None:
+            write_notes(canvas, room_on(marked, page, place), answer)
+    return canvas.svg()
+
+
 def photograph(jpeg: bytes, box: tuple[float, float, float, float]) -> str:
     """The page's picture as an SVG of the page's size; an empty page where there is none."""
     width, height = box[2] - box[0], box[3] - box[1]
@@ -83,7 +98,7 @@ def photograph(jpeg: bytes, box: tuple[float, float, float, float]) -> str:
 def _told(script: Script, marked: MarkedPage) -> str:
     """The page's marks in words, for those who cannot see the drawing."""
     parts = [f"Marked page {marked.page} of {script.pupil or script.sheet}."]
-    for q in marked.questions:
+    for q in (q for q in script.questions if q.page == marked.page):
         parts.append(f"Question {q.question}: {q.awarded} of {q.out_of}.")
         parts += [f"{m.code} {_WORDS[m.decision]}: {m.told}" for m in q.marks]
     return " ".join(parts)

@@ -72,15 +72,24 @@ def draw_answer(
         for curve in wanted.needed:
             for x, y in clipped_samples(curve, expect.frame, 1.0) / scale:
                 room.take((x, y, x, y), 0.7)
-    placed = _place_notes(room, _note(marks))
+    placed = _place_notes(room, _note(marks))  # before the labels: they find room more easily
     _right_locus(canvas, expect, scale)
     for element in marks.elements:
         _measured(canvas, room, element, expect, scale)
     for evidence in marks.evidence:
         _arcs(canvas, room, evidence, expect, scale)
     _shading(canvas, marks.region, scale)
+    _write_notes(notes, placed, marks)
+
+
+def write_notes(canvas: Canvas, room: Room, marks: QuestionMarks) -> None:
+    """The marks with their reasons, anew, where ``room`` leaves place for them."""
+    _write_notes(canvas, _place_notes(room, _note(marks)), marks)
+
+
+def _write_notes(canvas: Canvas, placed: Sequence[_Note], marks: QuestionMarks) -> None:
     for k, note in enumerate(placed):
-        _write_note(notes, note, marks if k == 0 else None)
+        _write_note(canvas, note, marks if k == 0 else None)
 
 
 # --- what was measured -----------------------------------------------------------------
@@ -213,7 +222,8 @@ def _note(marks: QuestionMarks) -> list[_Row]:
         _Row(m.decision, f"{m.code} {WORD[m.decision]}{_follow(m)}", m.criterion, m.told)
         for m in marks.marks
     ]
-    rows += [_Row(None, "Likely cause", "", f.text) for f in marks.faults[:2]]
+    if marks.awarded < marks.out_of:
+        rows += [_Row(None, "Likely cause", "", f.text) for f in marks.faults[:2]]
     return rows
 
 

@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from millimark.marking.page import MarkedPage
+from millimark.marking.room import Room
 from millimark.sheet.layout import Layout, PageMap, QuestionPlace
 
 Box = tuple[float, float, float, float]
@@ -29,6 +30,7 @@ _SPECK_CELLS = 5
 """Square millimetres that pencil covers at least in one piece: the pale dots cover fewer."""
 _LINE_MM = 1.0
 """The frame's printed line and what registration leaves of doubt about it, mm."""
+_BOX_CORNERS = 5
 _EDGE_MM = 2.0
 
 
@@ -87,6 +89,23 @@ def drawn_box(marked: MarkedPage, page: PageMap, place: QuestionPlace) -> Box:
     grow = np.maximum(_LEAST_MM - (high - low), 0.0) / 2
     low, high = np.maximum(low - grow, [x0, y0]), np.minimum(high + grow, [x1, y1])
     return (float(low[0]), float(low[1]), float(high[0]), float(high[1]))
+
+
+def room_on(marked: MarkedPage, page: PageMap, place: QuestionPlace) -> Room:
+    """Where in the answer frame neither the pencil nor what was measured stands."""
+    x0, y0, x1, y1 = place.frame_mm
+    room = Room(place.frame_mm, np.zeros((round(y1 - y0), round(x1 - x0)), dtype=np.bool_))
+    whole = _decoded(marked.picture)
+    if whole is not None:
+        for x, y in _pencilled(whole, page, place.frame_mm):
+            room.take((x - 0.5, y - 0.5, x + 0.5, y + 0.5), 1.0)
+    for path in _overlaid(marked.overlay):
+        if len(path) <= _BOX_CORNERS:  # a label's ground, or a line from one end to the other
+            room.take((*path.min(axis=0), *path.max(axis=0)), 2.0)
+        else:
+            for x, y in path:
+                room.take((x, y, x, y), 0.7)
+    return room
 
 
 def _decoded(jpeg: bytes) -> NDArray[np.uint8] | None:

@@ -12,7 +12,6 @@ import threading
 import time
 from collections.abc import Iterator
 from itertools import count
-from pathlib import Path
 from typing import Any
 
 import httpx2

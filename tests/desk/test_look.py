@@ -65,7 +65,7 @@ def test_nothing_served_asks_another_machine() -> None:
 
 def test_the_page_about_the_desk_speaks_of_its_pages_and_limits() -> None:
     text = (Path(__file__).parents[2] / "docs" / "desk.md").read_text(encoding="utf-8")
-    for word in ("Papers", "Print", "Mark", "Review", "Class grid", "Classes"):
+    for word in ("Papers", "Bank", "Constructions", "Print", "Mark", "Review", "Class grid", "Classes"):
         assert f"| {word} |" in text
     for route in routes():
         assert route.methods in ({"GET", "HEAD"}, {"POST"})
@@ -82,7 +82,8 @@ def test_the_page_about_the_desk_tells_its_numbers_for_phones_guessers_and_progr
         f"At most {phones.MOST_PHONES} phones",
         f"at most {phones.A_MINUTE} photographs a minute, {phones.MOST_PHOTOGRAPHS} in all",
         f"{phones.PHOTOGRAPH_BYTES // 1_000_000} MB each",
-        f"have {waiting.STRANGERS_AT_ONCE} tries and one more every {waiting.STRANGERS_EVERY:.0f} s",
+        f"have {waiting.STRANGERS_AT_ONCE} tries",
+        f"and one more every {waiting.STRANGERS_EVERY:.0f} seconds",
         f"{oneroster.MOST_BYTES // 1_000_000} MB or {oneroster.MOST_ROWS:,} lines",
     ):
         assert words in told, words

@@ -29,7 +29,7 @@ def woff(font: bytes) -> bytes:
     size = 12 + 16 * count
     for tag, checksum, offset, length in tables:
         plain = font[offset : offset + length]
-        packed = min(zlib.compress(plain, 9), plain, key=len)
+        packed = min(plain, zlib.compress(plain, 9), key=len)  # packed only where shorter
         directory += struct.pack(_ENTRY, tag, at + len(content), len(packed), length, checksum)
         content += packed + b"\0" * (-len(packed) % 4)
         size += length + -length % 4

@@ -86,12 +86,6 @@ def test_the_figure_stands_above_its_base_however_it_is_turned(turn: int) -> Non
     assert middle.y > (a.y + b.y) / 2 or abs(turn) == 90
 
 
-@pytest.mark.parametrize("ask", ["Divide AB into 5 equal parts.", "Mark its midpoint."])
-def test_points_are_refused_with_what_to_ask_instead(ask: str) -> None:
-    with pytest.raises(PaperError, match="asks for points"):
-        question(ask, SEVEN)
-
-
 def test_a_triangle_that_cannot_be_drawn_is_refused_by_its_rule() -> None:
     with pytest.raises(PaperError, match="cannot be drawn with sides"):
         question("Construct triangle ABC with AC = 2 cm and BC = 3 cm.", SEVEN)

@@ -25,6 +25,7 @@ from millimark.loci.leaf import Leaf
 from millimark.loci.measuring import measured
 from millimark.loci.names import locus_name
 from millimark.loci.offsets import Traces
+from millimark.loci.pointed import near_points
 from millimark.loci.region import solved, truth
 from millimark.loci.scaling import framed, ordinary_frame, scaled_lengths, solved_in_frame
 from millimark.loci.several import common, distinct, refuse_areas, traces_of
@@ -102,7 +103,7 @@ def _locus(figure: Figure, locus: Locus, where: Condition | None) -> Answer:
     if special == "empty" and where is None:
         refuse_areas(figure, locus)
     points = traces.points if special in ("point", "points") else ()
-    elements = _drawing(figure, locus, traces)
+    elements = near_points(_drawing(figure, locus, traces), points)
     return Answer(dict(figure.points), traces.curves, None, special, tuple(elements), points)
 
 
@@ -140,6 +141,8 @@ def _points(figure: Figure, loci: Sequence[Locus], where: Condition | None) -> A
     for locus, traces in zip(loci, each, strict=True):
         elements.extend(_drawing(figure, locus, traces))
     special: Special | None = "curve" if found.curves else _special(found)
+    if special in ("point", "points"):
+        elements = list(near_points(elements, found.points))
     return Answer(dict(figure.points), found.curves, None, special, tuple(elements), found.points)
 
 

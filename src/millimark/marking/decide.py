@@ -16,6 +16,7 @@ from millimark.marking.findings import (
     EvidenceFinding,
     Mark,
     PartFinding,
+    PointFinding,
     RegionFinding,
 )
 from millimark.marking.shading import region_verdict
@@ -45,6 +46,7 @@ def decide(
     region: RegionFinding,
     blank: bool,
     doubt: Doubt,
+    points: Sequence[PointFinding] = (),
 ) -> tuple[Mark, ...]:
     """The marks of one question in the scheme's order."""
     by_element = {e.element: e for e in elements}
@@ -55,6 +57,10 @@ def decide(
             arcs = by_evidence.get(criterion.subject)
             seen = arcs is not None and bool(arcs.pieces)
             return _perhaps_lost(_evidence(arcs), seen, doubt)
+        if criterion.kind == "points":
+            mine = [p for p in points if p.points == criterion.subject]
+            judged = _points(criterion, mine, question.tolerance)
+            return _perhaps_lost(judged, all(p.found for p in mine), doubt)
         if criterion.kind == "region":
             return _perhaps_lost(region_verdict(region), region.shaded, doubt)
         line = by_element.get(criterion.subject)
@@ -118,7 +124,7 @@ def _with_needs(
     met = any if one_suffices else all
     if met(d == "awarded" for d in decisions):
         return Mark(mark.code, mark.criterion, mark.decision, mark.reason, follows)
-    names = _listed(needs)
+    names = _listed(needs, "or" if one_suffices else "and")
     if not met(d in ("awarded", "teacher") for d in decisions):
         which = "one of" if one_suffices and len(needs) > 1 else ""
         why = f"This mark needs {which} {names} first, and it was withheld.".replace("  ", " ")
@@ -127,9 +133,11 @@ def _with_needs(
     return Mark(mark.code, mark.criterion, "teacher", why, follows)
 
 
-def _listed(marks: Sequence[Mark]) -> str:
+def _listed(marks: Sequence[Mark], joiner: str) -> str:
     names = [f"{m.code} ({m.criterion[:1].lower()}{m.criterion[1:]})" for m in marks]
-    return " or ".join(names) if len(names) < 3 else ", ".join(names[:-1]) + " or " + names[-1]
+    if len(names) < 3:
+        return f" {joiner} ".join(names)
+    return f"{', '.join(names[:-1])} {joiner} {names[-1]}"
 
 
 # --- evidence --------------------------------------------------------------------------
@@ -137,6 +145,36 @@ def _evidence(found: EvidenceFinding | None) -> Judged:
     if found is None:
         return "unsure", "these construction arcs could not be looked for"
     return found.verdict, found.why
+
+
+# --- points ----------------------------------------------------------------------------
+def _points(criterion: Criterion, found: Sequence[PointFinding], tolerance: Tolerance) -> Judged:
+    """Whether enough of the points are marked within tolerance, and of those that are not the
+    nearest, or the farthest of those that are."""
+    limit = tolerance.length_mm
+    each = [(_point(p, limit), p.off_mm) for p in found]
+    sure = sum(v == "yes" for v, _ in each)
+    perhaps = sure + sum(v == "unsure" for v, _ in each)
+    verdict: Verdict = "unsure"
+    if sure >= criterion.least_points:
+        verdict = "yes"
+    elif perhaps < criterion.least_points:
+        verdict = "no"
+    if len(found) == 1:
+        off = found[0].off_mm
+        if off is None:
+            return verdict, "no mark was found near the point"
+        return verdict, f"your point is {off:.1f} mm from its place; the limit is {limit:g} mm"
+    return verdict, (
+        f"{sure} of {len(found)} points are marked within {limit:g} mm; "
+        f"{criterion.least_points} are needed"
+    )
+
+
+def _point(found: PointFinding, limit: float) -> Verdict:
+    if found.off_mm is None or found.uncertainty_mm is None:
+        return "no"
+    return at_most(found.off_mm, limit, found.uncertainty_mm)
 
 
 # --- lines -----------------------------------------------------------------------------

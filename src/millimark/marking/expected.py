@@ -20,6 +20,7 @@ from millimark.loci.answer import Answer, Element
 from millimark.loci.conditions import AtDistance, Condition, Locus, ShadeRegion, TriangleOn
 from millimark.loci.figure import Figure
 from millimark.loci.figures_on import SideTo
+from millimark.loci.pointed import is_of_points, points_name
 from millimark.loci.solve import solve
 from millimark.marking.ink import Array
 from millimark.paper.question import Question
@@ -58,7 +59,8 @@ class Expected:
     """A question on this sheet: elements, points and frame in paper mm.
 
     ``to_paper`` takes the *printed* figure's centimetres (``figure``) to paper mm;
-    ``regions`` are the conditions of the asks that shade.
+    ``regions`` are the conditions of the asks that shade; ``marked`` the points that are to be
+    marked, by what they are called. Lines that only lead to points are not among ``wanted``.
     """
 
     question: Question
@@ -69,6 +71,7 @@ class Expected:
     frame: Box
     to_paper: Similarity
     regions: tuple[Condition, ...]
+    marked: tuple[tuple[str, tuple[Point, ...]], ...] = ()
 
 
 def expected(question: Question, place: QuestionPlace, scale: float) -> Expected:
@@ -77,9 +80,11 @@ def expected(question: Question, place: QuestionPlace, scale: float) -> Expected
     to_paper = _to_paper(question, place, scale)
     answers = _solved(_Asked(question), round(scale, 5))
     wanted: dict[str, Wanted] = {}
+    judged = {c.subject for c in question.scheme if c.kind == "line"}
     for answer in answers:
         for element in answer.elements:
-            wanted.setdefault(element.name, _on_paper(element, to_paper))
+            if element.name in judged or not is_of_points(answer):
+                wanted.setdefault(element.name, _on_paper(element, to_paper))
     x0, y0, x1, y1 = (v * scale for v in place.frame_mm)
     return Expected(
         question=question,
@@ -90,6 +95,11 @@ def expected(question: Question, place: QuestionPlace, scale: float) -> Expected
         frame=(x0, y0, x1, y1),
         to_paper=to_paper,
         regions=tuple(a.condition for a in question.asks if isinstance(a, ShadeRegion)),
+        marked=tuple(
+            (points_name(answer), tuple(to_paper(p) for p in answer.special_points))
+            for answer in answers
+            if is_of_points(answer)
+        ),
     )
 
 

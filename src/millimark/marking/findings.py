@@ -186,6 +186,20 @@ class RegionFinding:
 
 
 @dataclass(frozen=True)
+class PointFinding:
+    """A point that was to be marked at ``at``: where the mark nearest to it stands, how far off
+    it is and the standard uncertainty of that; ``found`` False where there is none near it.
+    ``points`` is what the points are called together."""
+
+    points: str
+    at: Point
+    found: bool
+    marked_at: Point | None = None
+    off_mm: float | None = None
+    uncertainty_mm: float | None = None
+
+
+@dataclass(frozen=True)
 class Fault:
     """A likely cause: its code, a sentence with its size, the size (mm, degrees or share)."""
 
@@ -225,7 +239,9 @@ class Mark:
 
 @dataclass(frozen=True, eq=False)
 class QuestionMarks:
-    """One question of one script. ``page`` is None where its page was not there to mark."""
+    """One question of one script. ``page`` is None where its page was not there to mark;
+    ``lengths`` by how much each asked length was drawn too long, mm, where the print scale
+    is known."""
 
     question: str
     marks: tuple[Mark, ...]
@@ -234,6 +250,8 @@ class QuestionMarks:
     region: RegionFinding
     faults: tuple[Fault, ...]
     page: int | None
+    points: tuple[PointFinding, ...] = ()
+    lengths: tuple[float, ...] = ()
 
     @property
     def awarded(self) -> int:

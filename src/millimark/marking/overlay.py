@@ -23,6 +23,7 @@ from millimark.marking.findings import (
     ElementFinding,
     EvidenceFinding,
     Mark,
+    PointFinding,
     QuestionMarks,
     RegionFinding,
 )
@@ -76,6 +77,8 @@ def draw_answer(
     _right_locus(canvas, expect, scale)
     for element in marks.elements:
         _measured(canvas, room, element, expect, scale)
+    for point in marks.points:
+        _marked(canvas, room, point, expect, scale)
     for evidence in marks.evidence:
         _arcs(canvas, room, evidence, expect, scale)
     _shading(canvas, marks.region, scale)
@@ -132,6 +135,25 @@ def _foot(expect: Expected, e: ElementFinding, scale: float, at: Point) -> Point
     p = at * scale
     curve = min(wanted.curves, key=lambda c: c.distance_to(p))
     return curve.point_at(curve.nearest(p)) * (1.0 / scale)
+
+
+def _marked(
+    canvas: Canvas, room: Room, point: PointFinding, expect: Expected, scale: float
+) -> None:
+    """The ring of the tolerance about a point's place, and how far the pupil's mark is off."""
+    limit = expect.question.tolerance.length_mm
+    place = Point(point.at.x / scale, point.at.y / scale)
+    canvas.stroke([Arc(place, limit / scale)], RIGHT_PEN)
+    if point.marked_at is None or point.off_mm is None:
+        _label(canvas, room, "no mark", place, look.RUST)
+        return
+    at = Point(point.marked_at.x / scale, point.marked_at.y / scale)
+    out = point.off_mm > limit
+    colour = look.RUST if out else look.MOSS
+    if at.distance(place) > 0.3:
+        _span(canvas, at, place, colour)
+    word = f"{point.off_mm:.1f} mm off" if out else f"within {point.off_mm:.1f} mm"
+    _label(canvas, room, word, place, colour)
 
 
 def _span(canvas: Canvas, a: Point, b: Point, colour: str) -> None:

@@ -113,6 +113,15 @@ def _question(q: QuestionMarks, scale: float) -> dict[str, Any]:
             }
             for e in q.evidence
         ],
+        "points": [
+            {
+                "points": p.points,
+                "found": p.found,
+                "off_mm": _number(p.off_mm, 4),
+                "uncertainty_mm": _number(p.uncertainty_mm, 4),
+            }
+            for p in q.points
+        ],
         "region": _region(q.region),
         "faults": [
             {

@@ -9,6 +9,7 @@ from millimark.drawing.canvas import Pen
 from millimark.drawing.lettering import type_size
 from millimark.drawing.look import BODY, FINE, INK, LABEL, PLUM, RULE, SLATE, SMALL
 from millimark.drawing.svg import SvgCanvas
+from millimark.loci.pointed import is_of_points, points_name
 from millimark.paper.alt import describe_question
 from millimark.paper.figure_drawing import (
     draw_band,
@@ -23,6 +24,8 @@ from millimark.paper.items import picture, text_line, unbroken
 from millimark.paper.question import Criterion, Paper, Question
 from millimark.paper.question_pages import TEMPLATE, Drawn, PaperPlan, document, words
 from millimark.paper.typesetting import typeset
+from millimark.plane.curves import Segment
+from millimark.plane.point import Point
 from millimark.sheet.border import border_marks
 from millimark.sheet.layout import SheetMap
 
@@ -183,6 +186,7 @@ def _band_svg(drawn: Drawn) -> str:
     canvas = SvgCanvas(drawn.picture_box)
     shade_region(canvas, drawn.ink)
     curves = [c for _, curves in drawn.ink.loci for c in curves]
+    curves += [Segment(p, Point(p.x + 1e-3, p.y)) for p in drawn.ink.asked]
     draw_band(canvas, curves, drawn.question.tolerance.length_mm)
     draw_frame(canvas, drawn.placed.frame_mm)
     draw_given(canvas, drawn.ink, drawn.labels, drawn.marks, drawn.access)
@@ -190,7 +194,11 @@ def _band_svg(drawn: Drawn) -> str:
 
 
 def _band_alt(question: Question) -> str:
-    names = ", ".join(e.name for a in question.answers for e in a.elements)
+    names = ", ".join(
+        name
+        for a in question.answers
+        for name in ([points_name(a)] if is_of_points(a) else [e.name for e in a.elements])
+    )
     return (
         f"Overlay for question {question.number}: the band within "
         f"{question.tolerance.length_mm:g} mm of the {names}."

@@ -48,6 +48,8 @@ def draw_working(canvas: Canvas, ink: FrameInk) -> None:
         canvas.fill(loops, REGION_PAINT)
     canvas.stroke(ink.construction, WORKING_PEN)
     canvas.stroke(ink.answer, ANSWER_PEN)
+    for point in ink.asked:
+        canvas.stroke(saltire_at(point), ANSWER_PEN)
 
 
 def draw_band(canvas: Canvas, curves: Sequence[Curve], tolerance_mm: float) -> None:
@@ -60,6 +62,14 @@ def draw_band(canvas: Canvas, curves: Sequence[Curve], tolerance_mm: float) -> N
     canvas.stroke(curves, Pen(2 * tolerance_mm + line, PLUM, round_ends=True))
     canvas.stroke(curves, Pen(2 * tolerance_mm - line, BAND_PAINT.colour, round_ends=True))
     canvas.stroke(curves, Pen(line, PLUM, dash=(2.4, 1.2)))
+
+
+def saltire_at(point: Point, reach: float = 1.6) -> list[Segment]:
+    """The slanting cross that marks a point asked for, its centre on the point; mm."""
+    return [
+        Segment(Point(point.x - reach, point.y - side), Point(point.x + reach, point.y + side))
+        for side in (reach, -reach)
+    ]
 
 
 def shade_region(canvas: Canvas, ink: FrameInk, paint: Paint = REGION_PAINT) -> None:

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from millimark.loci.conditions import AllOf, Inside, PolygonOf, ShadeRegion
 from millimark.loci.figure import Figure
+from millimark.loci.pointed import is_of_points
 from millimark.loci.solve import solve
 from millimark.paper.formats import Box
 from millimark.paper.furniture import rectangle
@@ -28,7 +29,8 @@ class FrameInk:
 
     ``given``: printed lines; ``answer`` and ``construction``: the working's ink by role;
     ``loci``: by element, the needed locus cut at the frame; ``regions``: closed loops of
-    each shaded region, cut at the frame; ``points``: labelled points.
+    each shaded region, cut at the frame; ``points``: labelled points; ``asked``: points that
+    are to be marked.
     """
 
     given: tuple[Curve, ...]
@@ -38,6 +40,7 @@ class FrameInk:
     regions: tuple[tuple[tuple[Curve, ...], ...], ...]
     points: tuple[tuple[str, Point], ...]
     corners: frozenset[str]
+    asked: tuple[Point, ...] = ()
 
 
 def frame_ink(placed: Placed) -> FrameInk:
@@ -51,7 +54,9 @@ def frame_ink(placed: Placed) -> FrameInk:
         if isinstance(act, StrikeArc | RuleLine | JoinMarks)
         for curve in act.ink
     ]
-    elements = [e for answer in placed.question.answers for e in answer.elements]
+    answers = placed.question.answers
+    elements = [e for answer in answers if not is_of_points(answer) for e in answer.elements]
+    asked = [p for answer in answers if is_of_points(answer) for p in answer.special_points]
     return FrameInk(
         given=tuple(
             clipped((c.transformed(to_page) for c in given_curves(figure)), placed.ink_box)
@@ -65,6 +70,7 @@ def frame_ink(placed: Placed) -> FrameInk:
         regions=tuple(_regions(placed)),
         points=tuple((name, to_page(p)) for name, p in figure.points.items()),
         corners=corner_labels(figure),
+        asked=tuple(to_page(p) for p in asked),
     )
 
 

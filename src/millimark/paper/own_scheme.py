@@ -19,6 +19,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from millimark.loci.answer import Answer, Element
+from millimark.loci.pointed import is_of_points, points_name
 from millimark.paper.fields import Field
 from millimark.paper.question import Criterion, Tolerance
 from millimark.paper.scheme import SOME, WHOLE, EvidenceBy, parts_of
@@ -37,6 +38,7 @@ _SHARES = {
     "round parts of": ("round", WHOLE),
 }
 _AT_LEAST = re.compile(r"at least ([0-9]+(?:\.[0-9]+)?) mm of (.+)")
+_POINTS = re.compile(r"(?:(?:at least )?([0-9]+) of |all )?(?:of )?(?:the )?points?", re.IGNORECASE)
 _ARCS = re.compile(r"(?:the |construction )*arcs (?:for|of) (.+)")
 _SAID = "Write, for example: 'B1 all of the circle, centre A, radius 4 cm, needs 1'."
 
@@ -49,6 +51,7 @@ class _Known:
     evidence: EvidenceBy
     region: bool
     tolerance: Tolerance
+    points: tuple[Answer, ...] = ()
 
 
 def own_scheme(
@@ -60,6 +63,7 @@ def own_scheme(
         evidence,
         any(a.region is not None for a in answers),
         tolerance,
+        tuple(a for a in answers if is_of_points(a)),
     )
     entries = list(field.items())
     return tuple(_criterion(entry, i, known) for i, entry in enumerate(entries))
@@ -91,8 +95,10 @@ def _judged(field: Field, code: str, what: str, needs: tuple[int, ...], known: _
             raise field.wrong("No region is asked for in this question.", "Leave this one out.")
         text = "Correct region shaded (followed through on the pupil's own lines)"
         return Criterion(code, text, "region", "region", needs=needs)
+    if points := _POINTS.fullmatch(what):
+        return _points(field, code, points[1], needs, known)
     if arcs := _ARCS.fullmatch(what):
-        shown = _evidence_of(field, _element(field, arcs[1], known), known)
+        shown = _evidence_of(field, arcs[1], known)
         text = f"Construction shown: {shown.name}"
         return Criterion(code, text, "evidence", shown.name, needs=needs, arcs=shown)
     if least := _AT_LEAST.fullmatch(what):
@@ -136,10 +142,31 @@ def _element(field: Field, words: str, known: _Known) -> Element:
     raise field.wrong(f"{words.strip()!r} is nothing that this question draws.", offer)
 
 
-def _evidence_of(field: Field, element: Element, known: _Known) -> ArcEvidence:
-    shown = tuple(known.evidence.get(element.name, ()))
+def _points(
+    field: Field, code: str, number: str | None, needs: tuple[int, ...], known: _Known
+) -> Criterion:
+    """So many of the points asked for; all of them where no number is said."""
+    if not known.points:
+        raise field.wrong("No points are asked for in this question.", "Leave this one out.")
+    answer = known.points[0]
+    every = len(answer.special_points)
+    least = every if number is None else int(number)
+    if not 1 <= least <= every:
+        raise field.wrong(f"{least} of the points cannot be marked: there are {every}.")
+    name = points_name(answer)
+    text = f"{least} of the {every} {name}, marked within {known.tolerance.length_mm:g} mm"
+    return Criterion(code, text, "points", name, needs=needs, least_points=least)
+
+
+def _evidence_of(field: Field, words: str, known: _Known) -> ArcEvidence:
+    if words.strip().lower() in ("the points", "points", "the point", "point"):
+        names = [points_name(a) for a in known.points]
+    else:
+        names = [_element(field, words, known).name]
+    shown = tuple(e for name in names for e in known.evidence.get(name, ()))
     if not shown:
         raise field.wrong(
-            f"No arcs show how the {element.name} was drawn.", "Judge the line itself instead."
+            f"No arcs show how the {(names or [words])[0]} was drawn.",
+            "Judge the line itself instead.",
         )
     return shown[0]

@@ -122,7 +122,8 @@ def core_box(question: Question) -> FigureBox:
             Point(c.centre.x + c.radius, c.centre.y + c.radius),
         )
     ]
-    found = box_of(curves, [*question.figure.points.values(), *rims])
+    marked = [p for a in question.answers for p in a.special_points]
+    found = box_of(curves, [*question.figure.points.values(), *rims, *marked])
     return found or FigureBox(0.0, 0.0, 0.0, 0.0)
 
 

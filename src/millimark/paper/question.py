@@ -32,12 +32,13 @@ class Criterion:
     arcs; ``region``: shading on the right side of the pupil's own boundary. ``needs``
     lists indices (from 0) of marks of the same question without which this one is
     withheld (for a region: one of them suffices); ``angle`` adds the angle tolerance.
-    ``arcs`` is the evidence itself where ``kind`` is ``evidence``.
+    ``arcs`` is the evidence itself where ``kind`` is ``evidence``. ``points``: at least
+    ``least_points`` of the points asked for, marked within tolerance.
     """
 
     code: str
     text: str
-    kind: Literal["line", "evidence", "region"]
+    kind: Literal["line", "evidence", "region", "points"]
     subject: str
     part: Literal["all", "straight", "round"] = "all"
     least_mm: float | None = None
@@ -45,6 +46,7 @@ class Criterion:
     angle: bool = False
     needs: tuple[int, ...] = ()
     arcs: ArcEvidence | None = None
+    least_points: int = 0
 
 
 @dataclass(frozen=True)

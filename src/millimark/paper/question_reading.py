@@ -17,8 +17,9 @@ from millimark.errors import (
     WordsError,
 )
 from millimark.loci.answer import Answer
-from millimark.loci.conditions import AngleOn, Ask, MarkPoints, Measure
+from millimark.loci.conditions import AngleOn, Ask, Measure
 from millimark.loci.figure import Figure
+from millimark.loci.pointed import is_of_points
 from millimark.loci.solve import solve
 from millimark.paper.choices import Combination, filled
 from millimark.paper.fields import Field
@@ -205,12 +206,14 @@ class QuestionSource:
         except (GivensError, NoAnswerError) as error:
             raise self._pointed(error, self.ask[0]) from error
         for i, (asked, answer) in enumerate(zip(asks, answers, strict=True)):
-            if isinstance(asked, MarkPoints | Measure):
+            if isinstance(asked, Measure):
                 raise self.ask[min(i, len(self.ask) - 1)].wrong(
-                    f"Question {self.number} asks for points or a measurement. `millimark solve` "
+                    f"Question {self.number} asks for a measurement. `millimark solve` "
                     "answers that, but a paper cannot have it marked yet.",
                     "Ask for the loci or the region that lead to it.",
                 )
+            if is_of_points(answer):
+                continue
             if answer.special is not None or not answer.elements:
                 what = self.ask[min(i, len(self.ask) - 1)]
                 said = _COLLAPSED.get(answer.special or "", "nothing is left")

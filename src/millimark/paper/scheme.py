@@ -16,7 +16,8 @@ from typing import Literal
 
 from millimark.errors import PaperError
 from millimark.loci.answer import Answer, Element
-from millimark.loci.conditions import Equidistant, Incircle, PointOf
+from millimark.loci.conditions import Equidistant, Incircle, OnBearing, PointOf
+from millimark.loci.pointed import is_of_points, points_name
 from millimark.paper.question import Criterion, Tolerance
 from millimark.plane.curves import Curve
 from millimark.working.acts import ArcEvidence
@@ -80,7 +81,15 @@ def _options(
     fewer: tuple[Criterion, ...] = ()
     more: tuple[Criterion, ...] = ()
     for answer in answers:
-        if answer.region is None:
+        if is_of_points(answer):
+            plain = _for_points(answer, words, {})
+            shown = _for_points(answer, words, evidence)
+            usual, fewer, more = (
+                _join((usual, shown)),
+                _join((fewer, plain[-1:])),
+                _join((more, shown)),
+            )
+        elif answer.region is None:
             full = _join(_for_element(e, words, evidence) for e in answer.elements)
             usual, more = _join((usual, full)), _join((more, full))
             fewer = _join((fewer, _join(_whole_only(e, words) for e in answer.elements)))
@@ -186,6 +195,33 @@ def _whole_only(element: Element, words: _Words) -> tuple[Criterion, ...]:
     if element.kind == "line":
         return (_line(element, words, least_mm=LEAST_LINE_MM),)
     return (_whole(element, words),)
+
+
+def _for_points(answer: Answer, words: _Words, evidence: EvidenceBy) -> tuple[Criterion, ...]:
+    """Arcs, and lines on bearings, then the points: all of them, or first half where there are
+    several and nothing else shows how they were found."""
+    name, number = points_name(answer), len(answer.special_points)
+    method = [_arcs("M1", e) for e in evidence.get(name, ())]
+    for element in answer.elements:
+        if isinstance(element.locus, OnBearing):
+            line = _line(element, words, least_mm=LEAST_LINE_MM)
+            text = line.text.replace(words.near, words.near_and_level)
+            method.append(replace(line, code="M1", text=text, angle=True))
+    needs = tuple(range(len(method)))
+    code = "A1" if method else "B1"
+    every = "The" if number == 1 else f"All {number}"
+    all_of = Criterion(
+        code, f"{every} {name}, marked {words.near}", "points", name,
+        needs=needs, least_points=number,
+    )  # fmt: skip
+    half = (number + 1) // 2
+    if method or half == number:
+        return (*method, all_of)
+    some = Criterion(
+        "B1", f"{half} or more of the {number} {name}, marked {words.near}", "points", name,
+        least_points=half,
+    )  # fmt: skip
+    return some, replace(all_of, needs=(0,))
 
 
 def _for_region(

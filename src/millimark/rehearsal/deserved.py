@@ -45,9 +45,11 @@ def decide(
     evidence: Mapping[str, EvidenceFacts],
     region: RegionFacts | None,
     rivals: Collection[str] = (),
+    points: Mapping[str, Sequence[float]] | None = None,
 ) -> tuple[Deserved, ...]:
     """Decide every criterion of a scheme, in order.
 
+    ``points``: how far off the nearest mark to each point is, by what the points are called.
     ``rivals`` names elements that were answered twice with neither answer crossed out: a
     marker cannot choose between them, the decision is ``teacher``.
     """
@@ -57,6 +59,8 @@ def decide(
             mark = Deserved(criterion.code, criterion.text, "teacher", deciding="two answers")
         elif criterion.kind == "line":
             mark = _line(criterion, tolerance, elements.get(criterion.subject))
+        elif criterion.kind == "points":
+            mark = _points(criterion, tolerance, (points or {}).get(criterion.subject, ()))
         elif criterion.kind == "evidence":
             mark = _evidence(criterion, evidence.get(criterion.subject))
         else:
@@ -136,6 +140,16 @@ def _evidence(c: Criterion, facts: EvidenceFacts | None) -> Deserved:
     decision = "awarded" if facts.found else "withheld"
     slack = abs(facts.slack_mm)
     return Deserved(c.code, c.text, decision, margin_mm=slack, clear=slack > CLEAR_MM)
+
+
+def _points(c: Criterion, tolerance: Tolerance, off: Sequence[float]) -> Deserved:
+    """Enough points within tolerance; the one that decides is the last that is needed."""
+    near = sorted(off)
+    if len(near) < c.least_points or not math.isfinite(near[c.least_points - 1]):
+        return Deserved(c.code, c.text, "withheld", deciding="not marked")
+    margin = tolerance.length_mm - near[c.least_points - 1]
+    decision = "awarded" if margin >= 0 else "withheld"
+    return Deserved(c.code, c.text, decision, abs(margin), clear=abs(margin) > CLEAR_MM)
 
 
 def _region(c: Criterion, facts: RegionFacts | None) -> Deserved:

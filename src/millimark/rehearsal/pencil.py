@@ -13,10 +13,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 Role = Literal[
-    "answer", "construction", "rival", "shade", "label", "stray", "cancelled", "scribble", "rubbed"
-]
-"""``rival``: a second answer that was left standing; ``cancelled``: a first try that was
-crossed out; ``scribble``: what crosses it out; ``rubbed``: what an eraser left."""
+    "answer", "construction", "rival", "mark", "shade", "label", "stray", "cancelled", "scribble",
+    "rubbed",
+]  # fmt: skip
+"""``mark``: what marks a point; ``rival``: a second answer that was left standing; ``cancelled``:
+a first try that was crossed out; ``scribble``: what crosses it out; ``rubbed``: what an eraser
+left."""
 
 Xy = NDArray[np.float64]
 

@@ -22,6 +22,7 @@ from millimark.rehearsal.facts import (
 )
 from millimark.rehearsal.hands import Pupil
 from millimark.rehearsal.pencil import PencilStroke, resampled
+from millimark.rehearsal.pointing import points_off
 from millimark.rehearsal.setting import Setting
 from millimark.working.acts import ArcEvidence
 
@@ -38,7 +39,8 @@ def question_truth(setting: Setting, answered: Answered, print_scale: float) -> 
     region = _region(setting, answered)
     tolerance = setting.question.tolerance
     rivals = {s.element for s in strokes if s.role == "rival" and s.element is not None}
-    marks = decide(setting.question.scheme, tolerance, elements, evidence, region, rivals)
+    points = points_off(setting, strokes)
+    marks = decide(setting.question.scheme, tolerance, elements, evidence, region, rivals, points)
     return {
         "question": setting.question.number,
         "awarded": sum(m.awarded for m in marks),
@@ -55,6 +57,9 @@ def question_truth(setting: Setting, answered: Answered, print_scale: float) -> 
         "evidence": [
             {"evidence": e.evidence, "found": e.found, "slack_mm": _round(e.slack_mm)}
             for e in evidence.values()
+        ],
+        "points": [
+            {"points": name, "off_mm": _round(off)} for name, offs in points.items() for off in offs
         ],
         "region": None if region is None else {
             "shaded": region.shaded,

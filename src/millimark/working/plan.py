@@ -9,7 +9,9 @@ from dataclasses import replace
 
 from millimark.errors import FitError, PlanError
 from millimark.loci.answer import Answer, Element
+from millimark.loci.conditions import OnBearing
 from millimark.loci.figure import Figure
+from millimark.loci.pointed import is_of_points, is_printed
 from millimark.plane.boxes import Box, box_of
 from millimark.plane.curves import Curve
 from millimark.plane.point import Point
@@ -21,6 +23,7 @@ from millimark.working.handedness import for_hand
 from millimark.working.instruments import Instruments
 from millimark.working.methods import draw
 from millimark.working.plotting import FREEHAND
+from millimark.working.pointing import as_construction, points_marked
 from millimark.working.sameness import SAME
 from millimark.working.wording import cm
 
@@ -62,22 +65,59 @@ def plan(
 def _on_bench(bench: Bench, answers: Sequence[Answer]) -> Working:
     steps: list[ElementWorking] = []
     notes: list[str] = []
-    for answer, element in ((a, e) for a in answers for e in a.elements):
-        bounds_nothing = answer.region is not None and not element.needed
-        if bounds_nothing or element.name in (s.element for s in steps):
+    for answer in answers:
+        if is_of_points(answer):
+            steps += _pointed(bench, answer, steps)
             continue
-        drawn = draw(bench, element, own_needed(element))
-        evidence = tuple(
-            replace(_told_apart(e, steps), element=element.name) for d in drawn for e in d.evidence
-        )
-        first = drawn[0]
-        steps.append(
-            ElementWorking(element.name, first.method, bench.take(), evidence, first.reason)
-        )
-        if any(d.method == FREEHAND for d in drawn):
-            notes.append(f"{element.name}: {FREEHAND}.")
+        for element in answer.elements:
+            bounds_nothing = answer.region is not None and not element.needed
+            if bounds_nothing or element.name in (s.element for s in steps):
+                continue
+            step = _step(bench, element, steps)
+            steps.append(step)
+            if step.method == FREEHAND:
+                notes.append(f"{element.name}: {FREEHAND}.")
     notes.extend(flat_crossings(bench.acts))
     return for_hand(Working(tuple(steps), tuple(notes)), bench.instruments.left_handed)
+
+
+def _step(bench: Bench, element: Element, steps: Sequence[ElementWorking]) -> ElementWorking:
+    """One element drawn. Its method is freehand where any piece of it is."""
+    drawn = draw(bench, element, own_needed(element))
+    if not drawn:
+        raise PlanError(
+            f"Nothing can be drawn for the {element.name}: one touches the other.",
+            "Name points and lines that lie apart.",
+        )
+    evidence = tuple(
+        replace(_told_apart(e, steps), element=element.name) for d in drawn for e in d.evidence
+    )
+    first = next((d for d in drawn if d.method == FREEHAND), drawn[0])
+    return ElementWorking(element.name, first.method, bench.take(), evidence, first.reason)
+
+
+def _pointed(
+    bench: Bench, answer: Answer, before: Sequence[ElementWorking]
+) -> list[ElementWorking]:
+    """The lines that lead to points, those that are not there already, then the points."""
+    steps: list[ElementWorking] = []
+    for element in answer.elements:
+        if is_printed(element) or any(s.element == element.name for s in (*before, *steps)):
+            continue
+        step = _step(bench, element, (*before, *steps))
+        if not isinstance(element.locus, OnBearing):  # whose lines carry marks of their own
+            step = replace(step, acts=as_construction(step.acts))
+        steps.append(step)
+    fresh = {s.element for s in steps}
+    evidence = [e for s in steps for e in s.evidence]
+    marked = points_marked(bench, answer, evidence, fresh)
+    steps = [replace(s, evidence=()) for s in steps]
+    if steps and steps[-1].element == marked.element:
+        own = steps.pop()
+        marked = replace(
+            marked, method=own.method, acts=(*own.acts, *marked.acts), reason=own.reason
+        )
+    return [*steps, marked]
 
 
 def _told_apart(evidence: ArcEvidence, steps: Sequence[ElementWorking]) -> ArcEvidence:
@@ -153,6 +193,7 @@ def _must_hold(figure: Figure, answers: Sequence[Answer]) -> Box:
     elements = [e for answer in answers for e in answer.elements]
     boxes = [
         box_of((), figure.points.values()),
+        box_of((), [p for answer in answers for p in answer.special_points]),
         box_of(c for e in elements for c in e.needed if c.bounded),
         *(
             Box(c.centre.x - c.radius, c.centre.y - c.radius,

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from millimark.loci.figure import Figure
 from millimark.plane.point import Point
-from millimark.working.acts import PrintedLine
+from millimark.working.acts import PrintedCircle, PrintedLine
 
 ON = 1e-7
 """cm: a mark this near to a printed line is on it."""
@@ -35,6 +35,19 @@ def printed_from(figure: Figure, at: Point, direction: Point) -> tuple[float, Pr
 def printed_reach(figure: Figure, a: Point, b: Point) -> float:
     """How far a printed line goes from ``a`` towards ``b``; 0 where none does."""
     return printed_from(figure, a, (b - a).unit())[0]
+
+
+def printed_through(figure: Figure, at: Point) -> Iterator[PrintedLine | PrintedCircle]:
+    """The printed lines and circles that pass through a place."""
+    for a, b, before, after in _straights(figure):
+        start, length = figure.points[a], figure.points[a].distance(figure.points[b])
+        ahead = (figure.points[b] - start).unit()
+        t = (at - start).dot(ahead)
+        if abs(ahead.cross(at - start)) < ON and -before - ON <= t <= length + after + ON:
+            yield PrintedLine(a, b)
+    for round_ in figure.circles:
+        if abs(round_.centre.distance(at) - round_.radius) < ON:
+            yield PrintedCircle(round_.centre, round_.radius)
 
 
 def _straights(figure: Figure) -> Iterator[tuple[str, str, float, float]]:

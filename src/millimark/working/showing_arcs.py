@@ -201,9 +201,7 @@ def walk(corners: tuple[tuple[str, Point], ...], printed: tuple[str, ...]) -> Ar
             parts.append(_reached(at, names[k - 1], after, places))
     name = "equal steps of the compasses round the circle"
     least = max(1, len(parts) - 1)
-    return ArcEvidence(
-        name, "some-of", printed, unprinted=places, parts=tuple(parts), least=least
-    )
+    return ArcEvidence(name, "some-of", printed, unprinted=places, parts=tuple(parts), least=least)
 
 
 def _reached(at: str, before: str, after: str, places: Unprinted) -> ArcEvidence:

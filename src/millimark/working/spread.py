@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 
 from millimark.loci.answer import Answer
 from millimark.loci.figure import Figure
+from millimark.loci.pointed import is_of_points, points_name
 from millimark.plane.curves import Arc, Curve, Segment
 from millimark.plane.point import Point
 from millimark.working.acts import Act, JoinMarks, MarkPoint, RuleLine, StrikeArc, Working
@@ -35,7 +36,8 @@ class Place:
     """A place on the true locus of ``element``, and the ink that draws it there.
 
     ``normal`` is the locus's unit normal: deviations count along it. ``mark``: the plotted
-    mark that a freehand curve joins there; "" for a line or arc by instruments.
+    mark that a freehand curve joins there; "" for a line or arc by instruments. A marked point
+    that is itself asked for has no ``ink``.
     """
 
     element: str
@@ -120,16 +122,34 @@ def places(answers: Sequence[Answer], working: Working) -> tuple[Place, ...]:
     }
     joins = [act for act in acts_of(working) if isinstance(act, JoinMarks)]
     marks = {act.name: act.at for act in acts_of(working) if isinstance(act, MarkPoint)}
-    return tuple(
+    of_points = [
         place
         for answer in answers
+        if is_of_points(answer)
+        for place in _at_points(points_name(answer), answer.special_points, marks)
+    ]
+    return (*of_points, *(
+        place
+        for answer in answers
+        if not is_of_points(answer)
         for element in answer.elements
         for piece in element.needed
         for place in (
             *_along(element.name, piece, inks),
             *_at_marks(element.name, piece, joins, marks),
         )
-    )
+    ))  # fmt: skip
+
+
+def _at_points(
+    element: str, points: Sequence[Point], marks: Mapping[str, Point]
+) -> Iterator[Place]:
+    """Each marked point, across and along: its two deviations stand for its distance."""
+    for at in points:
+        name = next((n for n, p in marks.items() if p.distance(at) < 1e-6), "")
+        for normal in (Point(1.0, 0.0), Point(0.0, 1.0)):
+            if name:
+                yield Place(element, "", at, normal, name)
 
 
 def _at_marks(
@@ -189,7 +209,8 @@ def strays(drawing: Drawing, where: Sequence[Place]) -> NDArray[Any]:
         if place.mark:
             dot = drawing.marks[place.mark]
             off = (dot.x - place.at.x) * place.normal.x + (dot.y - place.at.y) * place.normal.y
-            columns.append(np.asarray(off + drawing.joined[place.ink, place.mark]))
+            joined = drawing.joined[place.ink, place.mark] if place.ink else 0.0
+            columns.append(np.asarray(off + joined))
             continue
         ink = drawing.inks[place.ink]
         if isinstance(ink, DrawnLine):

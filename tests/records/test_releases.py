@@ -10,7 +10,7 @@ from typing import Any
 
 from sqlalchemy import text
 
-from millimark.records import backups, marks, migrating, scripts
+from millimark.records import backups, blind, marks, migrating, rounds, scripts
 from millimark.records.store import DATABASE, Store
 
 RELEASES = Path(__file__).parent / "releases"
@@ -75,6 +75,11 @@ def check(store: Store, told: Rows) -> None:
     assert sum(s.total for s in found.scripts) == decided.count("awarded")
     with store.writing() as session:
         assert isinstance(marks.change(session, 3, "teacher", "R", "seen again", 1), marks.Changed)
+        # an opinion of that release is compared with what the machine had said
+        again = rounds.begin(session, 1, "R").id
+        told = blind.compare(session, again, None, "B. Wren")
+        assert (told.both, told.agreed) == (6, 4)
+        blind.decide(session, 3, "C. Lark", "awarded")
 
 
 def test_the_file_of_the_previous_release_is_one(tmp_path: Path) -> None:

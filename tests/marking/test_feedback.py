@@ -9,6 +9,7 @@ from pathlib import Path
 import pikepdf
 import pypdfium2
 import pytest
+from jsonschema import Draft202012Validator
 from tests.marking.test_batch import PAPER
 
 from millimark.marking import feedback_words as words
@@ -16,13 +17,17 @@ from millimark.marking.annotate import write_annotated
 from millimark.marking.feedback import feedback_sheets
 from millimark.marking.findings import Fault as FoundFault
 from millimark.marking.findings import Mark
+from millimark.marking.for_teacher import write_for_teacher
 from millimark.marking.page import Marker, mark_page
+from millimark.marking.pictures import waiting_boxes
+from millimark.marking.results import as_json
 from millimark.marking.scripts import scripts_of, settle_pages
 from millimark.marking.summary import ADVICE
 from millimark.paper.reading import paper_from_data, read_paper
 from millimark.rehearsal.faults import Fault
 from millimark.rehearsal.rehearse import rehearse
 from millimark.scan.sources import list_pages
+from millimark.schemas import schema
 from millimark.sheet.layout import read_layout
 
 NAMES = ["Ada Holt", "Ben Okoro"]
@@ -123,8 +128,7 @@ def test_pictures_hold_the_answer_and_nothing_beside_it(marked):
     whole = kept["S0001", 1]
     with pikepdf.open(io.BytesIO(feedback_sheets(paper, scripts[:1], kept, layout))) as pdf:
         sizes = [
-            (int(o.Width), int(o.Height)) for o in pdf.objects
-            if isinstance(o, pikepdf.Stream) and o.get("/Subtype") == "/Image"
+            (int(o.Width), int(o.Height)) for o in streams(pdf) if o.get("/Subtype") == "/Image"
         ]  # fmt: skip
     place = layout.sheets[0].pages[0].questions[0]
     high = (place.frame_mm[3] - place.frame_mm[1]) * 6.0  # px/mm of the straightened page
@@ -195,6 +199,54 @@ def test_the_marked_script_says_what_a_person_decided(marked, tmp_path: Path):
     assert "Near enough (R; measured:" in after[1]
     assert "withheld" not in after[1]
     assert "Likely cause" not in after[1]
+
+
+def test_marks_that_wait_are_listed_with_their_pictures_and_without_names(marked, tmp_path: Path):
+    paper, scripts, kept, layout = marked
+    path = tmp_path / "for-teacher.pdf"
+    settled = decided(scripts, "awarded")
+    assert not write_for_teacher(paper, settled, kept, layout, path)
+    assert not path.exists()
+    waiting = decided(scripts, "teacher", said="", overruled=False)
+    assert write_for_teacher(paper, waiting, kept, layout, path)
+    (page,) = text_of(path.read_bytes())
+    assert "2 marks wait for you" in page
+    assert "Sheet S0002" in page
+    assert "award withhold" in page
+    assert waiting[1].questions[0].marks[1].reason in page
+    assert not any(name in page for name in NAMES)
+    with pikepdf.open(path) as pdf:
+        assert any(o.get("/Subtype") == "/Image" for o in streams(pdf))
+
+
+def test_marks_json_says_where_to_look(marked):
+    """The box holds both points that were printed and lies inside the answer frame."""
+    _, scripts, kept, layout = marked
+    waiting = decided(scripts, "teacher", said="", overruled=False)
+    boxes = waiting_boxes(waiting, kept, layout)
+    data = as_json([], waiting, {}, boxes)
+    Draft202012Validator(schema("marks")).validate(data)
+    looked = [m["picture"] for s in data["scripts"] for q in s["questions"] for m in q["marks"]]
+    assert looked[:2] == [None, None]
+    place = layout.sheets[1].pages[0].questions[0]
+    (x0, y0, x1, y1), frame = looked[2]["box_mm"], place.frame_mm
+    assert looked[2]["page"] == 1
+    assert all(x0 < x < x1 and y0 < y < y1 for x, y in place.points.values())
+    assert frame[0] <= x0 < x1 <= frame[2]
+    assert frame[1] <= y0 < y1 <= frame[3]
+
+
+def streams(pdf):
+    return [o for o in pdf.objects if isinstance(o, pikepdf.Stream)]
+
+
+def test_without_a_cause_there_is_still_something_to_do(marked):
+    paper, scripts, _, _ = marked
+    question, answer = paper.questions[0], replace(scripts[1].questions[0], faults=())
+    (practise,) = words.without_cause(answer, question)
+    assert "check two points" in practise
+    changed = decided(scripts, "withheld")[1].questions[0]
+    assert words.without_cause(changed, question) == []  # why, only the teacher knows
 
 
 def test_the_file_is_written_by_marking(marked, tmp_path: Path):

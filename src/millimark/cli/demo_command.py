@@ -65,5 +65,6 @@ FILES = {
     "marks.xlsx": "the same as a workbook",
     "annotated.pdf": "the scripts with what was measured drawn over them",
     "feedback.pdf": "a sheet for each pupil: their drawing, their marks, what to practise",
+    "for-teacher.pdf": "the marks that are too close to call",
     "class-sheet.pdf": "marks by question, commonest faults, what to practise",
 }

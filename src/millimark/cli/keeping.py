@@ -32,6 +32,7 @@ MARKED = (
     "annotated.pdf",
     "feedback.pdf",
     "class-sheet.pdf",
+    "for-teacher.pdf",
     "names.pdf",
 )
 DEMONSTRATED = (

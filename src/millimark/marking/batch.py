@@ -93,21 +93,25 @@ def write_all(
     kept: dict[tuple[str, int], MarkedPage],
     out: Path,
 ) -> None:
-    """marks.json, marks.csv, marks.xlsx, annotated.pdf, feedback.pdf and class-sheet.pdf, and
-    names.pdf if sheets carry no name."""
+    """marks.json, marks.csv, marks.xlsx, annotated.pdf, feedback.pdf and class-sheet.pdf;
+    for-teacher.pdf if marks wait, names.pdf if sheets carry no name."""
     from millimark.marking.annotate import write_annotated
     from millimark.marking.class_sheet import write_class_sheet
     from millimark.marking.feedback import write_feedback
+    from millimark.marking.for_teacher import write_for_teacher
     from millimark.marking.names import write_names
+    from millimark.marking.pictures import waiting_boxes
     from millimark.marking.workbook import write_workbook
 
     scales = {key: page.line.print_scale or 1.0 for key, page in kept.items()}
-    results.write_json(results.as_json(pages, scripts, scales), out / "marks.json")
+    boxes = waiting_boxes(scripts, kept, layout)
+    results.write_json(results.as_json(pages, scripts, scales, boxes), out / "marks.json")
     results.write_csv(scripts, [q.number for q in paper.questions], out / "marks.csv")
     write_workbook(paper.title, scripts, out / "marks.xlsx")
     write_annotated(paper, scripts, kept, layout, out / "annotated.pdf")
     write_feedback(paper, scripts, kept, layout, out / "feedback.pdf")
     write_class_sheet(paper, scripts, kept, layout, out / "class-sheet.pdf")
+    write_for_teacher(paper, scripts, kept, layout, out / "for-teacher.pdf")
     write_names(paper, scripts, kept, layout, out / "names.pdf")
 
 

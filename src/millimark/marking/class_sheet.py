@@ -10,7 +10,7 @@ from typing import Any
 from millimark.drawing import look
 from millimark.marking.findings import Script
 from millimark.marking.page import MarkedPage
-from millimark.marking.pictures import answer_picture, page_of, place_of
+from millimark.marking.pictures import answer_picture, fitted, page_of, place_of
 from millimark.marking.summary import OfFault, OfQuestion, by_fault, by_question, to_teach_again
 from millimark.paper.question import Paper
 from millimark.paper.typesetting import typeset
@@ -117,6 +117,5 @@ def _fault(
     picture, box = answer_picture(marked, page, place)
     name = f"fault-{f.fault}.svg"
     files[name] = picture
-    shown = min(1.0, _PICTURE_MM[0] / (box[2] - box[0]), _PICTURE_MM[1] / (box[3] - box[1]))
-    size = {"width": shown * (box[2] - box[0]), "height": shown * (box[3] - box[1])}
-    return told | {"picture": name} | size
+    width, height = fitted(box, _PICTURE_MM)
+    return told | {"picture": name, "width": width, "height": height}

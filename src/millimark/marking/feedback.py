@@ -20,7 +20,7 @@ from millimark.marking import feedback_words as words
 from millimark.marking.findings import Decision, QuestionMarks, Script
 from millimark.marking.overlay import DRAWN_PEN, RIGHT_PEN, symbol
 from millimark.marking.page import MarkedPage
-from millimark.marking.pictures import answer_picture, page_of, place_of
+from millimark.marking.pictures import answer_picture, fitted, page_of, place_of
 from millimark.paper.question import Paper, Question
 from millimark.paper.reading import paper_for_sheet
 from millimark.paper.typesetting import typeset
@@ -102,11 +102,15 @@ def _pupil(script: Script, work: _Work) -> dict[str, Any]:
     waiting = script.for_teacher
     return {
         "name": script.pupil or f"Sheet {script.sheet}",
-        "total": f"{script.total} of {script.out_of}",
+        "total": f"{script.total} of {script.out_of}{_so_far(waiting > 0)}",
         "waiting": _waiting(waiting) if waiting else "",
         "opening": words.opening(script.questions),
         "questions": [_question(script.sheet, q, work, told) for q in script.questions],
     }
+
+
+def _so_far(waiting: bool) -> str:
+    return " so far" if waiting else ""
 
 
 def _waiting(marks: int) -> str:
@@ -120,7 +124,7 @@ def _question(
     row: dict[str, Any] = {
         "number": answer.question,
         "ask": " ".join(asked.ask) if asked else "",
-        "marks": f"{answer.awarded} of {answer.out_of}",
+        "marks": f"{answer.awarded} of {answer.out_of}{_so_far(answer.for_teacher)}",
         "picture": "",
         "rows": [],
         "causes": [],
@@ -135,7 +139,7 @@ def _question(
     row["causes"] = [
         _cause(f.fault, f.text, words.practice(f), answer.question, told)
         for f in words.standing_faults(answer, asked)[:2]
-    ]
+    ] or [{"text": "", "practise": p} for p in words.without_cause(answer, asked)]
     picture, box = answer_picture(marked, page, place)
     name = f"{sheet}-{answer.question}.svg"
     work.files[name] = picture
@@ -145,11 +149,9 @@ def _question(
 
 def _size(box: tuple[float, float, float, float]) -> dict[str, Any]:
     """Width and height, mm, at which a picture is shown, and whether words stand beside it."""
-    width, height = box[2] - box[0], box[3] - box[1]
-    beside = width < _WIDE * height
-    most = _BESIDE_MM if beside else _ALONE_MM
-    shown = min(1.0, most[0] / width, most[1] / height)
-    return {"width": shown * width, "height": shown * height, "beside": beside}
+    beside = box[2] - box[0] < _WIDE * (box[3] - box[1])
+    width, height = fitted(box, _BESIDE_MM if beside else _ALONE_MM)
+    return {"width": width, "height": height, "beside": beside}
 
 
 def _mark(k: int, answer: QuestionMarks, asked: Question | None, say: bool) -> dict[str, str]:

@@ -156,6 +156,23 @@ def practice(fault: Fault) -> str:
     return PRACTICE.get(fault.fault) or ADVICE.get(fault.fault, ("", ""))[1]
 
 
+def without_cause(answer: QuestionMarks, question: Question | None) -> list[str]:
+    """What to practise, at most one thing, where marks are not given and no cause stands out; a
+    person's decision has no cause that measuring knows."""
+    scheme = question.scheme if question is not None else ()
+    for criterion, mark in zip(scheme, answer.marks, strict=False):
+        if mark.decision == "withheld" and not mark.overruled:
+            return [_ANEW.get(criterion.kind, _CHECKED)]
+    return []
+
+
+_CHECKED = "Draw it once more, and check two points far apart with your ruler: both must fit."
+_ANEW = {
+    "evidence": PRACTICE["no-arcs"],
+    "region": PRACTICE["wrong-side"],
+}
+
+
 # --- the sheet's first line ---------------------------------------------------------------
 def opening(answers: Sequence[QuestionMarks]) -> str:
     """What went well first, then where to go on."""

@@ -8,11 +8,13 @@ from __future__ import annotations
 
 import base64
 import re
+from collections.abc import Iterable, Mapping
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from millimark.marking.findings import Script
 from millimark.marking.page import MarkedPage
 from millimark.marking.room import Room
 from millimark.sheet.layout import Layout, PageMap, QuestionPlace
@@ -49,6 +51,28 @@ def answer_picture(marked: MarkedPage, page: PageMap, place: QuestionPlace) -> t
     """What was drawn for one question with what was measured over it, as SVG, and its box."""
     box = drawn_box(marked, page, place)
     return framed(marked, page, box), box
+
+
+def waiting_boxes(
+    scripts: Iterable[Script], kept: Mapping[tuple[str, int], MarkedPage], layout: Layout
+) -> dict[tuple[str, str], Box]:
+    """By (sheet, question): what to look at where a mark waits for the teacher."""
+    found = {}
+    for script in scripts:
+        for answer in (q for q in script.questions if q.for_teacher):
+            marked = kept.get((script.sheet, answer.page or 0))
+            page = page_of(layout, script.sheet, answer.page or 0)
+            place = None if page is None else place_of(page, answer.question)
+            if marked is not None and page is not None and place is not None:
+                found[script.sheet, answer.question] = drawn_box(marked, page, place)
+    return found
+
+
+def fitted(box: Box, most: tuple[float, float]) -> tuple[float, float]:
+    """Width and height, mm, at which ``box`` is shown within ``most``: never enlarged."""
+    width, height = box[2] - box[0], box[3] - box[1]
+    shown = min(1.0, most[0] / width, most[1] / height)
+    return shown * width, shown * height
 
 
 def framed(marked: MarkedPage, page: PageMap, box: Box, measured: bool = True) -> str:

@@ -6,7 +6,7 @@ import csv
 import io
 import json
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -22,15 +22,22 @@ FORMAT = "millimark-marks"
 VERSION = 1
 
 
+Box = tuple[float, float, float, float]
+
+
 def as_json(
-    pages: Sequence[PageLine], scripts: Sequence[Script], scales: dict[tuple[str, int], float]
+    pages: Sequence[PageLine],
+    scripts: Sequence[Script],
+    scales: dict[tuple[str, int], float],
+    boxes: Mapping[tuple[str, str], Box] | None = None,
 ) -> dict[str, Any]:
-    """The object that marks.json holds. ``scales``: print scale by (sheet, page)."""
+    """The object that marks.json holds. ``scales``: print scale by (sheet, page); ``boxes``: by
+    (sheet, question) the part of the page, mm, that shows the answer."""
     return {
         "format": FORMAT,
         "version": VERSION,
         "pages": [_page(p) for p in pages],
-        "scripts": [_script(s, scales) for s in scripts],
+        "scripts": [_script(s, scales, boxes or {}) for s in scripts],
     }
 
 
@@ -76,17 +83,22 @@ def _page(p: PageLine) -> dict[str, Any]:
     }
 
 
-def _script(s: Script, scales: dict[tuple[str, int], float]) -> dict[str, Any]:
+def _script(
+    s: Script, scales: dict[tuple[str, int], float], boxes: Mapping[tuple[str, str], Box]
+) -> dict[str, Any]:
     return {
         "sheet": s.sheet,
         "pupil": s.pupil,
         "total": s.total,
         "out_of": s.out_of,
-        "questions": [_question(q, scales.get((s.sheet, q.page or 0), 1.0)) for q in s.questions],
+        "questions": [
+            _question(q, scales.get((s.sheet, q.page or 0), 1.0), boxes.get((s.sheet, q.question)))
+            for q in s.questions
+        ],
     }
 
 
-def _question(q: QuestionMarks, scale: float) -> dict[str, Any]:
+def _question(q: QuestionMarks, scale: float, box: Box | None) -> dict[str, Any]:
     return {
         "question": q.question,
         "awarded": q.awarded,
@@ -99,6 +111,7 @@ def _question(q: QuestionMarks, scale: float) -> dict[str, Any]:
                 "decision": m.decision,
                 "reason": m.told,
                 "follow_through": m.follow_through,
+                "picture": _picture(q, box) if m.decision == "teacher" else None,
             }
             for m in q.marks
         ],
@@ -134,6 +147,13 @@ def _question(q: QuestionMarks, scale: float) -> dict[str, Any]:
             for f in q.faults
         ],
     }
+
+
+def _picture(q: QuestionMarks, box: Box | None) -> dict[str, Any] | None:
+    """Where to look: the page of the sheet and the part of it, page mm."""
+    if box is None or q.page is None:
+        return None
+    return {"page": q.page, "box_mm": [_number(v, 2) for v in box]}
 
 
 def _element(e: ElementFinding, scale: float) -> dict[str, Any]:

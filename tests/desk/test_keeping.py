@@ -3,6 +3,8 @@ brought back, everything handed over, and a deleted pupil of whom nothing is lef
 
 from __future__ import annotations
 
+import errno
+import hashlib
 import io
 import json
 import time
@@ -15,8 +17,9 @@ from sqlalchemy import select
 from starlette.testclient import TestClient
 from tests.desk.conftest import BOTH, Marked, desk
 
+from millimark.desk import keeping
 from millimark.desk.sweeping import Sweeper
-from millimark.records import backups, classes, deleting, marks, settings
+from millimark.records import backups, classes, deleting, handing_over, marks, settings
 from millimark.records.base import now
 from millimark.records.models import TABLES, Printing, Upload
 from millimark.records.store import Store
@@ -150,6 +153,34 @@ def test_a_damaged_backup_changes_nothing(marked: Marked, tmp_path: Path) -> Non
     assert list(store.folder.rglob("uploads/*/*")) == []
     assert list(store.incoming.iterdir()) == []
     store.close()
+
+
+def test_a_restore_that_was_cut_off_is_done_again(marked: Marked, tmp_path: Path) -> None:
+    """A killed attempt left files, one of them half: the next one writes them anew."""
+    good = marked.client.post("/records/backup").content
+    store = Store.open(tmp_path / "cut")
+    for file in (marked.store.folder / "uploads").rglob("*"):
+        if file.is_file():
+            left = store.folder / file.relative_to(marked.store.folder)
+            left.parent.mkdir(exist_ok=True)
+            left.write_bytes(file.read_bytes()[:1000])
+    with desk(store) as client:
+        assert "Restored and checked" in send(client, good, act="restore", sure="yes").text
+    for file in (store.folder / "uploads").rglob("*"):
+        assert file.is_dir() or hashlib.sha256(file.read_bytes()).hexdigest() == file.name
+    store.close()
+
+
+def test_a_full_disk_is_told(marked: Marked, monkeypatch: pytest.MonkeyPatch) -> None:
+    def full(*_: object) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(keeping.shutil, "copyfileobj", full)
+    told = send(marked.client, b"PK", act="check")
+    assert (told.status_code, "No space left on device" in told.text) == (400, True)
+    monkeypatch.setattr(handing_over, "export_all", full)
+    assert "Make room" in marked.client.post("/records/everything").text
+    assert list(marked.store.incoming.iterdir()) == []
 
 
 def test_everything_is_handed_over(marked: Marked) -> None:

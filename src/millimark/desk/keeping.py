@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import secrets
+import shutil
 from collections.abc import Callable
 from pathlib import Path
-from typing import cast
+from typing import IO, cast
 
 from starlette.background import BackgroundTask
 from starlette.concurrency import run_in_threadpool
@@ -93,6 +94,11 @@ def _download(request: Request, what: str, make: Callable[[Store, Path], object]
     made = store.incoming / f"{secrets.token_hex(12)}.zip"
     try:
         make(store, made)
+    except OSError as error:
+        made.unlink(missing_ok=True)
+        raise RecordsError(
+            f"The file cannot be written: {error.strerror}.", "Make room on the disk."
+        ) from error
     except BaseException:
         made.unlink(missing_ok=True)
         raise
@@ -115,14 +121,23 @@ async def take_backup(request: Request) -> Response:
             if not isinstance(sent, UploadFile) or not sent.filename:
                 raise SourceError("No backup was chosen.", "Choose the zip that was downloaded.")
             name = sent.filename
-            with place.open("xb") as out:
-                while chunk := await sent.read(_CHUNK):
-                    out.write(chunk)
+            await run_in_threadpool(_received, sent.file, place)
         if fields.get("act") == "restore":
             return await run_in_threadpool(_restore, request, place, fields)
         return await run_in_threadpool(_check, request, place, name)
     finally:
         place.unlink(missing_ok=True)
+
+
+def _received(sent: IO[bytes], place: Path) -> None:
+    """Write out what was sent; RecordsError if there is no room for it."""
+    try:
+        with place.open("xb") as out:
+            shutil.copyfileobj(sent, out, _CHUNK)
+    except OSError as error:
+        raise RecordsError(
+            f"The backup cannot be taken in: {error.strerror}.", "Make room on the disk."
+        ) from error
 
 
 def _check(request: Request, place: Path, name: str) -> Response:

@@ -147,8 +147,9 @@ def restore_into(store: Store, source: Path) -> Contents:
                 older.close()
             return restore_into(store, Path(place) / "present.zip")
     with _opened(source) as archive:
-        placed = _place_files(archive, contents, store.folder)
+        placed = [store.folder / name for name in contents.files]
         try:
+            _place_files(archive, contents, store.folder)
             with store.engine.begin() as connection:
                 connection.execute(delete(Setting))
                 _fill(connection, archive, contents)
@@ -183,18 +184,25 @@ def _known(source: Path) -> Contents:
 
 
 def _place_files(archive: zipfile.ZipFile, contents: Contents, folder: Path) -> list[Path]:
-    """The backup's files in a store's folder, each read again and hashed; where they lie."""
+    """The backup's files in a store's folder, each read again and hashed; where they lie. A file
+    that an attempt before left there is written again."""
     placed = []
     for name, digest in contents.files.items():
         place = folder / name  # only names that `_contents` has let pass
-        place.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        with archive.open(name) as packed, place.open("xb") as out:
-            placed.append(place)
-            while chunk := packed.read(_CHUNK):
-                out.write(chunk)
-        with place.open("rb") as back:
-            if _digest(back) != digest:
-                raise RecordsError(f"{name} was not restored as it was.", "Check the disk.")
+        try:
+            place.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+            with archive.open(name) as packed, place.open("wb") as out:
+                placed.append(place)
+                while chunk := packed.read(_CHUNK):
+                    out.write(chunk)
+            with place.open("rb") as back:
+                same = _digest(back) == digest
+        except OSError as error:
+            raise RecordsError(
+                f"{name} cannot be written: {error.strerror}.", "Make room on the disk."
+            ) from error
+        if not same:
+            raise RecordsError(f"{name} was not restored as it was.", "Check the disk.")
     return placed
 
 

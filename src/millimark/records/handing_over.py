@@ -114,7 +114,13 @@ def _mark(mark: Mark) -> dict[str, Any]:
             for c in mark.changes
         ],
         "opinions": [
-            {"who": o.marker, "decision": o.decision, "why": o.why, "when": o.at.isoformat()}
+            {
+                "who": o.marker,
+                "decision": o.decision,
+                "why": o.why,
+                "when": o.at.isoformat(),
+                "stood_unseen": o.stood,
+            }
             for o in mark.opinions
         ],
     }

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -9,7 +10,7 @@ import pytest
 from tests.rehearsal.questions import FIVE, paper, place
 
 from millimark.rehearsal.answering import answer
-from millimark.rehearsal.faults import HABITS, KINDS, Fault, befalls, choose
+from millimark.rehearsal.faults import HABITS, KINDS, Fault, befalls, choose, misread_ruler
 from millimark.rehearsal.hands import CAREFUL, Pupil
 from millimark.rehearsal.setting import Setting, set_out
 from millimark.rehearsal.truth import question_truth
@@ -221,7 +222,25 @@ def test_every_kind_of_fault_is_chosen_sooner_or_later():
                     element = next(e for e in there.elements if e.name == f.element)
                     kind = next(k for k in KINDS if k.name == f.kind)
                     assert set(kind.befalls) & set(befalls(element))
-    assert seen >= {k.name for k in KINDS}
+    elsewhere = {(), ("mistaken",), ("points",)}  # the five ask for nothing that these befall
+    everywhere = {k.name for k in KINDS if k.befalls not in elsewhere}
+    assert seen & {k.name for k in KINDS} == everywhere
+
+
+def test_a_misconception_is_chosen_where_there_is_one():
+    there, rng = setting("2"), np.random.default_rng(3)
+    mistakes = {there.elements[0].name: ("scale-ignored",)}
+    chosen = [choose(there.elements, False, rng, 1.0, (), mistakes) for _ in range(200)]
+    assert "scale-ignored" in {f.kind for faults in chosen for f in faults}
+
+
+def test_a_pupil_who_misreads_the_ruler_gets_every_length_wrong():
+    element = setting("2").elements[0]
+    slanted, end = replace(PUPIL, reads_mm=-1.2), replace(PUPIL, reads_mm=4.0)
+    assert [f.kind for f in misread_ruler(slanted, [element], ())] == ["parallax"]
+    assert [(f.kind, f.size) for f in misread_ruler(end, [element], ())] == [("ruler-end", 4.0)]
+    assert misread_ruler(end, [element], (Fault("blank"),)) == []
+    assert misread_ruler(PUPIL, [element], ()) == []
 
 
 def test_a_rate_of_nought_plants_no_fault():

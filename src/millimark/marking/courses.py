@@ -90,14 +90,18 @@ def _nearest(
 
 
 def roughness(course: tuple[Course, ...]) -> float:
-    """Rms mm of the waves that are left after a smooth course; 0 for short lines."""
-    squares, count = 0.0, 0
+    """Rms mm of the waves that are left after a smooth course; 0 for short lines.
+
+    Taken from the mean size, as of a normal spread: where a slipped circle's two ends lie side by
+    side a few points are far off, and waves are everywhere.
+    """
+    total, count = 0.0, 0
     for c in course:
         if np.ptp(c.t) < _LONG_MM:
             continue
         left = c.u - smooth(c)
-        squares, count = squares + float((left**2).sum()), count + len(left)
-    return math.sqrt(squares / count) if count else 0.0
+        total, count = total + float(np.abs(left).sum()), count + len(left)
+    return math.sqrt(math.pi / 2.0) * total / count if count else 0.0
 
 
 def smooth(c: Course) -> Array:

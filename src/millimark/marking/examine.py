@@ -23,8 +23,12 @@ from millimark.marking.findings import (
 from millimark.marking.ink import pieces_of
 from millimark.marking.matching import Matching, match
 from millimark.marking.measure import measure
+from millimark.marking.misreading import drawn_lengths
+from millimark.marking.mistakes import Drawn, misconception
+from millimark.marking.points import faults_of_points, find_points
 from millimark.marking.primitives import Ink, Primitive, primitives_of
 from millimark.marking.shading import judge_region
+from millimark.marking.written import find_written, on_lines
 from millimark.paper.question import Question
 from millimark.plane.point import Point
 from millimark.scan.reading import FrameReading, PageReading
@@ -41,7 +45,9 @@ def examine(
 ) -> QuestionMarks:
     """Mark the answer in one frame of a page that was read."""
     scale = page.print_scale
-    ink = Ink.of(pieces_of(frame.strokes, scale))
+    drawing = [p for p in pieces_of(frame.strokes, scale) if not on_lines(p, expect)]
+    ink = Ink.of(drawing)
+    readings = find_written(frame, expect)
     primitives = primitives_of(ink) if ink.pieces else []
     evidence = _evidence(ink, expect, primitives)
     claimed = frozenset(k for e in evidence for k in e.pieces)
@@ -53,13 +59,30 @@ def examine(
         for w, m in zip(expect.wanted, matching.matches, strict=True)
     )
     region = _region(frame, scale, expect, ink, primitives, matching, claimed, elements)
+    points = find_points(ink, frame, expect, page.map_sigma_mm * scale)
     drawn = sum(p.length for p in primitives)
-    blank = drawn < _BLANK_MM and not region.shaded
+    blank = drawn < _BLANK_MM and not region.shaded and not any(p.found for p in points)
+    blank = blank and not any(r.written for r in readings)
     unknown = page.print_scale_source == "assumed" and page.scale_sigma > _KNOWN
     doubt = Doubt(page.two_tone, unknown)
-    marks = decide(question, elements, evidence, region, blank, doubt)
-    faults = _faults(frame, expect, elements, evidence, region, blank)
-    return QuestionMarks(question.number, marks, elements, evidence, region, faults, page.page.page)
+    marks = decide(question, elements, evidence, region, blank, doubt, points, readings)
+    drawn_lines = Drawn(ink, primitives, matching)
+    faults = _faults(frame, expect, elements, evidence, region, blank, drawn_lines)
+    if not blank:
+        faults = (*faults, *faults_of_points(points, question.tolerance.length_mm))
+    lengths = () if unknown else drawn_lengths(expect.wanted, elements)
+    return QuestionMarks(
+        question.number,
+        marks,
+        elements,
+        evidence,
+        region,
+        faults,
+        page.page.page,
+        points,
+        lengths,
+        readings,
+    )
 
 
 def _faults(
@@ -69,6 +92,7 @@ def _faults(
     evidence: tuple[EvidenceFinding, ...],
     region: RegionFinding,
     blank: bool,
+    drawn: Drawn,
 ) -> tuple[Fault, ...]:
     """Likely causes; a lone dot is looked for only where a line is missing."""
     x0, y0, x1, _ = expect.frame
@@ -78,7 +102,15 @@ def _faults(
     if blank and not dotted:
         return nothing_drawn()
     limit = expect.question.tolerance.length_mm
-    return faults_of(expect.wanted, elements, evidence, region, limit, dotted)
+    return faults_of(
+        expect.wanted,
+        elements,
+        evidence,
+        region,
+        limit,
+        dotted,
+        lambda wanted: misconception(wanted, expect, drawn),
+    )
 
 
 def not_there(question: Question, reason: str) -> QuestionMarks:

@@ -7,11 +7,11 @@ the line better than the other causes do. Signatures follow the trade's table of
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from millimark.loci.conditions import AtDistance, PointOf
+from millimark.loci.conditions import AtDistance, Parallel, Perpendicular, PointOf, Tangents
 from millimark.marking.courses import Explanation, explained
 from millimark.marking.expected import Wanted
 from millimark.marking.findings import (
@@ -21,11 +21,12 @@ from millimark.marking.findings import (
     RegionFinding,
 )
 
-_FREEHAND_MM = 0.33
+_FREEHAND_MM = 0.28
 """Waves beyond what instruments and a shaky hand leave, rms mm: common practice, no source."""
 _MATTERS = 1.25
 """A cause is named from this share of the tolerance on: below it a hand may err so without one."""
 _STANDS_OUT = 0.6
+_HARDLY = 0.85
 _TURNED_DEG = 2.5
 
 
@@ -36,17 +37,31 @@ def faults_of(
     region: RegionFinding,
     limit: float,
     dotted: bool,
+    mistaken: Callable[[Wanted], Fault | None] = lambda wanted: None,
 ) -> tuple[Fault, ...]:
     """Likely causes in the order of the elements, then arcs, then shading.
 
-    ``limit`` is the tolerance, mm; ``dotted`` says that a lone dot was drawn.
+    ``limit`` is the tolerance, mm; ``dotted`` says that a lone dot was drawn; ``mistaken`` tells
+    the misconception that explains a wrong line, if one does.
     """
     found: list[Fault] = []
     for w, e in zip(wanted, elements, strict=True):
-        found += _of_element(w, e, limit, dotted)
+        other = mistaken(w) if _astray(e, limit) else None
+        found += [other] if other is not None else _of_element(w, e, limit, dotted)
     for arcs in evidence:
         found += _of_arcs(arcs)
     return tuple(found + _of_region(region))
+
+
+def _astray(e: ElementFinding, limit: float) -> bool:
+    """Whether the line is missing, wrong, rough, or hardly there."""
+    return (
+        not e.found
+        or (e.worst_mm or 0.0) > limit
+        or (e.worst_needed_mm or 0.0) > limit
+        or e.parts["all"].coverage < _HARDLY
+        or (e.roughness_mm or 0.0) > _FREEHAND_MM
+    )
 
 
 def nothing_drawn() -> tuple[Fault, ...]:
@@ -63,7 +78,7 @@ def _of_element(w: Wanted, e: ElementFinding, limit: float, dotted: bool) -> lis
     if (e.roughness_mm or 0.0) > _FREEHAND_MM and e.kind != "path":
         return [_freehand(e)]
     if not isinstance(w.element.locus, AtDistance):
-        return _of_line(e, limit) if e.kind == "line" else _incomplete(e)
+        return _of_line(w, e, limit) if e.kind == "line" else _incomplete(e)
     if isinstance(w.element.locus.feature, PointOf):
         return _of_circle(w, e, limit)
     return _of_path(w, e, limit)
@@ -177,7 +192,7 @@ def _squared(e: ElementFinding) -> Fault:
 
 
 # --- lines -----------------------------------------------------------------------------
-def _of_line(e: ElementFinding, limit: float) -> list[Fault]:
+def _of_line(w: Wanted, e: ElementFinding, limit: float) -> list[Fault]:
     """Turned, or shifted, or too short to tell."""
     worst, angle, offset = e.worst_mm or 0.0, e.angle_deg or 0.0, e.offset_mm or 0.0
     drawn = sum(float(np.ptp(c.t)) for c in e.course)
@@ -189,6 +204,12 @@ def _of_line(e: ElementFinding, limit: float) -> list[Fault]:
     if angle > 2.0 * (e.angle_sigma_deg or 0.0) and math.radians(angle) * drawn / 2 > offset:
         text = f"The line is turned by {angle:.1f}° from the right direction."
         return [Fault("line-turned", text, worst, element=e.element)]
+    if isinstance(w.element.locus, Perpendicular | Parallel | Tangents):
+        text = (
+            f"The line has the right direction but misses by {offset:.1f} mm the point that it "
+            "has to go through."
+        )
+        return [Fault("misses-point", text, offset, element=e.element)]
     text = f"The line runs in the right direction but {offset:.1f} mm from its place."
     return [Fault("line-shifted", text, offset, element=e.element)]
 

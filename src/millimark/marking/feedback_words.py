@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from millimark.marking.findings import ElementFinding, Fault, Mark, QuestionMarks
+from millimark.marking.mistake_words import MISTAKES
 from millimark.marking.summary import ADVICE
 from millimark.paper.question import Criterion, Question
 
@@ -47,6 +48,7 @@ PRACTICE = {
     "not-shaded": "Read the last words of the question once more: the answer is an area, shaded.",
     "blank": "Begin with what is certain: mark one point that fits, then another.",
 }
+PRACTICE |= {code: words.practice for code, words in MISTAKES.items()}
 """Fault -> what to practise, said to the pupil. Common practice, no source."""
 
 _OF_ARCS = ("no-arcs", "unequal-arcs", "arcs-too-small")

@@ -200,6 +200,17 @@ class PointFinding:
 
 
 @dataclass(frozen=True)
+class ReadingFinding:
+    """An answer line: what is to be read, the right value on this paper and the band that counts
+    in words, and whether anything is written there."""
+
+    reading: str
+    told: str
+    band: str
+    written: bool
+
+
+@dataclass(frozen=True)
 class Fault:
     """A likely cause: its code, a sentence with its size, the size (mm, degrees or share)."""
 
@@ -252,6 +263,7 @@ class QuestionMarks:
     page: int | None
     points: tuple[PointFinding, ...] = ()
     lengths: tuple[float, ...] = ()
+    readings: tuple[ReadingFinding, ...] = ()
 
     @property
     def awarded(self) -> int:

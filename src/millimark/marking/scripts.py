@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from millimark.marking.examine import not_there
 from millimark.marking.findings import PageLine, QuestionMarks, Script
+from millimark.marking.misreading import with_misreading
 from millimark.marking.page import MarkedPage
 from millimark.paper.question import Paper
 from millimark.scan.reading import Unread
@@ -80,5 +81,5 @@ def scripts_of(layout: Layout, paper: Paper, kept: Mapping[Key, MarkedPage]) -> 
             else not_there(q, missing.get(q.number, "this question is not on the sheet"))
             for q in paper.questions
         ]
-        scripts.append(Script(sheet.sheet, sheet.pupil, tuple(questions)))
+        scripts.append(Script(sheet.sheet, sheet.pupil, tuple(with_misreading(questions))))
     return scripts

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from millimark.marking.findings import Fault, QuestionMarks, Script
+from millimark.marking.mistake_words import MISTAKES
 
 ADVICE = {
     "arc-radius": (
@@ -76,6 +77,7 @@ ADVICE = {
     "not-shaded": ("No region shaded", "Read the question to its end: the answer is the region."),
     "blank": ("Not begun", "Start with what is certain: mark one point that fits, then another."),
 }
+ADVICE |= {code: (words.title, words.advice) for code, words in MISTAKES.items()}
 """Fault -> (what it is called for the class, what to practise). Common practice, no source."""
 
 

@@ -12,16 +12,21 @@ from millimark.loci.answer import Element
 from millimark.plane.point import Point
 from millimark.rehearsal import extras
 from millimark.rehearsal.bench import Bench, given_curves, work
-from millimark.rehearsal.faults import NEAR_LIMIT, Fault
+from millimark.rehearsal.faults import MISCONCEPTIONS, NEAR_LIMIT, Fault
 from millimark.rehearsal.hands import Pupil
+from millimark.rehearsal.misconceptions import draw_instead
 from millimark.rehearsal.mishaps import befall
 from millimark.rehearsal.pencil import PencilStroke, Shading, Sketch
+from millimark.rehearsal.pointing import asked_points, leading, mark_points
 from millimark.rehearsal.setting import Setting, misread
 from millimark.rehearsal.shading import CELL, grid, shade, tone_of
 from millimark.rehearsal.sides import inside, own_lines
+from millimark.rehearsal.writing import write_readings
 
 Rng = np.random.Generator
-LENGTH_FAULTS = ("length-wrong", "ruler-end", NEAR_LIMIT)
+MEASURED = ("point-off", "point-missing", "no-arcs")
+"""Faults of points that leave no construction."""
+LENGTH_FAULTS = ("length-wrong", "ruler-end", "parallax", NEAR_LIMIT)
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,6 +49,7 @@ def answer(setting: Setting, pupil: Pupil, faults: Sequence[Fault], rng: Rng) ->
         shading = _shading(setting, pupil, own, kinds, rng)
         if shading is not None:
             strokes += shade(shading, pupil, rng)
+        strokes += write_readings(setting.answers, setting.lines, pupil.hand, rng)
     else:
         planted = [f for f in faults if f.kind in ("blank", "stray", "labels")]
     strokes += _habits(setting, pupil, strokes, kinds, rng)
@@ -75,11 +81,21 @@ def _lines(
         bench.strokes = []
         work(bench, step, setting.to_paper, mine, _starts(element, setting))
         drawn = [replace(s, element=element.name) for s in bench.strokes]
+        for fault in [f for f in mine if f.kind in MISCONCEPTIONS]:
+            instead = draw_instead(setting, element, fault.kind, pupil.hand, rng)
+            if instead is None:
+                mine.remove(fault)
+            drawn = instead or drawn
         for fault in mine:
             if not (fault.kind in LENGTH_FAULTS and element.kind != "line"):
                 drawn = befall(drawn, element.name, fault, rng)
         strokes += drawn
         planted += mine
+    strokes += mark_points(setting, bench, faults, rng)
+    planted += [f for f in faults if f.element in asked_points(setting)]
+    measured = [f for f in planted if f.kind in MEASURED and f.element in asked_points(setting)]
+    if measured:
+        strokes = [s for s in strokes if s.element not in leading(setting) or s.role == "mark"]
     for fault in planted:
         if fault.kind == "faint-arcs":
             strokes = befall(strokes, "", fault, rng)

@@ -186,7 +186,7 @@ def _rule(
                 ends[i] = ends[i] + u * (way * LONG)
     first = ends[0] - u * (along * bench.stray(0.8))
     last = ends[1] + u * (along * bench.stray(0.8))
-    actual = _cut_to(Segment(first, last), bench.frame)
+    actual = cut_to(Segment(first, last), bench.frame)
     bench.drawn.append((nominal, actual))
     xy = resampled(np.array([actual.a, actual.b], dtype=np.float64), STEP)
     answer = act.role == "answer"
@@ -222,7 +222,7 @@ def _join(bench: Bench, act: JoinMarks, element: str, to_paper: Similarity) -> N
     )
 
 
-def _cut_to(line: Segment, frame: tuple[float, float, float, float]) -> Segment:
+def cut_to(line: Segment, frame: tuple[float, float, float, float]) -> Segment:
     """The line kept 1 mm inside the frame, as a ruler's line is; itself if it lies outside."""
     low, high = line.t0, line.t1
     box = ((frame[0] + 1, frame[2] - 1), (frame[1] + 1, frame[3] - 1))

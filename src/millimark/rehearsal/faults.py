@@ -13,9 +13,17 @@ from dataclasses import dataclass
 import numpy as np
 
 from millimark.loci.answer import Element
-from millimark.loci.conditions import Equidistant, PointOf
+from millimark.loci.conditions import AtDistance, Equidistant, PointOf
+from millimark.rehearsal.hands import Pupil
 from millimark.rehearsal.needles import crossing_pair, last_needle
 from millimark.working.acts import ElementWorking
+
+MISCONCEPTIONS = (
+    "through-midpoint", "parallel-drawn", "perpendicular-drawn", "sixty-drawn", "wrong-scale",
+    "counted-back", "bearing-reversed", "bearing-anticlockwise", "bearing-from-east",
+    "scale-ignored", "scale-inverted", "one-centre", "sides-swapped", "one-vertex",
+)  # fmt: skip
+"""Another construction than the one that is asked: see `loci.mistaken`."""
 
 
 @dataclass(frozen=True)
@@ -48,6 +56,11 @@ KINDS: tuple[Kind, ...] = (
     Kind("line-turned", ("line",), (3.5, 9.0), "deg", 1.0, signed=True),
     Kind("short-line", ("line",), (8.0, 20.0), "mm", 0.5),
     Kind("two-answers", ("arcs", "line"), (6.0, 12.0), "mm", 0.4, signed=True),
+    *(Kind(code, ("mistaken",), (0.0, 0.0), "", 1.0) for code in MISCONCEPTIONS),
+    Kind("polygonal", ("arcs",), (24.0, 36.0), "mm", 0.6),
+    Kind("parallax", (), (0.9, 1.6), "mm", 0.0, signed=True),
+    Kind("point-off", ("points",), (3.5, 8.0), "mm", 1.5),
+    Kind("point-missing", ("points",), (0.0, 0.0), "", 1.0),
     Kind("wrong-side", ("region",), (0.0, 0.0), "", 2.0),
     Kind("not-shaded", ("region",), (0.0, 0.0), "", 1.2),
     Kind("blank", ("page",), (0.0, 0.0), "", 0.5),
@@ -99,12 +112,16 @@ def choose(
     rng: np.random.Generator,
     rate: float,
     steps: Sequence[ElementWorking] = (),
+    mistakes: Mapping[str, Sequence[str]] | None = None,
+    points: Sequence[str] = (),
 ) -> tuple[Fault, ...]:
     """Faults and habits for one answer; empty for most. ``rate`` is the chance of a fault;
-    ``steps`` say how the elements are drawn."""
+    ``steps`` say how the elements are drawn, ``mistakes`` by element which misconceptions
+    there are of it; ``points`` what points are called that are to be marked."""
     planted: list[Fault] = []
     if rng.random() < rate:
-        planted.append(_one_fault(elements, region, rng, {s.element: s for s in steps}))
+        by_name = {s.element: s for s in steps}
+        planted.append(_one_fault(elements, region, rng, by_name, mistakes or {}, points))
     elif elements and rng.random() < 0.08:
         element = elements[int(rng.integers(len(elements)))]
         planted.append(Fault(NEAR_LIMIT, element.name, float(rng.uniform(1.2, 2.8))))
@@ -117,6 +134,8 @@ def _one_fault(
     region: bool,
     rng: np.random.Generator,
     steps: Mapping[str, ElementWorking],
+    mistakes: Mapping[str, Sequence[str]],
+    points: Sequence[str],
 ) -> Fault:
     options: list[tuple[Kind, str | None]] = [(BY_NAME["blank"], None)]
     options += [(k, None) for k in KINDS if region and "region" in k.befalls]
@@ -124,9 +143,26 @@ def _one_fault(
         options += [
             (k, e.name) for k in KINDS if set(k.befalls) & set(befalls(e, steps.get(e.name)))
         ]
+        options += [(BY_NAME[code], e.name) for code in mistakes.get(e.name, ())]
+    for name in points:
+        shown = name in steps and bool(steps[name].evidence)
+        options += [(k, name) for k in KINDS if "points" in k.befalls]
+        options += [(BY_NAME["no-arcs"], name)] if shown else []
     weights = np.array([k.weight for k, _ in options])
     kind, element = options[int(rng.choice(len(options), p=weights / weights.sum()))]
     return Fault(kind.name, element, size_of(kind, rng))
+
+
+def misread_ruler(
+    pupil: Pupil, elements: Sequence[Element], planted: Sequence[Fault]
+) -> list[Fault]:
+    """What a pupil who reads every length wrong by one amount does to an answer's lengths; nothing
+    where another fault was planted."""
+    if not pupil.reads_mm or any(f.kind in BY_NAME or f.kind == NEAR_LIMIT for f in planted):
+        return []
+    kind = "ruler-end" if abs(pupil.reads_mm) > BY_NAME["parallax"].sizes[1] else "parallax"
+    named = [e for e in elements if isinstance(e.locus, AtDistance)]
+    return [Fault(kind, e.name, pupil.reads_mm) for e in named]
 
 
 def size_of(kind: Kind, rng: np.random.Generator) -> float:

@@ -39,12 +39,14 @@ SHAKY = Hand("shaky", 0.40, 0.50, 0.45, 0.16, 0.58, 0.50)
 
 @dataclass(frozen=True)
 class Pupil:
-    """One invented pupil. ``hatching`` is the way this one shades a region."""
+    """One invented pupil. ``hatching`` is the way this one shades a region; ``reads_mm`` by how
+    much this one takes every length too long."""
 
     name: str
     hand: Hand
     left_handed: bool
     hatching: str
+    reads_mm: float = 0.0
 
 
 HATCHINGS = ("hatch", "hatch", "scribble", "cross", "grey")
@@ -70,4 +72,19 @@ def invent(number: int, seed: int) -> Pupil:
         hand=hand,
         left_handed=left_handed,
         hatching=hatching,
+        reads_mm=_reads(np.random.default_rng([seed, 7002, number])),
     )
+
+
+RULER_END, SLANTED = 0.04, 0.03
+"""Share of pupils who read the ruler from its end, and of those who read it at a slant."""
+
+
+def _reads(rng: np.random.Generator) -> float:
+    """By how much a pupil takes every length too long, mm: 0 for most."""
+    chance = rng.random()
+    if chance < RULER_END:
+        return float(rng.uniform(3.0, 6.0))
+    if chance < RULER_END + SLANTED:
+        return float(rng.uniform(0.9, 1.6) * rng.choice([-1.0, 1.0]))
+    return 0.0

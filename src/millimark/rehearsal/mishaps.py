@@ -74,6 +74,16 @@ def _freehand(strokes: Strokes, size: float, rng: Rng) -> Strokes:
     ]
 
 
+def _polygonal(strokes: Strokes, size: float, rng: Rng) -> Strokes:
+    """Points plotted at the distance, about ``size`` mm apart, and joined with a ruler."""
+    changed = []
+    for s in strokes:
+        n = max(3, round(s.length / size) + 1)
+        corners = s.xy[np.linspace(0, len(s.xy) - 1, n).astype(int)]
+        changed.append(relined(s, wavy(resampled(corners, STEP), 0.05, rng)))
+    return changed
+
+
 def _dot(strokes: Strokes, size: float, rng: Rng) -> Strokes:
     s = max(strokes, key=lambda one: one.length)
     at = s.xy[len(s.xy) // 2]
@@ -176,6 +186,7 @@ MISHAPS: dict[str, Callable[[Strokes, float, Rng], Strokes]] = {
     "short-line": _short_line,
     "slipped": _slipped,
     "freehand": _freehand,
+    "polygonal": _polygonal,
     "dot": _dot,
     "squared-ends": _squared,
     "half-missing": _half_missing,

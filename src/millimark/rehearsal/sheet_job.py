@@ -14,12 +14,14 @@ from millimark.paper.raster import pdf_page
 from millimark.paper.reading import paper_for_sheet
 from millimark.rehearsal.answering import answer
 from millimark.rehearsal.capture import Device, choose_device, take
-from millimark.rehearsal.faults import Fault, choose
+from millimark.rehearsal.faults import Fault, choose, misread_ruler
 from millimark.rehearsal.files import SUFFIX, encoded
 from millimark.rehearsal.flatbed import MM_PER_INCH, Capture, printed
 from millimark.rehearsal.graphite import draw, smear
 from millimark.rehearsal.hands import Pupil
+from millimark.rehearsal.misconceptions import possible
 from millimark.rehearsal.pencil import PencilStroke, Shading
+from millimark.rehearsal.pointing import asked_points, leading
 from millimark.rehearsal.setting import Setting, set_out
 from millimark.rehearsal.truth import pupil_truth, question_truth
 from millimark.rehearsal.wear import wear_out
@@ -71,6 +73,7 @@ class Shared:
 
 _settings: dict[tuple[Any, ...], tuple[Paper, Setting]] = {}
 """Settings with the paper that they belong to: while it is kept, its id is its own."""
+_possible: dict[int, tuple[Setting, dict[str, tuple[str, ...]]]] = {}
 MOST_SETTINGS = 500
 
 
@@ -109,19 +112,34 @@ def _drawn(
         setting = _setting(paper, questions[number], place, job.print_scale)
         faults = job.planned.get(number)
         if faults is None:
+            only_lead = leading(setting)
+            judged = [e for e in setting.elements if e.name not in only_lead]
             faults = choose(
-                setting.elements,
+                judged,
                 setting.region is not None,
                 rng,
                 shared.conditions.fault_rate,
                 setting.working.steps,
+                _mistakes(setting),
+                tuple(asked_points(setting)),
             )
+            faults = (*faults, *misread_ruler(job.pupil, judged, faults))
         done = answer(setting, job.pupil, faults, rng)
         truth.append(question_truth(setting, done, job.print_scale))
         strokes += done.sketch.strokes
         if done.sketch.shading is not None and done.sketch.shading.tone:
             tones.append(done.sketch.shading)
     return truth, strokes, tones
+
+
+def _mistakes(setting: Setting) -> dict[str, tuple[str, ...]]:
+    """The misconceptions of a setting, found once in a process."""
+    key = id(setting)
+    if key not in _possible:
+        if len(_possible) >= MOST_SETTINGS:
+            _possible.clear()
+        _possible[key] = (setting, possible(setting))
+    return _possible[key][1]
 
 
 def _setting(paper: Paper, question: Question, place: QuestionPlace, scale: float) -> Setting:

@@ -75,11 +75,14 @@ def test_the_question_itself_is_not_set_again() -> None:
         assert q.id not in {s.question.id for s in suggest([Seen("blank", 2, given, ask)])}
 
 
-def test_the_paper_prints_the_advice_before_the_story_and_reads_well() -> None:
+def test_the_paper_reminds_before_each_story_and_reads_well() -> None:
     found = suggest([Seen("no-arcs", 4, *BISECTOR), Seen("wrong-side", 2, *REGION)])
     text = paper("Once more", [(s.question, ADVICE[s.fault][1]) for s in found])
     made = PaperSource(load(text, None)).paper()
     assert len(made.questions) == len(found)
     for question, s in zip(made.questions, found, strict=True):
-        assert question.story.startswith(ADVICE[s.fault][1])
+        assert question.story.startswith(f"Remember: {ADVICE[s.fault][1][0].lower()}")
+        assert ADVICE[s.fault][1][1:] in question.story
         assert question.story.endswith(str(s.question.content.get("story", "")))
+    (first, *_) = found
+    assert "Remember" not in paper("Once more", [(first.question, "")])

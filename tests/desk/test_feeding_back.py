@@ -109,7 +109,7 @@ def test_a_sheet_to_teach_it_again_is_made_from_what_went_wrong(faulty: Marked) 
         version = papers.version_of(session, 2)
     paper = PaperSource(load(version.text, None)).paper()
     assert (paper.title, len(paper.questions)) == ("Arcs once more", 2)
-    advice = ("Leave the arcs on the paper", "Make the two crossings lie far apart")
+    advice = ("Remember: leave the arcs on the", "Remember: make the two crossings lie")
     assert all(any(q.story.startswith(a) for a in advice) for q in paper.questions)
     assert faulty.client.post(f"{RUN}/reteach", data={"title": "x"}).status_code == 400
 

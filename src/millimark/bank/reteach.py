@@ -95,17 +95,17 @@ def topic_of(given: Sequence[str], ask: Sequence[str]) -> str:
 
 
 def paper(title: str, chosen: Sequence[tuple[BankQuestion, str]], page: str = "A4") -> str:
-    """A paper file of these questions, each with its advice printed before it."""
-    told = [
-        replace(
-            q,
-            content={**q.content, "story": " ".join((advice, q.content.get("story", ""))).strip()},
-        )
-        if advice
-        else q
-        for q, advice in chosen
-    ]
-    return paper_file(title, told, page)
+    """A paper file of these questions, each with its advice ("" for none) as a reminder before its
+    story."""
+    return paper_file(title, [_reminding(question, advice) for question, advice in chosen], page)
+
+
+def _reminding(question: BankQuestion, advice: str) -> BankQuestion:
+    if not advice:
+        return question
+    reminder = f"Remember: {advice[0].lower()}{advice[1:]}"
+    story = f"{reminder} {question.content.get('story', '')}".strip()
+    return replace(question, content={**question.content, "story": story})
 
 
 def _of(question: BankQuestion, numbers: bool = False) -> str:

@@ -17,6 +17,7 @@ from millimark.desk.answers import Picture, answer_picture
 from millimark.desk.rendering import Form, goto, page
 from millimark.desk.setting import desk_of, who_is
 from millimark.errors import RecordsError
+from millimark.marking.mistake_words import MISTAKES
 from millimark.marking.summary import ADVICE, OfFault, by_fault, by_question
 from millimark.records import exports, marks, papers, scripts
 from millimark.records.models import Page, Script
@@ -135,7 +136,7 @@ def plan(request: Request) -> Response:
             "reteach.html",
             run=printing_of(session, run_id),
             title=f"{found.paper.title}: once more"[:200],
-            suggestions=[(s, *ADVICE.get(s.fault, ("", ""))) for s in suggested(found)],
+            suggestions=[(s, *_words(s.fault)) for s in suggested(found)],
         )
 
 
@@ -156,6 +157,12 @@ def suggested(found: Marked) -> tuple[Suggestion, ...]:
     return reteach.suggest(seen)
 
 
+def _words(fault: str) -> tuple[str, str]:
+    """What a fault is called for the class, and a reminder that speaks to pupils; "" for none."""
+    title, advice = ADVICE.get(fault, (fault.replace("-", " ").capitalize(), ""))
+    return title, MISTAKES[fault].practice if fault in MISTAKES else advice
+
+
 def make(request: Request, form: Form) -> Response:
     """A new paper of the questions that were chosen."""
     run_id = request.path_params["run"]
@@ -164,7 +171,7 @@ def make(request: Request, form: Form) -> Response:
     chosen = [s for s in suggested(found) if form.get(s.question.id) == "yes"]
     if not chosen:
         raise RecordsError("No question was chosen.", "Tick at least one.")
-    advised = [(s.question, ADVICE.get(s.fault, ("", ""))[1]) for s in chosen]
+    advised = [(s.question, _words(s.fault)[1]) for s in chosen]
     title = " ".join(form.get("title", "").split())[:200] or "Once more"
     text = reteach.paper(title, advised, found.paper.page)
     with desk_of(request).store.writing() as session:

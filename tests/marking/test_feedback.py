@@ -6,6 +6,8 @@ import io
 from dataclasses import replace
 from pathlib import Path
 
+import cv2
+import numpy as np
 import pikepdf
 import pypdfium2
 import pytest
@@ -18,6 +20,7 @@ from millimark.marking.feedback import feedback_sheets
 from millimark.marking.findings import Fault as FoundFault
 from millimark.marking.findings import Mark
 from millimark.marking.for_teacher import write_for_teacher
+from millimark.marking.names import write_names
 from millimark.marking.page import Marker, mark_page
 from millimark.marking.pictures import waiting_boxes
 from millimark.marking.results import as_json
@@ -234,6 +237,24 @@ def test_marks_json_says_where_to_look(marked):
     assert all(x0 < x < x1 and y0 < y < y1 for x, y in place.points.values())
     assert frame[0] <= x0 < x1 <= frame[2]
     assert frame[1] <= y0 < y1 <= frame[3]
+
+
+def test_unnamed_sheets_show_their_name_line_and_no_more(marked, tmp_path: Path):
+    """The strip is the line that is printed for the name, as it lies on the page."""
+    paper, scripts, kept, layout = marked
+    path = tmp_path / "names.pdf"
+    assert not write_names(paper, scripts, kept, layout, path)
+    assert write_names(paper, [replace(scripts[0], pupil=None)], kept, layout, path)
+    with pikepdf.open(path) as pdf:
+        (image,) = [o for o in streams(pdf) if o.get("/Subtype") == "/Image"]
+        strip = cv2.imdecode(np.frombuffer(image.read_raw_bytes(), np.uint8), 0)
+    page = cv2.imdecode(np.frombuffer(kept["S0001", 1].picture, np.uint8), 0)
+    assert strip.shape[0] == pytest.approx(12.5 * 6, abs=2)  # 6 px/mm
+    assert strip.shape[1] < page.shape[1] / 2
+    where = cv2.matchTemplate(page, strip, cv2.TM_SQDIFF)
+    x, y = cv2.minMaxLoc(where)[2]
+    assert (x / 6.0, y / 6.0) == pytest.approx((210 / 2 + 6, 6.5), abs=0.4)
+    assert strip.min() < 120  # Ada's printed name
 
 
 def streams(pdf):

@@ -8,9 +8,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
-from millimark.marking.annotate import photograph
+from millimark.drawing import look
 from millimark.marking.findings import Script
 from millimark.marking.page import MarkedPage
+from millimark.marking.pictures import framed
 from millimark.paper.question import Paper
 from millimark.paper.typesetting import typeset
 from millimark.sheet.layout import Layout, PageMap
@@ -40,21 +41,19 @@ def write_names(
         )
     if not rows:
         return False
-    data = {"title": f"{paper.title}: sheets without a name", "rows": rows}
+    data = {
+        "title": f"{paper.title}: sheets without a name",
+        "plum": look.PLUM,
+        "rule": look.RULE,
+        "rows": rows,
+    }
     path.write_bytes(typeset("names", data, files, "millimark.marking"))
     return True
 
 
 def _strip(marked: MarkedPage, page: PageMap) -> str:
-    """The name line of a page as a picture."""
+    """The name line of a page as a picture, cut out of it."""
     x0, x1 = page.width_mm / 2 + 6.0, page.width_mm - 20.0
     if page.codes:
         x1 = min(code.box[0] for code in page.codes if code.box[1] < 30.0 or len(page.codes) == 1)
-    whole = photograph(marked.picture, (0.0, 0.0, page.width_mm, page.height_mm))
-    inside = whole[whole.index(">") + 1 : whole.rindex("</svg>")]
-    width, height = x1 - x0, _BOTTOM_MM - _TOP_MM
-    return (
-        '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" '
-        f'width="{width}mm" height="{height}mm" viewBox="{x0} {_TOP_MM} {width} {height}">'
-        f"{inside}</svg>"
-    )
+    return framed(marked, page, (x0, _TOP_MM, x1, _BOTTOM_MM), measured=False)

@@ -57,7 +57,7 @@ bench: $(VENV)/.dev-ready ## the benchmarks, and the ratios of docs/benchmarks.m
 	  --benchmark-json=out/benchmarks.json --benchmark-columns=min,median,rounds
 	$(BIN)/python tools/benchmark_ratios.py out/benchmarks.json
 
-pictures: $(VENV)/.run-ready ## draw the pictures of the README again
+pictures: $(VENV)/.dev-ready ## draw the pictures of the README again
 	$(BIN)/python tools/pictures.py docs/pictures
 
 docs: $(VENV)/.run-ready ## write docs/commands.md and the outputs in README.md again

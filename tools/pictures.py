@@ -1,4 +1,5 @@
-"""The README's pictures, made by the tool itself from the demo (`make pictures`)."""
+"""The README's pictures, made by the tool itself from the demo (`make pictures`); those of the
+desk need Debian's chromium."""
 
 from __future__ import annotations
 
@@ -8,6 +9,7 @@ import tempfile
 from pathlib import Path
 
 import pypdfium2
+from desk_pictures import SCENES, photograph
 from PIL import Image, ImageColor
 
 from millimark.cli.door import run
@@ -15,6 +17,7 @@ from millimark.drawing import look
 
 PX_PER_MM = 4.0
 SHADES = 16
+SCREEN_COLOURS = 64
 
 
 def telling_sheet(made: Path) -> int:
@@ -65,6 +68,12 @@ def main() -> None:
         for name, pdf in (("question-page", "question-paper"), ("marked-script", "annotated")):
             drawn = picture(made / f"{pdf}.pdf", page)
             drawn.save(folder / f"{name}.png", optimize=True)
+    photograph(folder)
+    for name in SCENES:
+        file = folder / f"{name}.png"
+        with Image.open(file) as taken:
+            small = taken.convert("RGB").quantize(SCREEN_COLOURS, dither=Image.Dither.NONE)
+        small.save(file, optimize=True)
 
 
 if __name__ == "__main__":

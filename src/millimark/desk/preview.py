@@ -23,6 +23,7 @@ from millimark.paper.question import Criterion, Paper, Question
 from millimark.paper.question_pages import Drawn, plan_paper, question_sheets, typeset_sheets
 from millimark.paper.question_reading import QuestionSource
 from millimark.paper.reading import PaperSource
+from millimark.plane.boxes import box_of
 from millimark.showing.director import direct
 from millimark.showing.stage import stage_of
 from millimark.showing.steps import ActTold, acts_told, stepped_figure
@@ -31,6 +32,8 @@ from millimark.working.budget import Fairness, fairness
 
 VIEWS = {"answer": "Answer", "steps": "Step by step", "page": "Page"}
 """What can be shown beside the sentences, by name."""
+PAPER_ROUND, LEAST_ACROSS = 14.0, 100.0
+"""mm of paper that are seen round the ink, and across at least."""
 CODE = "PROOF1"
 """The paper's code on a page that is only looked at."""
 
@@ -209,14 +212,28 @@ def front_page(text: str) -> bytes | None:
 
 
 def picture(drawn: Drawn) -> Markup:
-    """The answer frame with figure, construction and answer, as SVG."""
-    canvas = SvgCanvas(drawn.picture_box)
+    """Figure, construction and answer as SVG: of the answer frame, what has ink, with paper
+    round it."""
+    canvas = SvgCanvas(_seen(drawn))
     draw_frame(canvas, drawn.placed.frame_mm)
     draw_working(canvas, drawn.ink)
     draw_given(canvas, drawn.ink, drawn.labels, drawn.marks, drawn.access)
     words = label(drawn.question)
     svg = canvas.svg().replace("<svg ", Markup('<svg role="img" aria-label="{}" ').format(words), 1)
     return Markup(svg)  # written by the canvas, which escapes what it letters
+
+
+def _seen(drawn: Drawn) -> tuple[float, float, float, float]:
+    """The part of a frame's picture that has ink."""
+    ink = drawn.ink
+    shaded = [curve for loops in ink.regions for loop in loops for curve in loop]
+    curves = [*ink.given, *ink.construction, *ink.answer, *shaded, *drawn.marks.outlines]
+    box = box_of(curves, [at for _, at in ink.points])
+    a, b, c, d = drawn.picture_box
+    if box is None:
+        return a, b, c, d
+    x0, y0, x1, y1 = box.grown(max(PAPER_ROUND, (LEAST_ACROSS - box.width) / 2))
+    return max(x0, a), max(y0, b), min(x1, c), min(y1, d)
 
 
 def label(question: Question) -> str:

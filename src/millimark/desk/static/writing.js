@@ -96,7 +96,10 @@
     for (const told of document.querySelectorAll("[data-told]")) {
       const now = Number(told.dataset.told) === step;
       if (now) told.setAttribute("aria-current", "step"); else told.removeAttribute("aria-current");
-      if (now) told.scrollIntoView({ block: "nearest" });
+      if (now) {
+        const list = told.closest(".acts");
+        list.scrollTop = told.offsetTop - list.offsetTop - list.clientHeight / 3;
+      }
     }
     document.getElementById("step-at").textContent = step ? `Act ${step} of ${most}` : "Before the first act";
   };

@@ -11,7 +11,7 @@ from millimark.scan.locating import locate, mark_pairs
 from millimark.scan.mapping import fit_page
 from millimark.scan.markers import find_marks
 from millimark.scan.models import Setting
-from millimark.scan.page import read_page
+from millimark.scan.page import is_empty, read_page
 from millimark.scan.reading import PageReading, Source, Unread
 from millimark.scan.sources import PageImage
 from millimark.sheet.layout import Layout
@@ -253,3 +253,15 @@ def test_a_black_and_white_scan_is_known_as_such():
     grey = easel.scan(easel.blank(), noise=2.0, quality=75)
     assert read(bilevel).two_tone
     assert not read(grey).two_tone
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_an_empty_back_is_called_empty_and_a_faint_line_is_not(seed):
+    rng = np.random.default_rng(seed)
+    shade = np.linspace(-25.0, 10.0, 1240)[None, :]  # a lamp that fades to one side
+    back = 236.0 + shade + rng.normal(0.0, 3.0, (1754, 1240))
+    back[:, :20] = 60.0  # the scanner's lid beside the sheet
+    assert is_empty(np.clip(back, 0, 255).astype(np.uint8))
+    drawn = np.clip(back, 0, 255).astype(np.uint8)
+    cv2.line(drawn, (300, 400), (900, 1200), 120, 3, cv2.LINE_AA)
+    assert not is_empty(drawn)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -25,6 +26,10 @@ PICTURE_PER_MM = 6.0
 MOST_RESIDUAL_MM = 0.8
 """Above this rms the map explains nothing: the page is crumpled or wrongly matched."""
 
+_EMPTY = "the page is empty: perhaps the back of a sheet"
+_LOOK_SIDE = 600  # px: fine enough for a line of pencil
+_FAINT = 14.0  # grey levels
+_STRAY = 2e-4  # share of the sheet that specks of dust may cover
 _LEAST_GREY = 0.35
 """Middling pixels for each dark one under which a scan is black and white."""
 MOST_CUT_MM = 1.0
@@ -47,7 +52,7 @@ def read_page(
     """
     located = locate(image.grey, layout, named)
     if isinstance(located, str):
-        return Unread(image.source, located)
+        return Unread(image.source, _EMPTY if is_empty(image.grey) else located)
     if located.fit.rms_mm > MOST_RESIDUAL_MM:
         return Unread(
             image.source,
@@ -112,6 +117,17 @@ def _read(
         picture,
         is_two_tone(image.grey),
     )
+
+
+def is_empty(grey: NDArray[np.uint8]) -> bool:
+    """Whether nothing is on the sheet, its outermost edge aside: no spot stands out from the paper
+    about it. Soft shadows and what shines through from the other side count for nothing."""
+    shrink = min(1.0, _LOOK_SIDE / max(grey.shape))
+    size = (max(1, round(grey.shape[1] * shrink)), max(1, round(grey.shape[0] * shrink)))
+    small = cv2.resize(grey, size, interpolation=cv2.INTER_AREA)
+    stands_out = cv2.absdiff(small, cv2.medianBlur(small, 41)) > _FAINT
+    rows, columns = (max(1, round(0.05 * n)) for n in small.shape)
+    return bool(stands_out[rows:-rows, columns:-columns].mean() < _STRAY)
 
 
 def is_two_tone(grey: NDArray[np.uint8]) -> bool:

@@ -75,7 +75,7 @@ def test_the_points_stand_in_the_frame_and_are_drawn_as_crosses() -> None:
             "questions": [{"given": [SEVEN], "ask": ["Divide AB into 5 equal parts."]}],
         }
     )
-    (drawn,) = plan_paper(paper, "AAAA").drawn
+    (drawn,) = plan_paper(paper, "AAAAAA").drawn
     ends = dict(drawn.ink.points)
     along = [p.distance(ends["A"]) / ends["A"].distance(ends["B"]) for p in drawn.ink.asked]
     assert along == pytest.approx([0.2, 0.4, 0.6, 0.8])

@@ -17,6 +17,7 @@ from millimark.marking.findings import (
     Mark,
     PartFinding,
     PointFinding,
+    ReadingFinding,
     RegionFinding,
 )
 from millimark.marking.shading import region_verdict
@@ -47,6 +48,7 @@ def decide(
     blank: bool,
     doubt: Doubt,
     points: Sequence[PointFinding] = (),
+    readings: Sequence[ReadingFinding] = (),
 ) -> tuple[Mark, ...]:
     """The marks of one question in the scheme's order."""
     by_element = {e.element: e for e in elements}
@@ -57,6 +59,8 @@ def decide(
             arcs = by_evidence.get(criterion.subject)
             seen = arcs is not None and bool(arcs.pieces)
             return _perhaps_lost(_evidence(arcs), seen, doubt)
+        if criterion.kind == "reading":
+            return _reading(criterion, readings)
         if criterion.kind == "points":
             mine = [p for p in points if p.points == criterion.subject]
             judged = _points(criterion, mine, question.tolerance)
@@ -147,6 +151,18 @@ def _evidence(found: EvidenceFinding | None) -> Judged:
     return found.verdict, found.why
 
 
+# --- readings ---------------------------------------------------------------------------
+def _reading(criterion: Criterion, readings: Sequence[ReadingFinding]) -> Judged:
+    """Handwriting is not read: the teacher compares it with the value that is told."""
+    line = next((r for r in readings if r.reading == criterion.subject), None)
+    if line is None:
+        return "unsure", "the answer line could not be looked at: read it on the paper"
+    right = f"{line.told} is right on this paper, {line.band} counts"
+    if not line.written:
+        return "unsure", f"nothing was found on the answer line; {right}: look beside it"
+    return "unsure", f"compare what is written on the answer line: {right}"
+
+
 # --- points ----------------------------------------------------------------------------
 def _points(criterion: Criterion, found: Sequence[PointFinding], tolerance: Tolerance) -> Judged:
     """Whether enough of the points are marked within tolerance, and of those that are not the
@@ -196,7 +212,14 @@ def _line(criterion: Criterion, found: ElementFinding | None, tolerance: Toleran
     why = next(why for v, why in parts if v == verdict)
     if verdict == "yes":
         why = _good(criterion, found, parts, tolerance)
-    return _unless_two(found, verdict, why, tolerance.length_mm)
+    return _unless_hatching(found, *_unless_two(found, verdict, why, tolerance.length_mm))
+
+
+def _unless_hatching(found: ElementFinding, verdict: Verdict, why: str) -> Judged:
+    """What may be the outermost stroke of the shading earns no mark by itself."""
+    if not found.hatch_edge or verdict == "no":
+        return verdict, why
+    return "unsure", f"the {found.element} may be only the outermost stroke of the shading"
 
 
 def _unless_two(found: ElementFinding, verdict: Verdict, why: str, limit: float) -> Judged:

@@ -20,6 +20,7 @@ from millimark.marking.findings import (
     QuestionMarks,
     RegionFinding,
 )
+from millimark.marking.hatch_edge import with_hatching
 from millimark.marking.ink import pieces_of
 from millimark.marking.matching import Matching, match
 from millimark.marking.measure import measure
@@ -58,6 +59,8 @@ def examine(
         measure(ink, w, m, matching.targets, ground, twice)
         for w, m in zip(expect.wanted, matching.matches, strict=True)
     )
+    if expect.regions:
+        elements = with_hatching(elements, evidence, matching, ink)
     region = _region(frame, scale, expect, ink, primitives, matching, claimed, elements)
     points = find_points(ink, frame, expect, page.map_sigma_mm * scale)
     drawn = sum(p.length for p in primitives)

@@ -23,7 +23,8 @@ from millimark.loci.figures_on import SideTo
 from millimark.loci.pointed import is_of_points, points_name
 from millimark.loci.solve import solve
 from millimark.marking.ink import Array
-from millimark.paper.question import Question
+from millimark.paper.question import Question, readings_of
+from millimark.paper.readings import Reading
 from millimark.plane.curves import Arc, Curve
 from millimark.plane.point import Point
 from millimark.plane.similarity import Similarity, page_frame
@@ -60,7 +61,8 @@ class Expected:
 
     ``to_paper`` takes the *printed* figure's centimetres (``figure``) to paper mm;
     ``regions`` are the conditions of the asks that shade; ``marked`` the points that are to be
-    marked, by what they are called. Lines that only lead to points are not among ``wanted``.
+    marked, by what they are called; ``written`` the readings with their answer lines. Lines
+    that only lead to points are not among ``wanted``.
     """
 
     question: Question
@@ -72,6 +74,7 @@ class Expected:
     to_paper: Similarity
     regions: tuple[Condition, ...]
     marked: tuple[tuple[str, tuple[Point, ...]], ...] = ()
+    written: tuple[tuple[Reading, Box], ...] = ()
 
 
 def expected(question: Question, place: QuestionPlace, scale: float) -> Expected:
@@ -99,6 +102,12 @@ def expected(question: Question, place: QuestionPlace, scale: float) -> Expected
             (points_name(answer), tuple(to_paper(p) for p in answer.special_points))
             for answer in answers
             if is_of_points(answer)
+        ),
+        written=tuple(
+            (reading, (a * scale, b * scale, c * scale, d * scale))
+            for reading, (a, b, c, d) in zip(
+                readings_of(question, answers), place.answer_lines, strict=False
+            )
         ),
     )
 

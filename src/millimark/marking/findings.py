@@ -114,6 +114,7 @@ class ElementFinding:
     ``worst_sigma_mm`` is the standard uncertainty of ``worst_mm``, ``uncertainty_mm`` that of one
     deviation; ``excess_mm`` the part of ``worst_sigma_mm`` that can only make the worst less.
     ``twice_mm`` is the length over which the line is drawn twice: judged in the middle of both.
+    ``hatch_edge``: a line that may be only the outermost stroke of the shading.
     """
 
     element: str
@@ -144,6 +145,7 @@ class ElementFinding:
     worst_sigma_mm: float = 0.0
     excess_mm: float = 0.0
     twice_mm: float = 0.0
+    hatch_edge: bool = False
 
     @property
     def farthest_mm(self) -> float | None:

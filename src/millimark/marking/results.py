@@ -135,6 +135,10 @@ def _question(q: QuestionMarks, scale: float, box: Box | None) -> dict[str, Any]
             }
             for p in q.points
         ],
+        "readings": [
+            {"reading": r.reading, "right": r.told, "counts": r.band, "written": r.written}
+            for r in q.readings
+        ],
         "region": _region(q.region),
         "faults": [
             {

@@ -35,6 +35,7 @@ def describe_question(question: Question) -> str:
         parts.append("A faint grid of 1 cm squares.")
     if "arcs" in question.aids:
         parts.append("The first construction arcs are printed for support.")
+    parts += [f"An answer line for {r.name}, in {r.unit}." for r in question.readings]
     return " ".join(parts)
 
 

@@ -11,6 +11,7 @@ from millimark.drawing.look import BODY, FINE, INK, LABEL, PLUM, RULE, SLATE, SM
 from millimark.drawing.svg import SvgCanvas
 from millimark.loci.pointed import is_of_points, points_name
 from millimark.paper.alt import describe_question
+from millimark.paper.answer_lines import draw_answer_lines
 from millimark.paper.figure_drawing import (
     draw_band,
     draw_frame,
@@ -166,10 +167,13 @@ def _model_answer(drawn: Drawn) -> dict[str, Any]:
 
 def _answer_alt(drawn: Drawn) -> str:
     names = ", ".join(step.element for step in drawn.placed.working.steps)
+    read = "".join(f" {_capital(r.name)}: {r.told}." for r in drawn.question.readings)
+    if not names:
+        return f"Model answer to question {drawn.question.number}.{read}"
     shaded = " The region asked for is hatched." if drawn.ink.regions else ""
     return (
         f"Model answer to question {drawn.question.number}. {describe_question(drawn.question)} "
-        f"Drawn: {names}, with construction arcs.{shaded}"
+        f"Drawn: {names}, with construction arcs.{shaded}{read}"
     )
 
 
@@ -178,6 +182,7 @@ def _answer_svg(drawn: Drawn) -> str:
     draw_frame(canvas, drawn.placed.frame_mm)
     draw_working(canvas, drawn.ink)
     draw_given(canvas, drawn.ink, drawn.labels, drawn.marks, drawn.access)
+    draw_answer_lines(canvas, drawn.lines, drawn.placed.frame_mm, drawn.access, filled=True)
     return canvas.svg()
 
 
@@ -199,6 +204,8 @@ def _band_alt(question: Question) -> str:
         for a in question.answers
         for name in ([points_name(a)] if is_of_points(a) else [e.name for e in a.elements])
     )
+    if not names:
+        return f"Overlay for question {question.number}: nothing is to be drawn."
     return (
         f"Overlay for question {question.number}: the band within "
         f"{question.tolerance.length_mm:g} mm of the {names}."
@@ -224,7 +231,10 @@ def _overlay_head(plan: PaperPlan, page: int, owners: str, heading: bool) -> lis
 
 def _overlay_caption(drawn: Drawn) -> dict[str, Any]:
     question = drawn.question
-    text = f"{question.number}   within {question.tolerance.length_mm:g} mm"
+    near = f"within {question.tolerance.length_mm:g} mm"
+    if not (drawn.ink.loci or drawn.ink.regions or drawn.ink.asked):
+        near = "nothing is to be drawn"
+    text = f"{question.number}   {near}"
     return text_line(text, SIDE, drawn.placed.frame_mm[1] - 2.0, 100, BODY, INK, weight="bold")
 
 
@@ -279,6 +289,8 @@ def _scheme_table(question: Question, owners: str, with_given: bool) -> dict[str
 def _tolerance(question: Question, criterion: Criterion) -> str:
     if criterion.kind == "region":
         return "right side of the pupil's own lines"
+    if criterion.kind == "reading":
+        return next((r.band for r in question.readings if r.name == criterion.subject), "")
     if criterion.kind == "evidence":
         return "centres and radii 2 mm"
     limit = f"{question.tolerance.length_mm:g} mm"

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from millimark.drawing.canvas import Canvas, Lettering, Paint, Pen
 from millimark.drawing.look import BODY, FINE, INK, SMALL, THIN
 from millimark.drawing.outline import draw_true
+from millimark.paper.answer_lines import rows_of
 from millimark.paper.formats import Box
 from millimark.paper.furniture import rectangle
 from millimark.paper.labels import distance_to_box
@@ -55,8 +56,9 @@ def needs_north(sentences: Sequence[str]) -> bool:
 
 
 def strip_of(question: Question) -> float:
-    """Height in mm of the strip that a question's frame keeps free."""
-    return STRIP if question.scale is not None or question.north else 0.0
+    """Height in mm of the strip that a question's frame keeps free, answer lines and all."""
+    own = STRIP if question.scale is not None or question.north else 0.0
+    return own + rows_of(question.asks)
 
 
 def map_marks(
@@ -66,7 +68,7 @@ def map_marks(
 
     The scale line, which is looked at while drawing, stands where the hand does not cover it.
     """
-    bottom = frame[3] - 1.5
+    bottom = frame[3] - 1.5 - rows_of(question.asks)
     scale_box = north_box = None
     labels: tuple[str, ...] = ()
     if question.scale is not None:

@@ -22,7 +22,8 @@ from millimark.loci.answer import Answer, Element
 from millimark.loci.pointed import is_of_points, points_name
 from millimark.paper.fields import Field
 from millimark.paper.question import Criterion, Tolerance
-from millimark.paper.scheme import SOME, WHOLE, EvidenceBy, parts_of
+from millimark.paper.readings import Reading
+from millimark.paper.scheme import SOME, WHOLE, EvidenceBy, for_reading, parts_of
 from millimark.working.acts import ArcEvidence
 
 _LINE = re.compile(
@@ -52,10 +53,15 @@ class _Known:
     region: bool
     tolerance: Tolerance
     points: tuple[Answer, ...] = ()
+    readings: tuple[Reading, ...] = ()
 
 
 def own_scheme(
-    field: Field, answers: Sequence[Answer], tolerance: Tolerance, evidence: EvidenceBy
+    field: Field,
+    answers: Sequence[Answer],
+    tolerance: Tolerance,
+    evidence: EvidenceBy,
+    readings: Sequence[Reading] = (),
 ) -> tuple[Criterion, ...]:
     """The criteria of a 'scheme' field. PaperError points at the one that is not understood."""
     known = _Known(
@@ -64,6 +70,7 @@ def own_scheme(
         any(a.region is not None for a in answers),
         tolerance,
         tuple(a for a in answers if is_of_points(a)),
+        tuple(readings),
     )
     entries = list(field.items())
     return tuple(_criterion(entry, i, known) for i, entry in enumerate(entries))
@@ -95,6 +102,9 @@ def _judged(field: Field, code: str, what: str, needs: tuple[int, ...], known: _
             raise field.wrong("No region is asked for in this question.", "Leave this one out.")
         text = "Correct region shaded (followed through on the pupil's own lines)"
         return Criterion(code, text, "region", "region", needs=needs)
+    reading = _reading(what, known)
+    if reading is not None:
+        return for_reading(reading, code, needs)
     if points := _POINTS.fullmatch(what):
         return _points(field, code, points[1], needs, known)
     if arcs := _ARCS.fullmatch(what):
@@ -140,6 +150,14 @@ def _element(field: Field, words: str, known: _Known) -> Element:
     near = difflib.get_close_matches(wanted, [n.lower() for n in names], n=1, cutoff=0.6)
     offer = f"Did you mean {near[0]!r}?" if near else f"It may name: {'; '.join(names)}."
     raise field.wrong(f"{words.strip()!r} is nothing that this question draws.", offer)
+
+
+def _reading(what: str, known: _Known) -> Reading | None:
+    """The reading that a criterion names: in its own words, or "the reading" for the only one."""
+    said = what.strip().lower().removeprefix("the ")
+    if said in ("reading", "measurement") and len(known.readings) == 1:
+        return known.readings[0]
+    return next((r for r in known.readings if r.name.lower().removeprefix("the ") == said), None)
 
 
 def _points(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
@@ -10,6 +10,7 @@ from millimark.loci.answer import Answer
 from millimark.loci.conditions import Ask
 from millimark.loci.figure import Figure
 from millimark.paper.access import Access
+from millimark.paper.readings import Reading, readings
 from millimark.working.acts import ArcEvidence, Working
 from millimark.working.instruments import Instruments
 
@@ -33,12 +34,13 @@ class Criterion:
     lists indices (from 0) of marks of the same question without which this one is
     withheld (for a region: one of them suffices); ``angle`` adds the angle tolerance.
     ``arcs`` is the evidence itself where ``kind`` is ``evidence``. ``points``: at least
-    ``least_points`` of the points asked for, marked within tolerance.
+    ``least_points`` of the points asked for, marked within tolerance; ``reading``: what is
+    written on the answer line of that name.
     """
 
     code: str
     text: str
-    kind: Literal["line", "evidence", "region", "points"]
+    kind: Literal["line", "evidence", "region", "points", "reading"]
     subject: str
     part: Literal["all", "straight", "round"] = "all"
     least_mm: float | None = None
@@ -77,9 +79,25 @@ class Question:
     aids: tuple[str, ...] = ()
 
     @property
+    def readings(self) -> tuple[Reading, ...]:
+        """What is to be measured and written down, in the order of the asks."""
+        return readings_of(self, self.answers)
+
+    @property
     def angle_limits(self) -> dict[str, float]:
         """By element, the degrees that its line may be turned, where a mark depends on it."""
         return {c.subject: self.tolerance.angle_deg for c in self.scheme if c.angle}
+
+
+def readings_of(question: Question, answers: Sequence[Answer]) -> tuple[Reading, ...]:
+    """The readings of a question with these answers: its own, or those of the paper as printed."""
+    return readings(
+        question.asks,
+        answers,
+        tuple(question.figure.points),
+        question.scale,
+        (question.tolerance.length_mm, question.tolerance.angle_deg),
+    )
 
 
 @dataclass(frozen=True)

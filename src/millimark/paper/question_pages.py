@@ -15,6 +15,7 @@ from millimark.drawing.svg import SvgCanvas
 from millimark.paper.access import Access
 from millimark.paper.aids import draw_aids
 from millimark.paper.alt import describe_question
+from millimark.paper.answer_lines import AnswerLine, answer_lines, draw_answer_lines
 from millimark.paper.figure_drawing import draw_frame, draw_given
 from millimark.paper.formats import SIDE, Box, PageFormat, page_format
 from millimark.paper.frame_dots import frame_dots
@@ -56,6 +57,7 @@ class Drawn:
     marks: MapMarks
     dots: tuple[Dot, ...]
     access: Access
+    lines: tuple[AnswerLine, ...] = ()
 
     @property
     def question(self) -> Question:
@@ -120,12 +122,19 @@ def _drawn(placed: Placed, access: Access) -> Drawn:
     curves = all_curves(ink)
     marks = map_marks(placed.question, placed.frame_mm, sampled(curves), access.left_handed)
     labels = place_labels(ink.points, [*curves, *marks.outlines], placed.frame_mm, access.label)
+    lines = answer_lines(placed.question.readings, placed.frame_mm)
     boxes = [side for label in labels for side in rectangle(*label.box)]
+    boxes += [side for line in lines for side in rectangle(*_row(line, placed.frame_mm))]
     printed = sampled([*ink.given, *boxes, *marks.outlines])
     on_print = np.vstack((printed, sampled_crosses([p for _, p in ink.points])))
     on_answer = sampled([*ink.answer, *ink.construction, *(c for _, cs in ink.loci for c in cs)])
     dots = frame_dots(placed.frame_mm, on_print, on_answer)
-    return Drawn(placed, ink, labels, marks, dots, access)
+    return Drawn(placed, ink, labels, marks, dots, access, lines)
+
+
+def _row(line: AnswerLine, frame: Box) -> Box:
+    """The whole width of an answer line's row: where no dot is printed."""
+    return (frame[0], line.box[1], frame[2], line.box[3])
 
 
 def text_heights(paper: Paper) -> dict[str, float]:
@@ -144,7 +153,8 @@ def word_heights(*papers: Paper) -> dict[tuple[str, ...], float]:
 
 def words_key(paper: Paper, question: Question) -> tuple[str, ...]:
     """What the height of a question's words depends on."""
-    return tuple(str(value) for value in _set_words(paper, question).values())
+    look = paper.access.text, paper.access.left_handed
+    return tuple(str(value) for value in (*look, *_set_words(paper, question).values()))
 
 
 def question_sheets(
@@ -188,6 +198,7 @@ def _question_place(drawn: Drawn) -> QuestionPlace:
         mm_per_cm=10.0,
         points={name: (round(p.x, 6), round(p.y, 6)) for name, p in drawn.ink.points},
         origin_mm=(placed.origin_mm.x, placed.origin_mm.y),
+        answer_lines=tuple(_rounded(line.box) for line in drawn.lines),
     )
 
 
@@ -203,7 +214,11 @@ def typeset_sheets(plans: Sequence[PaperPlan], sheets: Sequence[SheetMap]) -> by
             name = f"code-{sheet.sheet}-{page.page}.svg"
             files[name] = _code_svg(page.codes[0])
             pages.append(_page_items(plan, sheet, page, name, first=not pages))
-    return typeset(TEMPLATE, document(plans[0].paper, pages, []), files)
+    data = document(plans[0].paper, pages, [])
+    if any(plan.paper.access != plans[0].paper.access for plan in plans):
+        owners = [plan for plan, sheet in zip(plans, sheets, strict=True) for _ in sheet.pages]
+        data["looks"] = [_look(plan.paper) for plan in owners]
+    return typeset(TEMPLATE, data, files)
 
 
 def document(
@@ -216,13 +231,20 @@ def document(
         "lang": "en",
         "width": format_.width,
         "height": format_.height,
-        "size": round(type_size(paper.access.body), 4),
-        "ground": paper.access.ground_colour,
-        "left": paper.access.left_handed,
+        **_look(paper),
         "ink": INK,
         "words-width": format_.width - 2 * SIDE,
         "pages": list(pages),
         "measure": list(measure),
+    }
+
+
+def _look(paper: Paper) -> dict[str, Any]:
+    """What pages look like for their readers."""
+    return {
+        "size": round(type_size(paper.access.body), 4),
+        "ground": paper.access.ground_colour,
+        "left": paper.access.left_handed,
     }
 
 
@@ -354,6 +376,7 @@ def _frame_svg(drawn: Drawn) -> str:
     draw_frame(canvas, drawn.placed.frame_mm)
     draw_dots(canvas, drawn.dots, FRAME_DOT_COLOUR)
     draw_given(canvas, drawn.ink, drawn.labels, drawn.marks, drawn.access)
+    draw_answer_lines(canvas, drawn.lines, drawn.placed.frame_mm, drawn.access)
     return canvas.svg()
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
@@ -17,7 +18,7 @@ from millimark.errors import (
     WordsError,
 )
 from millimark.loci.answer import Answer
-from millimark.loci.conditions import AngleOn, Ask, Measure
+from millimark.loci.conditions import AngleOn, Ask
 from millimark.loci.figure import Figure
 from millimark.loci.pointed import is_of_points
 from millimark.loci.solve import solve
@@ -205,14 +206,13 @@ class QuestionSource:
             answers = tuple(solve(figure, a) for a in asks)
         except (GivensError, NoAnswerError) as error:
             raise self._pointed(error, self.ask[0]) from error
-        for i, (asked, answer) in enumerate(zip(asks, answers, strict=True)):
-            if isinstance(asked, Measure):
+        for i, answer in enumerate(answers):
+            if answer.measured is not None and not math.isfinite(answer.measured.value):
                 raise self.ask[min(i, len(self.ask) - 1)].wrong(
-                    f"Question {self.number} asks for a measurement. `millimark solve` "
-                    "answers that, but a paper cannot have it marked yet.",
-                    "Ask for the loci or the region that lead to it.",
+                    f"Question {self.number}: what is to be measured has no end.",
+                    "Ask for a length, a distance or an angle that a ruler or protractor reads.",
                 )
-            if is_of_points(answer):
+            if answer.measured is not None or is_of_points(answer):
                 continue
             if answer.special is not None or not answer.elements:
                 what = self.ask[min(i, len(self.ask) - 1)]
@@ -255,6 +255,7 @@ class QuestionSource:
                 question.answers,
                 question.tolerance,
                 evidence,
+                readings=question.readings,
                 # arcs that are printed already show nothing of the pupil's method
                 arcs_required=self.setting.arcs_required and "arcs" not in self.aids,
                 marks=marks,
@@ -269,7 +270,9 @@ class QuestionSource:
         self, question: Question, evidence: EvidenceBy, marks: int | None
     ) -> Question:
         field = self.fields["scheme"]
-        scheme = own_scheme(field, question.answers, question.tolerance, evidence)
+        scheme = own_scheme(
+            field, question.answers, question.tolerance, evidence, question.readings
+        )
         if marks is not None and marks != len(scheme):
             raise self.fields["marks"].wrong(
                 f"Question {self.number} has {marks} marks, but its scheme gives {len(scheme)}.",

@@ -19,6 +19,7 @@ from millimark.loci.answer import Answer, Element
 from millimark.loci.conditions import Equidistant, Incircle, OnBearing, PointOf
 from millimark.loci.pointed import is_of_points, points_name
 from millimark.paper.question import Criterion, Tolerance
+from millimark.paper.readings import Reading
 from millimark.plane.curves import Curve
 from millimark.working.acts import ArcEvidence
 
@@ -54,13 +55,17 @@ def default_scheme(
     *,
     arcs_required: bool = True,
     marks: int | None = None,
+    readings: Sequence[Reading] = (),
 ) -> tuple[Criterion, ...]:
     """The marks for the answers of one question, in the order of the asks.
 
-    ``evidence`` holds, by element name, what its construction leaves. ``marks`` asks for
+    ``evidence`` holds, by element name, what its construction leaves; ``readings`` what is to
+    be written down, a mark each after the others. ``marks`` asks for
     another total than the default; PaperError says which totals work.
     """
-    options = _options(answers, _Words(tolerance), evidence if arcs_required else {})
+    drawn = _options(answers, _Words(tolerance), evidence if arcs_required else {})
+    written = tuple(for_reading(reading) for reading in readings)
+    options = [_join((scheme, written)) for scheme in drawn]
     if marks is None:
         return options[0]
     by_total = {len(scheme): scheme for scheme in reversed(options)}
@@ -81,6 +86,8 @@ def _options(
     fewer: tuple[Criterion, ...] = ()
     more: tuple[Criterion, ...] = ()
     for answer in answers:
+        if answer.measured is not None:
+            continue  # readings come last, with the question's own figures
         if is_of_points(answer):
             plain = _for_points(answer, words, {})
             shown = _for_points(answer, words, evidence)
@@ -195,6 +202,12 @@ def _whole_only(element: Element, words: _Words) -> tuple[Criterion, ...]:
     if element.kind == "line":
         return (_line(element, words, least_mm=LEAST_LINE_MM),)
     return (_whole(element, words),)
+
+
+def for_reading(reading: Reading, code: str = "B1", needs: tuple[int, ...] = ()) -> Criterion:
+    """The mark for a reading; whether what is written counts is for the teacher to say."""
+    text = f"{_capital(reading.name)}: {reading.told}"
+    return Criterion(code, text, "reading", reading.name, needs=needs)
 
 
 def _for_points(answer: Answer, words: _Words, evidence: EvidenceBy) -> tuple[Criterion, ...]:

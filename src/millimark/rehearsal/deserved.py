@@ -46,10 +46,12 @@ def decide(
     region: RegionFacts | None,
     rivals: Collection[str] = (),
     points: Mapping[str, Sequence[float]] | None = None,
+    written: bool = False,
 ) -> tuple[Deserved, ...]:
     """Decide every criterion of a scheme, in order.
 
     ``points``: how far off the nearest mark to each point is, by what the points are called.
+    ``written``: something is on the sheet, so that readings are for the teacher.
     ``rivals`` names elements that were answered twice with neither answer crossed out: a
     marker cannot choose between them, the decision is ``teacher``.
     """
@@ -59,6 +61,10 @@ def decide(
             mark = Deserved(criterion.code, criterion.text, "teacher", deciding="two answers")
         elif criterion.kind == "line":
             mark = _line(criterion, tolerance, elements.get(criterion.subject))
+        elif criterion.kind == "reading":
+            deciding = "handwriting is not read" if written else "nothing drawn"
+            decision = "teacher" if written else "withheld"
+            mark = Deserved(criterion.code, criterion.text, decision, deciding=deciding)
         elif criterion.kind == "points":
             mark = _points(criterion, tolerance, (points or {}).get(criterion.subject, ()))
         elif criterion.kind == "evidence":

@@ -79,6 +79,13 @@ class Setting:
         return {name: self.to_paper(p) for name, p in self.figure.points.items()}
 
     @property
+    def lines(self) -> tuple[Frame, ...]:
+        """Where readings are written, paper mm."""
+        printed = self.place.frame_mm
+        s = (self.frame[2] - self.frame[0]) / (printed[2] - printed[0])
+        return tuple((a * s, b * s, c * s, d * s) for a, b, c, d in self.place.answer_lines)
+
+    @property
     def region(self) -> Condition | None:
         """The condition of the region to shade, None where no ask shades."""
         for ask in self.question.asks:

@@ -40,7 +40,10 @@ def question_truth(setting: Setting, answered: Answered, print_scale: float) -> 
     tolerance = setting.question.tolerance
     rivals = {s.element for s in strokes if s.role == "rival" and s.element is not None}
     points = points_off(setting, strokes)
-    marks = decide(setting.question.scheme, tolerance, elements, evidence, region, rivals, points)
+    blank = any(f.kind == "blank" for f in answered.faults)
+    marks = decide(
+        setting.question.scheme, tolerance, elements, evidence, region, rivals, points, not blank
+    )
     return {
         "question": setting.question.number,
         "awarded": sum(m.awarded for m in marks),

@@ -48,7 +48,8 @@ class QuestionPlace:
 
     ``frame_mm`` is the answer frame (x0, y0, x1, y1); ``points`` every labelled printed
     point; ``mm_per_cm`` page mm per cm of the words; ``turn_deg``/``mirror`` how the
-    figure was turned onto the page (see ``plane.similarity.page_frame``).
+    figure was turned onto the page (see ``plane.similarity.page_frame``); ``answer_lines``
+    where readings are written (x0, y0, x1, y1), in the order of the asks that want them.
     """
 
     question: str
@@ -58,6 +59,7 @@ class QuestionPlace:
     origin_mm: tuple[float, float]
     turn_deg: float = 0.0
     mirror: bool = False
+    answer_lines: tuple[tuple[float, float, float, float], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -235,6 +237,7 @@ def _question_json(place: QuestionPlace) -> dict[str, Any]:
         "origin_mm": list(place.origin_mm),
         "turn_deg": place.turn_deg,
         "mirror": place.mirror,
+        "answer_lines": [list(box) for box in place.answer_lines],
     }
 
 
@@ -263,6 +266,7 @@ def _question_value(data: Mapping[str, Any]) -> QuestionPlace:
         origin_mm=(x, y),
         turn_deg=data["turn_deg"],
         mirror=data["mirror"],
+        answer_lines=tuple(_four(box) for box in data.get("answer_lines", ())),
     )
 
 

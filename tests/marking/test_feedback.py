@@ -26,6 +26,7 @@ from millimark.marking.pictures import waiting_boxes
 from millimark.marking.results import as_json
 from millimark.marking.scripts import scripts_of, settle_pages
 from millimark.marking.summary import ADVICE
+from millimark.paper.access import Access
 from millimark.paper.reading import paper_from_data, read_paper
 from millimark.rehearsal.faults import Fault
 from millimark.rehearsal.rehearse import rehearse
@@ -108,6 +109,18 @@ def test_teachers_words_are_printed_only_when_asked(marked):
     told = text_of(feedback_sheets(paper, changed, kept, layout, teachers_words=True))[2]
     assert "Ask me" not in quiet
     assert "Your teacher: Ask me about the arcs" in told
+
+
+def test_large_print_papers_give_large_print_feedback(marked):
+    """24 pt words are 24 pt high: the type size as PDFium reads it from the page."""
+    paper, scripts, kept, layout = marked
+    large = replace(paper, access=Access(text="24 pt", ground="cream"))
+    document = pypdfium2.PdfDocument(feedback_sheets(large, scripts[:1], kept, layout))
+    page = document[0].get_textpage()
+    at = page.get_text_range().index("Every mark")
+    box = page.get_charbox(at)  # the capital E: cap height is 0.713 of the type size (Andika)
+    assert (box[3] - box[1]) / 0.713 == pytest.approx(24.0, rel=0.03)
+    document.close()
 
 
 def test_one_pupil_alone_and_none_at_all(marked):

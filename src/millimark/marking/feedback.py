@@ -21,6 +21,7 @@ from millimark.marking.findings import Decision, QuestionMarks, Script
 from millimark.marking.overlay import DRAWN_PEN, RIGHT_PEN, symbol
 from millimark.marking.page import MarkedPage
 from millimark.marking.pictures import answer_picture, fitted, page_of, place_of
+from millimark.paper.access import Access
 from millimark.paper.question import Paper, Question
 from millimark.paper.reading import paper_for_sheet
 from millimark.paper.typesetting import typeset
@@ -143,12 +144,16 @@ def _question(
     picture, box = answer_picture(marked, page, place)
     name = f"{sheet}-{answer.question}.svg"
     work.files[name] = picture
-    row |= {"picture": name, "alt": _alt(answer, row["rows"])} | _size(box)
+    row |= {"picture": name, "alt": _alt(answer, row["rows"])} | _size(box, work.paper.access)
     return row
 
 
-def _size(box: tuple[float, float, float, float]) -> dict[str, Any]:
-    """Width and height, mm, at which a picture is shown, and whether words stand beside it."""
+def _size(box: tuple[float, float, float, float], access: Access) -> dict[str, Any]:
+    """Width and height, mm, at which a picture is shown, and whether words stand beside it. In
+    large print it is enlarged as the words are, and has the page's width."""
+    if access.large:
+        width, height = fitted(box, _ALONE_MM, access.body / look.BODY)
+        return {"width": width, "height": height, "beside": False}
     beside = box[2] - box[0] < _WIDE * (box[3] - box[1])
     width, height = fitted(box, _BESIDE_MM if beside else _ALONE_MM)
     return {"width": width, "height": height, "beside": beside}

@@ -187,7 +187,7 @@ def opening(answers: Sequence[QuestionMarks]) -> str:
     if full:
         said = f"All marks earned on {_questions(full)}. "
     elif some:
-        said = f"A good part is there on {_questions(some)}. "
+        said = f"A good start on {_questions(some)}. "
     if rest:
         said += f"Work next on {_questions(rest)}: what to practise stands beside the drawing."
     return said.strip() or "Your teacher looks at this sheet with you."

@@ -68,10 +68,11 @@ def waiting_boxes(
     return found
 
 
-def fitted(box: Box, most: tuple[float, float]) -> tuple[float, float]:
-    """Width and height, mm, at which ``box`` is shown within ``most``: never enlarged."""
+def fitted(box: Box, most: tuple[float, float], largest: float = 1.0) -> tuple[float, float]:
+    """Width and height, mm, at which ``box`` is shown within ``most``, at most ``largest`` times
+    its true size."""
     width, height = box[2] - box[0], box[3] - box[1]
-    shown = min(1.0, most[0] / width, most[1] / height)
+    shown = min(largest, most[0] / width, most[1] / height)
     return shown * width, shown * height
 
 

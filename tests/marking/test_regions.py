@@ -179,3 +179,32 @@ def test_shading_over_a_long_break_in_the_boundary_is_no_boundary(gap_mm, decisi
     marks = hand.marked(Q)
     assert marks.elements[1].kind == "arc"
     assert decisions(marks)[1] == decision
+
+
+def hatched_along(off, spacing, boundary):
+    """Shading parallel to the bisector, its outermost stroke ``off`` mm inside; the circle, and
+    the bisector too if ``boundary``."""
+    hand = Hand(seed=3)
+    hand.arc(A, 50.0)
+    if boundary:
+        hand.line(Point(M.x, M.y - 62), Point(M.x, M.y + 62), 0.4)
+    x = M.x - off
+    while x > A.x - 48.0:
+        half = (49.0**2 - (x - A.x) ** 2) ** 0.5 - 0.7 - hand.rng.uniform(0, 0.8)
+        hand.line(Point(x, A.y - half), Point(x + 0.3, A.y + half), 0.4)
+        x -= spacing * hand.rng.uniform(0.9, 1.1)
+    return hand.marked(Q)
+
+
+@pytest.mark.parametrize("spacing", [2.2, 3.0, 4.5])
+@pytest.mark.parametrize("off", [0.0, 1.0, 1.8])
+def test_the_outermost_stroke_of_shading_is_no_boundary(off, spacing):
+    """It was awarded as the boundary, which was not drawn."""
+    mark = hatched_along(off, spacing, boundary=False).marks[0]
+    assert mark.decision == "teacher"
+    assert "outermost stroke" in mark.reason
+
+
+@pytest.mark.parametrize("off", [1.5, 2.5, 4.0])
+def test_a_boundary_with_shading_along_it_is_one(off):
+    assert decisions(hatched_along(off, 3.0, boundary=True)) == ["awarded"] * 3

@@ -194,6 +194,7 @@ PARTS: dict[str, Scene] = {
     "/bank/{name}": "/bank/two-nests",
     f"{RUN}/files/{{name}}": "/printings/1/files/overlays.pdf",
     f"{RUN}/files/{{name}}/pages/{{page:id}}": "/printings/1/files/overlays.pdf/pages/1",
+    "/papers/{paper:id}/print/pupils": "/papers/1/print/pupils?class=1",
     "/jobs/{job}/progress": lambda seen: f"{failed_job(seen)}/progress",
     f"{RUN}/progress": "/printings/1/progress",
     f"{RUN}/mend/{{page:id}}/picture": lambda seen: f"{page_to_mend(seen)}/picture",

@@ -65,7 +65,16 @@ def test_nothing_served_asks_another_machine() -> None:
 
 def test_the_page_about_the_desk_speaks_of_its_pages_and_limits() -> None:
     text = (Path(__file__).parents[2] / "docs" / "desk.md").read_text(encoding="utf-8")
-    for word in ("Papers", "Bank", "Constructions", "Print", "Mark", "Review", "Class grid", "Classes"):
+    for word in (
+        "Papers",
+        "Bank",
+        "Constructions",
+        "Print",
+        "Mark",
+        "Review",
+        "Class grid",
+        "Classes",
+    ):
         assert f"| {word} |" in text
     for route in routes():
         assert route.methods in ({"GET", "HEAD"}, {"POST"})

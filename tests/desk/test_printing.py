@@ -46,6 +46,27 @@ def test_what_is_ticked_is_printed_as_it_is_to_be_set(client: TestClient, store:
         assert name not in seen.text
 
 
+def test_pupils_get_the_sheets_that_they_need_and_get_them_again(marked: Marked) -> None:
+    client = marked.client
+    listed = client.get("/papers/1/print/pupils", params={"class": "1"}).text
+    assert listed.count('<tr><th scope="row">') == 3
+    assert " selected" not in listed
+    form = {"class": "1", "ground": "blue", "text-2": "24 pt", "hand-3": "left"}
+    assert print_at(client, 1, **form).url.path == "/printings/2"
+    with marked.store.reading() as session:
+        layout = printings.layout_of(session, 2)
+        looks = printings.looks_of_class(session, 1)
+    assert layout.paper["access"] == {"text": "usual", "ground": "blue", "hand": "right"}
+    assert looks == {
+        2: {"text": "24 pt", "ground": "blue", "hand": "right"},
+        3: {"text": "usual", "ground": "blue", "hand": "left"},
+    }
+    again = client.get("/papers/1/print/pupils", params={"class": "1"}).text
+    assert again.count(" selected") == 6
+    assert client.get("/papers/1/print/pupils", params={"class": "9"}).status_code == 404
+    assert client.get("/papers/1/print/pupils", params={"class": "x"}).text.strip() == ""
+
+
 def test_every_page_can_be_looked_at_and_taken(marked: Marked) -> None:
     client = marked.client
     assert files(marked.store, 1) == ALL

@@ -138,6 +138,7 @@ def routes() -> list[Route]:
         Route("/papers/{paper:id}/bank", posted(bank_pages.drop_in), methods=["POST"]),
         Route("/bank/{name}", bank_pages.figure),
         Route("/papers/{paper:id}/print", printing.ask),
+        Route("/papers/{paper:id}/print/pupils", printing.pupils_of_class),
         Route("/papers/{paper:id}/print", posted(printing.print_it), methods=["POST"]),
         Route("/printings", printing.runs),
         Route(run, printing.run),

@@ -55,6 +55,23 @@ def ask(request: Request) -> Response:
         )
 
 
+def pupils_of_class(request: Request) -> Response:
+    """The pupils of the class that is chosen, each with how their own sheet is set: as at the
+    last print run of the class. A fragment of the page."""
+    chosen = request.query_params.get("class", "")
+    if not (chosen.isascii() and chosen.isdigit() and len(chosen) <= 9):
+        return page(request, "print_pupils.html", pupils=[], access=_ACCESS, looks={})
+    with desk_of(request).store.reading() as session:
+        owner = classes.class_of(session, int(chosen))
+        return page(
+            request,
+            "print_pupils.html",
+            pupils=[(p.id, p.label) for p in owner.pupils],
+            access=_ACCESS,
+            looks=printings.looks_of_class(session, owner.id),
+        )
+
+
 def print_it(request: Request, form: Form) -> Response:
     """Order the version in force from the press."""
     desk, paper_id = desk_of(request), request.path_params["paper"]
@@ -62,8 +79,10 @@ def print_it(request: Request, form: Form) -> Response:
         version = papers.version_of(session, paper_id)
         version_id, title = version.id, version.paper.title or "the paper"
         version_text = version.text
+        pupils: list[int] = []
         if form.get("class"):
-            classes.class_of(session, number(form, "class"))
+            pupils = [p.id for p in classes.class_of(session, number(form, "class")).pupils]
+    looks = _looks(version_text, form, pupils)
     job = desk.press.order(
         f"Printing {title}",
         f"/papers/{paper_id}/print",
@@ -74,6 +93,7 @@ def print_it(request: Request, form: Form) -> Response:
         number(form, "class") if form.get("class") else None,
         number(form, "sheets") if form.get("sheets") else 0,
         _access(version_text, form),
+        looks,
         [kind for kind in FOR_THE_TEACHER if form.get(f"with-{kind}")],
         arrive=lambda run: f"/printings/{run}",
     )
@@ -90,6 +110,20 @@ def _access(text: str, form: Form) -> dict[str, str] | None:
     return None if same else asked
 
 
+def _looks(text: str, form: Form, pupils: list[int]) -> dict[int, dict[str, str]]:
+    """By pupil how their own sheet is set; what a row leaves open is as for the others."""
+    usual = _access(text, form) or {
+        name: shown or _ACCESS[name].options[0]
+        for name, shown in shown_in(tuple(_ACCESS.values()), data_of(text)).items()
+    }
+    found = {}
+    for pupil in pupils:
+        own = {name: form.get(f"{name}-{pupil}") or usual[name] for name in _ACCESS}
+        if own != usual:
+            found[pupil] = own
+    return found
+
+
 def typeset_run(
     report: Report,
     folder: Path,
@@ -98,12 +132,13 @@ def typeset_run(
     owner: int | None,
     sheets: int,
     access: dict[str, Any] | None,
+    looks: dict[int, dict[str, str]],
     wanted: list[str],
 ) -> int:
     """The press's work: typeset a print run; its id comes back."""
     store = Store.open(folder, url)
     try:
-        return printings.print_for(store, version, owner, sheets, access, report, wanted)
+        return printings.print_for(store, version, owner, sheets, access, report, wanted, looks)
     finally:
         store.close()
 

@@ -16,7 +16,7 @@ from millimark.desk.setting import desk_of, who_is
 from millimark.errors import MillimarkError, RecordsError
 
 Form = dict[str, str]
-MOST_FIELDS = 200
+MOST_FIELDS = 500
 
 
 @cache

@@ -7,14 +7,14 @@ only if it reads, solves, can be constructed and is fair to a careful hand.
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from millimark.errors import MillimarkError, PaperError
 from millimark.paper.fields import Field
 from millimark.paper.question import Paper, Question
 from millimark.paper.question_pages import PaperPlan, plan_paper, word_heights
 from millimark.paper.question_reading import QuestionSource
-from millimark.paper.reading import Choices, PaperSource
+from millimark.paper.reading import ACCESS, Choices, PaperSource
 from millimark.sheet.code import paper_id_of
 from millimark.sheet.layout import SheetMap
 from millimark.working.budget import FAIR, fairness
@@ -22,13 +22,21 @@ from millimark.working.budget import FAIR, fairness
 HANDS = 1000  # sampled hands to judge a variant's fairness by
 
 
-def plans_for(paper: Paper, count: int) -> list[PaperPlan]:
-    """A plan for each of ``count`` sheets; sheets with the same values share one."""
+Looks = Sequence[Mapping[str, str] | None]
+"""For each sheet how it is set ('text', 'ground', 'hand'); None: as the paper says."""
+
+
+def plans_for(paper: Paper, count: int, looks: Looks = ()) -> list[PaperPlan]:
+    """A plan for each of ``count`` sheets; sheets with the same values and look share one."""
     paper_id = paper_id_of(paper.data)
     source = PaperSource(Field(paper.data, "the paper"))
-    if not any(q.varies for q in source.questions):
+    if not any(looks) and not any(q.varies for q in source.questions):
         return [plan_paper(paper, paper_id)] * count
-    return _planned(source, paper_id, choices_for(source, count))
+    chosen = choices_for(source, count)
+    for i, look in enumerate(looks):
+        if look:
+            chosen[i] = {**chosen[i], ACCESS: dict(look)}
+    return _planned(source, paper_id, chosen)
 
 
 def plans_of_sheets(data: object, paper_id: str, sheets: Sequence[SheetMap]) -> list[PaperPlan]:
@@ -41,7 +49,13 @@ def _planned(source: PaperSource, paper_id: str, chosen: Sequence[Choices]) -> l
     keys = [json.dumps(choices, sort_keys=True) for choices in chosen]
     different = dict(zip(keys, chosen, strict=True))
     papers = {key: source.paper(choices) for key, choices in different.items()}
-    heights = word_heights(*papers.values())
+    heights = {
+        key: height
+        for access in dict.fromkeys(paper.access for paper in papers.values())
+        for key, height in word_heights(
+            *(paper for paper in papers.values() if paper.access == access)
+        ).items()
+    }
     plans = {
         key: plan_paper(paper, paper_id, different[key], number, heights)
         for number, (key, paper) in enumerate(papers.items(), start=1)

@@ -14,7 +14,7 @@ from millimark.paper.answer_pages import (
     typeset_overlays,
 )
 from millimark.paper.booklet import typeset_booklet
-from millimark.paper.editions import plans_for, plans_of_sheets
+from millimark.paper.editions import Looks, plans_for, plans_of_sheets
 from millimark.paper.question import Paper
 from millimark.paper.question_pages import question_sheets, typeset_sheets
 from millimark.paper.register import typeset_register
@@ -39,11 +39,13 @@ def print_paper(
     pupils: Sequence[str | None],
     progress: Progress = None,
     wanted: Iterable[str] = tuple(FOR_THE_TEACHER),
+    looks: Looks = (),
 ) -> Layout:
     """Write the PDFs and layout.json into ``out``; the layout comes back.
 
     One sheet per entry of ``pupils`` (a name, or None for a blank name), in order. ``wanted``
-    names what is printed besides the question paper.
+    names what is printed besides the question paper; ``looks`` how each sheet is set, where
+    that is not as the paper says.
     """
     if not 1 <= len(pupils) <= LAST_SHEET:
         raise PaperError(
@@ -53,7 +55,7 @@ def print_paper(
     besides = [name for name in FOR_THE_TEACHER if name in set(wanted)]
     steps = 2 + len(besides)
     report(0, steps, "placing the questions")
-    plans = plans_for(paper, len(pupils))
+    plans = plans_for(paper, len(pupils), looks)
     sheets = question_sheets(plans, pupils)
     report(1, steps, "question paper")
     pdf = typeset_sheets(plans, sheets)

@@ -41,7 +41,9 @@ RESERVED = ("class",)
 MOST_QUESTIONS = 40
 
 Choices = Mapping[str, Mapping[str, str]]
-"""By question number: the value of each name, and 'turn' and 'mirror' where they vary."""
+"""By question number: the value of each name, and 'turn' and 'mirror' where they vary. Under
+`ACCESS`: how this sheet is set, where that is not as the paper says."""
+ACCESS = "access"
 
 
 def read_paper(path: Path) -> Paper:
@@ -124,10 +126,14 @@ class PaperSource:
             seed=self.seed,
         )
         self.questions = _sources(fields["questions"], self.setting)
+        self._set: dict[str, PaperSource] = {}
 
     def paper(self, choices: Choices | None = None) -> Paper:
         """The paper with these values; with each question's first that work without any."""
         chosen = choices or {}
+        if ACCESS in chosen:
+            rest = {number: values for number, values in chosen.items() if number != ACCESS}
+            return replace(self._set_as(chosen[ACCESS]).paper(rest), data=self.data)
         return Paper(
             title=self.title,
             page=self.page,
@@ -141,6 +147,14 @@ class PaperSource:
             access=self.access,
             profile=self.profile,
         )
+
+    def _set_as(self, access: Mapping[str, str]) -> PaperSource:
+        """The same paper for other readers."""
+        key = json.dumps(access, sort_keys=True)
+        if key not in self._set:
+            data = {**self.data, "access": dict(access)}
+            self._set[key] = PaperSource(Field(data, "the paper"))
+        return self._set[key]
 
 
 def _sources(field: Field, setting: Setting) -> tuple[QuestionSource, ...]:

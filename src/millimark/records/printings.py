@@ -6,7 +6,7 @@ import hashlib
 import json
 import secrets
 import shutil
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from itertools import count
 from pathlib import Path
@@ -18,7 +18,7 @@ from sqlalchemy.orm import Session, undefer
 from millimark.errors import RecordsError
 from millimark.paper.fields import load
 from millimark.paper.printing import FOR_THE_TEACHER, QUESTION_PAPER, print_paper
-from millimark.paper.reading import PaperSource
+from millimark.paper.reading import ACCESS, PaperSource
 from millimark.records import classes
 from millimark.records.models import PaperVersion, Printing, Pupil, Script
 from millimark.records.store import Store
@@ -51,11 +51,13 @@ def print_for(
     access: dict[str, Any] | None = None,
     progress: Progress = None,
     wanted: Iterable[str] = tuple(FOR_THE_TEACHER),
+    looks: Mapping[int, Mapping[str, str]] | None = None,
 ) -> int:
     """Print a version for a class, with ``sheets`` blank ones besides; the run's id comes back.
 
     Without a class there are ``sheets`` blank ones (at least 1). ``access`` takes the place of
-    the paper file's own; ``wanted`` names what is printed besides the question paper.
+    the paper file's own; ``wanted`` names what is printed besides the question paper;
+    ``looks`` says by pupil's id how their own sheet is set, where that is otherwise.
     PaperError, WordsError … if the text cannot be printed. The PDFs and layout.json lie in
     ``store.printing_folder(printing.folder)``.
     """
@@ -82,7 +84,8 @@ def print_for(
     token = secrets.token_hex(12)
     folder = store.printing_folder(token)
     try:
-        layout = print_paper(paper, folder, [*names, *[None] * blank], progress, wanted)
+        own = [(looks or {}).get(owner) for owner in owners if owner is not None]
+        layout = print_paper(paper, folder, [*names, *[None] * blank], progress, wanted, own)
         with store.writing() as session:
             printing = _printing(version_id, class_id, paper.title, token, layout)
             session.add(printing)
@@ -93,6 +96,23 @@ def print_for(
     except BaseException:
         shutil.rmtree(folder, ignore_errors=True)
         raise
+
+
+def looks_of_class(session: Session, class_id: int) -> dict[int, dict[str, str]]:
+    """By pupil's id how their sheet of the class's last print run was set, where that was
+    otherwise than its paper says."""
+    last = session.scalar(
+        select(Printing.id).where(Printing.class_id == class_id).order_by(Printing.id.desc())
+    )
+    if last is None:
+        return {}
+    looks = {s.sheet: s.choices.get(ACCESS) for s in layout_of(session, last).sheets}
+    scripts = session.scalars(select(Script).where(Script.printing_id == last)).all()
+    return {
+        script.pupil_id: dict(look)
+        for script in scripts
+        if script.pupil_id is not None and (look := looks.get(script.sheet))
+    }
 
 
 def _plain(value: Any) -> dict[str, Any]:

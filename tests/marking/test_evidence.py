@@ -90,6 +90,19 @@ def test_arcs_on_one_side_only():
     assert "one side only" in marks.marks[0].reason
 
 
+@pytest.mark.parametrize(
+    ("radius", "decision"), [(74.0, "awarded"), (51.0, "withheld")], ids=["well apart", "near"]
+)
+def test_two_pairs_of_equal_arcs_on_one_side(radius, decision):
+    """Where the paper ends on the other side, both pairs are struck on one with two openings."""
+    hand = Hand()
+    for r in (46.0, radius):
+        up = Point(M.x, M.y - (r**2 - 40.0**2) ** 0.5)
+        for c in (A, B):
+            hand.arc(c, r, math.degrees((up - c).angle()) - 7.0, 14.0)
+    assert first(ruled(hand)) == decision
+
+
 def test_arcs_centred_six_millimetres_off_are_not_about_the_points():
     hand = Hand()
     hand.crossing_arcs(Point(A.x, A.y + 6.0), Point(B.x, B.y + 6.0), 55.0, 55.0)

@@ -32,6 +32,8 @@ from millimark.plane.point import Point
 from millimark.working.acts import ArcEvidence
 
 _SHORT_ARC_MM = 32.0
+_FURTHER_MM = 15.0
+"""Two crossings on one side this far apart fix a line as well as one on either side."""
 _ALONG = math.sin(math.radians(4.0))
 """Pieces that turn from a line by less run along it."""
 
@@ -171,6 +173,9 @@ def _equal_arcs(
     other = _other_side(best, pairs) if len(best.sides) < needed else None
     if other is not None:
         return _two_openings(ink, evidence, best, other)
+    further = _further_on(best, pairs) if len(best.sides) < needed else None
+    if further is not None:
+        return _two_openings(ink, evidence, best, further, one_side=True)
     if len(best.sides) < needed:
         where = "do not cross" if not best.sides else "cross on one side only"
         half = a.distance(b) / 2
@@ -223,20 +228,38 @@ def _other_side(best: _Pair, pairs: Sequence[_Pair]) -> _Pair | None:
     return None
 
 
-def _two_openings(ink: Ink, evidence: ArcEvidence, one: _Pair, other: _Pair) -> EvidenceFinding:
-    """Equal arcs of which each side was drawn by itself: shown if both sides are and agree; the
-    teacher's otherwise."""
+def _further_on(best: _Pair, pairs: Sequence[_Pair]) -> _Pair | None:
+    """Arcs of another opening that cross on the side where ``best`` does, well away from it: where
+    the paper ends on the other side, both pairs are struck on one. None where there are none."""
+    at = next((crossing(best.a, best.b, side) for side in best.sides), None)
+    if at is None or _judged(best)[0] == "no":
+        return None
+    for pair in pairs:
+        there = [crossing(pair.a, pair.b, side) for side in pair.sides]
+        apart = any(p is not None and at.distance(p) > _FURTHER_MM for p in there)
+        if apart and _judged(pair)[0] != "no":
+            return pair
+    return None
+
+
+def _two_openings(
+    ink: Ink, evidence: ArcEvidence, one: _Pair, other: _Pair, one_side: bool = False
+) -> EvidenceFinding:
+    """Equal arcs of which each crossing was struck by itself: shown if both pairs are, and agree
+    unless both lie on ``one_side``; the teacher's otherwise."""
     na, nb = evidence.centres[:2]
     judged = [_judged(pair, na, nb) for pair in (one, other)]
     radii = [arcs.radius for arcs in (one.a, one.b, other.a, other.b)]
     sigma = max(math.hypot(p.a.sigma, p.b.sigma) for p in (one, other))
-    verdicts = [*(v for v, _ in judged), at_most(max(radii) - min(radii), LIMIT_MM, sigma)]
+    verdicts = [v for v, _ in judged]
+    if not one_side:
+        verdicts.append(at_most(max(radii) - min(radii), LIMIT_MM, sigma))
     verdict: Verdict = "yes" if both(*verdicts) == "yes" else "unsure"
     worse = next((why for v, why in judged if v != "yes"), None)
-    why = worse or (
-        f"the arcs about {na} and {nb} cross on both sides, with radii from {min(radii):.1f} mm "
-        f"to {max(radii):.1f} mm; the limit is {LIMIT_MM:.0f} mm"
-    )
+    spread = f"with radii from {min(radii):.1f} mm to {max(radii):.1f} mm"
+    where = "twice on one side" if one_side else "on both sides"
+    limit = "" if one_side else f"; the limit is {LIMIT_MM:.0f} mm"
+    why = worse or f"the arcs about {na} and {nb} cross {where}, {spread}{limit}"
     members = list(dict.fromkeys((one.a, one.b, other.a, other.b)))
     return EvidenceFinding(
         evidence.name,
@@ -258,7 +281,7 @@ def _traces(ink: Ink, centres: Sequence[Point], barred: frozenset[int]) -> bool:
     )
 
 
-def _judged(pair: _Pair, na: str, nb: str) -> tuple[Verdict, str]:
+def _judged(pair: _Pair, na: str = "", nb: str = "") -> tuple[Verdict, str]:
     """Centres and radii of a crossing pair against the limit."""
     apart = at_most(pair.mismatch, LIMIT_MM, math.hypot(pair.a.sigma, pair.b.sigma))
     first = at_most(pair.a.astray, LIMIT_MM, pair.a.astray_sigma)

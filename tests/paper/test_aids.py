@@ -8,7 +8,7 @@ import pytest
 
 from millimark.errors import PaperError
 from millimark.paper.aids import first_arcs, grid_lines
-from millimark.paper.question_pages import plan_paper
+from millimark.paper.question_pages import plan_paper, words
 
 from .papers import ANGLE, BISECTOR, REGION, STADIUM, paper_of
 
@@ -67,3 +67,27 @@ def test_printed_arcs_are_drawn_and_earn_no_mark() -> None:
 def test_an_unknown_aid_is_refused() -> None:
     with pytest.raises(PaperError, match="grid, arcs"):
         paper_of({**BISECTOR, "aid": "dots"})
+
+
+MAP = {
+    "given": ["1 cm represents 2 km.", "B is 14 km from A on a bearing of 070°."],
+    "ask": ["Draw the locus of points that are the same distance from A as from B."],
+}
+
+
+def test_for_stretch_the_scale_line_and_the_tally_of_marks_are_left_out() -> None:
+    usual, stretch = (
+        plan_paper(paper_of({**MAP, **more}), "7K2QXW").drawn[0]
+        for more in ({}, {"aid": "stretch"})
+    )
+    assert usual.marks.scale_box is not None
+    assert words(usual.question)["marks"] == "[2 marks]"
+    assert stretch.marks.scale_box is None
+    assert stretch.marks.north_box is not None
+    assert words(stretch.question)["marks"] == ""
+    assert stretch.question.marks == 2
+
+
+def test_support_and_stretch_are_not_asked_for_at_once() -> None:
+    with pytest.raises(PaperError, match="both 'arcs', for support, and 'stretch'"):
+        paper_of({**MAP, "aid": ["arcs", "stretch"]})

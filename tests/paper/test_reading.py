@@ -215,3 +215,14 @@ def test_a_scale_may_stand_beside_the_givens(scale: str, said: float) -> None:
     (read,) = paper_from_data(paper_data(question)).questions
     assert read.scale == said
     assert len(read.given) == 2
+
+
+def test_two_regions_in_one_frame_are_refused(tmp_path: Path) -> None:
+    """One patch of shading cannot say which of two regions it is meant for."""
+    ask = "Draw the locus of points that are the same distance from A as from B."
+    one = "Shade the region that is less than 3 cm from A."
+    two = "Shade the region that is less than 3 cm from B."
+    text = GOOD.replace(ask, f"{one}\n      - {two}")
+    with pytest.raises(PaperError, match="two regions in one frame") as caught:
+        read(text, tmp_path)
+    assert caught.value.line == 11

@@ -40,6 +40,7 @@ def command(paper: Path, out: Path, class_list: Path | None, sheets: int | None)
     from millimark.cli.keeping import PRINTED, kept_folder
     from millimark.paper.printing import print_paper
     from millimark.paper.reading import read_paper
+    from millimark.paper.typeface import unshown
 
     pupils = _pupils(read_class(class_list) if class_list else None, sheets)
     read = read_paper(paper)
@@ -48,6 +49,11 @@ def command(paper: Path, out: Path, class_list: Path | None, sheets: int | None)
     pages = sum(len(sheet.pages) for sheet in layout.sheets)
     for name in PRINTED:
         click.echo(str(folder / name))
+    for pupil, character in unshown(pupils).items():
+        tell(
+            f"The typeface has no shape for {character!r} in the name {pupil}: that sheet's name "
+            "line is left for the pupil, beside the sheet's code."
+        )
     tell(
         f"{len(layout.sheets)} sheets, {pages} pages. Print at 100 %, then measure the check rule."
     )

@@ -1,4 +1,8 @@
-"""Aids inside the answer frame, on request: a faint square grid, the first arcs for support."""
+"""Aids inside the answer frame, on request: a faint square grid, the first arcs for support.
+
+For stretch there is less instead: no scale line on a map and no tally of marks, which says how
+many steps there are.
+"""
 
 from __future__ import annotations
 
@@ -15,7 +19,6 @@ from millimark.plane.point import Point
 from millimark.working.acts import StrikeArc
 
 GRID, ARCS = "grid", "arcs"
-AIDS = (GRID, ARCS)
 GRID_MM = 10.0
 _CLEAR_MM = 1.5  # between a grid line and an answer line beside it
 _ALONG = 0.1  # sine of the angle under which lines count as running along each other

@@ -26,7 +26,7 @@ _POLYGONS = {3: "Triangle", 4: "Quadrilateral", 5: "Pentagon", 6: "Hexagon"}
 def describe_question(question: Question) -> str:
     """The figure of a question in words, with its scale line and north arrow."""
     parts = [describe(question.figure)]
-    if question.scale is not None:
+    if question.scale is not None and "stretch" not in question.aids:
         labels = scale_labels(question.scale)
         parts.append(f"A scale line: {BAR_CM} cm stand for {labels[-1]}.")
     if question.north:

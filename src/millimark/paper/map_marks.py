@@ -57,8 +57,13 @@ def needs_north(sentences: Sequence[str]) -> bool:
 
 def strip_of(question: Question) -> float:
     """Height in mm of the strip that a question's frame keeps free, answer lines and all."""
-    own = STRIP if question.scale is not None or question.north else 0.0
+    own = STRIP if _has_scale_line(question) or question.north else 0.0
     return own + rows_of(question.asks)
+
+
+def _has_scale_line(question: Question) -> bool:
+    """For stretch none is printed: lengths are worked out from the scale in the words."""
+    return question.scale is not None and "stretch" not in question.aids
 
 
 def map_marks(
@@ -71,7 +76,7 @@ def map_marks(
     bottom = frame[3] - 1.5 - rows_of(question.asks)
     scale_box = north_box = None
     labels: tuple[str, ...] = ()
-    if question.scale is not None:
+    if question.scale is not None and _has_scale_line(question):
         labels = scale_labels(question.scale)
         width = BAR_CM * 10.0 + 12.0
         scale_box = _clearest(frame, bottom, width, _BAR_HEIGHT, ink, from_left=not left_handed)

@@ -59,7 +59,7 @@ class Question:
     phrase with more than one reading was read. ``answers`` belong to ``asks`` in order.
     ``scale`` is real cm per cm of paper, None at true size; ``north``: the page's top is north.
     ``working`` is how it is drawn where it has a page to itself; ``aids`` what the frame
-    holds for support: "grid", "arcs".
+    holds for support: "grid", "arcs"; "stretch": fewer hints are printed.
     """
 
     number: str

@@ -250,13 +250,13 @@ def _look(paper: Paper) -> dict[str, Any]:
 
 def words(question: Question) -> dict[str, Any]:
     """The printed words of a question."""
-    marks = question.marks
+    tally = f"[{question.marks} mark]" if question.marks == 1 else f"[{question.marks} marks]"
     return {
         "number": question.number,
         "story": None if question.story is None else unbroken(question.story),
         "given": unbroken(" ".join(question.given)),
         "ask": unbroken(" ".join(question.ask)),
-        "marks": f"[{marks} mark]" if marks == 1 else f"[{marks} marks]",
+        "marks": "" if "stretch" in question.aids else tally,
     }
 
 

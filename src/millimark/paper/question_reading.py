@@ -18,7 +18,7 @@ from millimark.errors import (
     WordsError,
 )
 from millimark.loci.answer import Answer
-from millimark.loci.conditions import AngleOn, Ask
+from millimark.loci.conditions import AngleOn, Ask, ShadeRegion
 from millimark.loci.figure import Figure
 from millimark.loci.pointed import is_of_points
 from millimark.loci.solve import solve
@@ -47,6 +47,7 @@ QUESTION_KEYS = (
     "aid", "scale",
 )  # fmt: skip
 MOST_MARKS = 20
+AIDS = ("grid", "arcs", "stretch")
 
 
 @dataclass(frozen=True)
@@ -73,10 +74,15 @@ class QuestionSource:
             self.given.insert(0, _scale_sentence(self.fields["scale"]))
         self.tolerance = read_tolerance(self.fields.get("tolerance"), setting.tolerance)
         self.aids = (
-            tuple(f.one_of(("grid", "arcs")) for f in self.fields["aid"].items())
+            tuple(f.one_of(AIDS) for f in self.fields["aid"].items())
             if "aid" in self.fields
             else ()
         )
+        if "arcs" in self.aids and "stretch" in self.aids:
+            raise self.fields["aid"].wrong(
+                f"Question {self.number} has both 'arcs', for support, and 'stretch'.",
+                "Leave one of them out.",
+            )
         self.variation = read_variation(
             self.number, self.fields, [*self.given, *self.ask], self.tolerance
         )
@@ -201,7 +207,15 @@ class QuestionSource:
         return True
 
     def _answers(self, figure: Figure, asks: tuple[Ask, ...]) -> tuple[Answer, ...]:
-        """The answers in order; one that leaves nothing to draw is refused."""
+        """The answers in order; one that leaves nothing to draw is refused, and so are two
+        regions, whose shading nobody could tell apart."""
+        regions = [i for i, ask in enumerate(asks) if isinstance(ask, ShadeRegion)]
+        if len(regions) > 1:
+            raise self.ask[min(regions[1], len(self.ask) - 1)].wrong(
+                f"Question {self.number} asks for two regions in one frame, whose shading cannot "
+                "be told apart.",
+                "Make them two questions, or one region with 'or'.",
+            )
         try:
             answers = tuple(solve(figure, a) for a in asks)
         except (GivensError, NoAnswerError) as error:

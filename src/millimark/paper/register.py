@@ -31,4 +31,4 @@ def typeset_register(plans: Sequence[PaperPlan], sheets: Sequence[SheetMap]) -> 
 
 def _name(sheet: SheetMap) -> str:
     name = " ".join((sheet.pupil or "").split())
-    return "" if unprintable(name) is not None else name
+    return "(to be written in)" if unprintable(name) is not None else name

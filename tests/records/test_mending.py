@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -14,7 +14,7 @@ from sqlalchemy import select
 
 from millimark.errors import RecordsError, SourceError
 from millimark.paper.raster import pdf_page
-from millimark.records import deleting, marks, mending, papers, printings, queue, uploads
+from millimark.records import backups, deleting, marks, mending, papers, printings, queue, uploads
 from millimark.records.mend_tables import PageStep
 from millimark.records.models import Page
 from millimark.records.store import Store
@@ -69,18 +69,30 @@ def png(grey: NDArray[np.uint8]) -> bytes:
     return bytes(data)
 
 
-@pytest.fixture
-def unnamed(empty: Store) -> Unnamed:
-    with empty.writing() as session:
+@pytest.fixture(scope="session")
+def smudged_backup(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The records of `unnamed`, made once."""
+    folder = tmp_path_factory.mktemp("smudged")
+    store = Store.open(folder / "store")
+    with store.writing() as session:
         version = papers.version_of(session, papers.make_paper(session, THREE, "R").id).id
-    run = printings.print_for(empty, version, sheets=2)
-    uploads.accept(empty, run, "smudged.png", [codeless(empty, run, 1)])
-    queue.work(empty, confined=False)
-    with empty.reading() as session:
-        (page,) = uploads.unread_pages(session, run)
+    run = printings.print_for(store, version, sheets=2)
+    uploads.accept(store, run, "smudged.png", [codeless(store, run, 1)])
+    queue.work(store, confined=False)
+    backups.back_up(store, folder / "smudged.zip")
+    store.close()
+    return folder / "smudged.zip"
+
+
+@pytest.fixture
+def unnamed(tmp_path: Path, url: str | None, smudged_backup: Path) -> Iterator[Unnamed]:
+    store = backups.restore(smudged_backup, tmp_path / "unnamed", url)
+    with store.reading() as session:
+        (page,) = uploads.unread_pages(session, 1)
     assert page.reason is not None
     assert "page code cannot be read" in page.reason
-    return Unnamed(empty, run, page.id)
+    yield Unnamed(store, 1, page.id)
+    store.close()
 
 
 def test_an_unread_page_has_a_picture_to_look_at(unnamed: Unnamed) -> None:

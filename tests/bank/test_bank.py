@@ -18,8 +18,8 @@ from millimark.paper.fields import Field
 from millimark.paper.question_pages import plan_paper
 from millimark.paper.reading import PaperSource, read_paper
 
-# G2, G15, R2: DfE, GCSE mathematics content (2013) [V2]; the rest: Common Core [V2].
-CODES = {"G2", "G15", "R2", "G-CO.D.12", "G-CO.D.13", "G-C.A.3", "G-C.A.4"}
+# G2, G5, G15, R2: DfE, GCSE mathematics content (2013) [V2]; the rest: Common Core [V2].
+CODES = {"G2", "G5", "G15", "R2", "G-CO.D.12", "G-CO.D.13", "G-C.A.3", "G-C.A.4"}
 
 
 def source(question: BankQuestion) -> PaperSource:

@@ -1,7 +1,7 @@
 """The question bank: what it holds, what of it is wanted, and a paper made from that.
 
 Questions are plain paper-file entries with a few words about them; they are read by the
-same reader as any paper. Codes name curricula: G2, G15, R2 are those of England's GCSE
+same reader as any paper. Codes name curricula: G2, G5, G15, R2 are those of England's GCSE
 content (DfE 2013), G-CO and G-C those of the US Common Core.
 """
 

@@ -43,6 +43,16 @@ def test_area_agrees_with_the_analytic_area():
     assert ours.sum() * 0.02**2 == pytest.approx(region.area, rel=0.005)
 
 
+def test_a_dot_for_a_line_bounds_nothing():
+    figure = triangle()
+    printed = printed_figure(figure, TO_PAPER)
+    elements = solve(figure, REGION).elements
+    a = np.linspace(0, 2 * math.pi, 30)
+    ring = np.array([80.0, 100.0]) + 0.3 * np.column_stack((np.cos(a), np.sin(a)))
+    dots = [PencilStroke(ring, "answer", e.name) for e in elements]
+    assert own_lines(elements, dots, printed) == ()
+
+
 def test_the_pupils_own_arc_moves_the_boundary():
     figure = triangle()
     printed = printed_figure(figure, TO_PAPER)

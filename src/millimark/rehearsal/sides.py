@@ -37,6 +37,8 @@ from millimark.rehearsal.featured import Mask, PrintedFigure, distance, within
 from millimark.rehearsal.pencil import PencilStroke, Xy
 
 _MANY = 2000
+DOT_MM = 5.0
+"""A line shorter than this is a dot: it bounds nothing and points nowhere."""
 LATTICE = 2.0
 """mm: what is thinner than this and lies clear of everything else cannot be shaded anyway."""
 
@@ -66,12 +68,12 @@ Own = OwnDistance | OwnBalance
 def own_lines(
     elements: Sequence[Element], strokes: Sequence[PencilStroke], figure: PrintedFigure
 ) -> tuple[Own, ...]:
-    """What the pupil's answer lines say; nothing for an element that was not drawn."""
+    """What the pupil's answer lines say; nothing for an element that was not drawn, or dotted."""
     own: list[Own] = []
     for element in elements:
         mine = [s.xy for s in strokes if s.element == element.name and s.role == "answer"]
         xy = np.concatenate(mine) if mine else np.empty((0, 2))
-        if len(xy) < 8:
+        if len(xy) < 8 or float(np.ptp(xy, axis=0).max()) < DOT_MM:
             continue
         locus = element.locus
         if not isinstance(locus, (AtDistance, Equidistant)):

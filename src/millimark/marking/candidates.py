@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from millimark.marking.ink import Array
+from millimark.marking.polygons import chords_of
 from millimark.marking.primitives import Ink, Primitive
 from millimark.marking.targets import REACH_MM, Target, View, extent
 from millimark.plane.curves import Arc, Curve
@@ -56,6 +57,8 @@ def candidates_for(
             groups.append(members)
     for runs in (_runs(ink, view, aside), _wavering(ink, view, aside)):
         groups += [g for g in runs if g not in groups]
+    polygon = _polygon(ink, target, view, aside)
+    groups += [polygon] if polygon else []
     found = []
     for members in groups:
         at = np.concatenate([np.arange(ink.first[k], ink.first[k + 1]) for k in members])
@@ -66,7 +69,8 @@ def candidates_for(
         deviation = float(np.abs(u).mean())
         built = bool(set(members) <= construction) and deviation > 1.5
         drawn = bool(set(members) <= hatch)
-        straight = not target.bounded and _too_straight(ink, members, target.curve)
+        straight = not target.bounded and members != polygon
+        straight = straight and _too_straight(ink, members, target.curve)
         weight = (_EVIDENCE if built else 1.0) * (_HATCH if drawn or straight else 1.0)
         dark = float(np.mean([ink.pieces[k].darkness for k in members]))
         found.append(
@@ -83,6 +87,13 @@ def candidates_for(
             )
         )
     return found
+
+
+def _polygon(ink: Ink, target: Target, view: View, aside: Set[int]) -> tuple[int, ...]:
+    """The chords that were drawn for a circle; none if it was not drawn so."""
+    if target.bounded or not isinstance(target.curve, Arc):
+        return ()
+    return tuple(k for k in chords_of(target.curve, ink, view.u) if k not in aside)
 
 
 def _too_straight(ink: Ink, pieces: Sequence[int], curve: Curve) -> bool:

@@ -216,8 +216,14 @@ def _line(criterion: Criterion, found: ElementFinding | None, tolerance: Toleran
 
 
 def _unless_hatching(found: ElementFinding, verdict: Verdict, why: str) -> Judged:
-    """What may be the outermost stroke of the shading earns no mark by itself."""
-    if not found.hatch_edge or verdict == "no":
+    """What may be the outermost stroke of the shading earns no mark by itself, and what may have
+    been taken for a stroke of it loses none."""
+    if verdict == "no" and found.entangled:
+        return (
+            "unsure",
+            f"{why}; but beside the shading the line may not have been followed rightly",
+        )
+    if verdict == "no" or not found.hatch_edge:
         return verdict, why
     return "unsure", f"the {found.element} may be only the outermost stroke of the shading"
 

@@ -114,7 +114,8 @@ class ElementFinding:
     ``worst_sigma_mm`` is the standard uncertainty of ``worst_mm``, ``uncertainty_mm`` that of one
     deviation; ``excess_mm`` the part of ``worst_sigma_mm`` that can only make the worst less.
     ``twice_mm`` is the length over which the line is drawn twice: judged in the middle of both.
-    ``hatch_edge``: a line that may be only the outermost stroke of the shading.
+    ``hatch_edge``: a line that may be only the outermost stroke of the shading; ``entangled``: one
+    so uneven beside shading that a stroke of it may have been followed instead.
     """
 
     element: str
@@ -146,6 +147,7 @@ class ElementFinding:
     excess_mm: float = 0.0
     twice_mm: float = 0.0
     hatch_edge: bool = False
+    entangled: bool = False
 
     @property
     def farthest_mm(self) -> float | None:

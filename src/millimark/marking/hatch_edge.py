@@ -28,6 +28,7 @@ _WIDEST_MM, _EVEN = 8.0, 1.8
 _LONGER_MM = 5.0
 """A ruled boundary runs on beyond the strokes beside it by more than this."""
 _DARKER = 1.15
+_UNEVEN_MM = 0.5
 
 
 def with_hatching(
@@ -36,19 +37,17 @@ def with_hatching(
     matching: Matching,
     ink: Ink,
 ) -> tuple[ElementFinding, ...]:
-    """The elements, straight lines marked that may be shading. Where its construction arcs were
-    found a line was ruled."""
+    """The elements of a region's boundary, marked what shading makes doubtful of them. Where its
+    construction arcs were found a line was ruled."""
     ruled = {e.owner for e in evidence if e.found}
-    return tuple(
-        replace(e, hatch_edge=True)
-        if e.found
-        and e.kind == "line"
-        and e.element not in ruled
-        and m.pieces
-        and is_hatch_edge(ink, m.pieces)
-        else e
-        for e, m in zip(elements, matching.matches, strict=True)
-    )
+    marked = []
+    for e, m in zip(elements, matching.matches, strict=True):
+        edge = e.found and e.kind == "line" and e.element not in ruled and bool(m.pieces)
+        uneven = e.found and e.kind != "path" and (e.roughness_mm or 0.0) > _UNEVEN_MM
+        marked.append(
+            replace(e, hatch_edge=edge and is_hatch_edge(ink, m.pieces), entangled=uneven)
+        )
+    return tuple(marked)
 
 
 def is_hatch_edge(ink: Ink, pieces: Sequence[int]) -> bool:

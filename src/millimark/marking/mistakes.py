@@ -19,6 +19,7 @@ from millimark.marking.expected import Expected, Wanted
 from millimark.marking.findings import Fault
 from millimark.marking.matching import Matching
 from millimark.marking.mistake_words import MISTAKES
+from millimark.marking.polygons import chords_of
 from millimark.marking.primitives import Ink, Primitive
 from millimark.marking.targets import seen_from
 from millimark.plane.curves import Arc, Curve
@@ -33,9 +34,6 @@ _CHANCE = (_HAND_MM * math.sqrt(2.0 * math.pi) / _ANYWHERE_MM) ** 2
 _LEAST_MM, _LEAST_TURN = 18.0, 0.35
 """Pencil shorter than this, mm, or an arc over less than this, radians, tells nothing."""
 _BEHIND_MM = 3.0
-_CHORDS, _CHORD_MM, _BEND_MM, _CORNER_MM, _BESIDE_MM = 3, 7.0, 0.35, 2.5, 6.0
-"""How many chords make a polygon; the shortest; how far its middle lies inside and its ends off
-the circle; and how near the circle pencil is looked at, mm."""
 _CONFIDENT = 0.75
 _RIGHT_MM = 2.5
 """A line this near to another element's right place is that element's."""
@@ -74,25 +72,12 @@ def misconception(wanted: Wanted, expect: Expected, drawn: Drawn) -> Fault | Non
 
 
 def _is_polygon(wanted: Wanted, ink: Ink, expect: Expected) -> bool:
-    """Whether the pencil along a circle is chords of it: straight pieces whose ends lie on it and
-    whose middles lie inside by what their lengths make."""
+    """Whether the pencil along a circle is chords of it."""
     circles = [c for c in wanted.curves if isinstance(c, Arc)]
     if not circles or wanted.element.kind != "arc" or not ink.pieces:
         return False
-    circle = circles[0]
-    u = seen_from(circle, ink.xy, expect.frame)[0]
-    chords, straight, other = 0, 0.0, 0.0
-    for k in range(len(ink.pieces)):
-        off, length = u[ink.first[k] : ink.first[k + 1]], float(ink.lengths[k])
-        if length < _CHORD_MM or float(np.abs(off).mean()) > _BESIDE_MM:
-            continue
-        ends = (float(off[0]) + float(off[-1])) / 2.0
-        bend, chord = ends - float(off[len(off) // 2]), length**2 / (8.0 * circle.radius)
-        if chord > _BEND_MM and abs(ends) < _CORNER_MM and 0.6 < bend / chord < 1.5:
-            chords, straight = chords + 1, straight + length
-        else:
-            other += length
-    return chords >= _CHORDS and straight > 2.0 * other
+    off = seen_from(circles[0], ink.xy, expect.frame)[0]
+    return bool(chords_of(circles[0], ink, off))
 
 
 def _lines(wanted: Wanted, drawn: Drawn, expect: Expected) -> list[tuple[int, ...]]:

@@ -191,6 +191,19 @@ def test_a_session_that_somebody_else_began_is_not_signed_in(store: Store) -> No
         assert attacker.get("/", follow_redirects=False).status_code == 303
 
 
+def test_nothing_of_a_planted_session_is_taken_over(marked: Marked) -> None:
+    keep_password(marked.store.folder, PASSWORD)
+    with desk(marked.store, beyond=True) as colleague:
+        colleague.post("/sign-in", data={"name": "A. Rook", "password": PASSWORD})
+        colleague.post("/printings/1/delete", follow_redirects=False)  # leaves a message
+        victim = TestClient(colleague.app, base_url=colleague.base_url, headers=colleague.headers)
+        victim.cookies.update({"millimark": colleague.cookies["millimark"]})
+        arrived = victim.post("/sign-in", data={"name": "R. T.", "password": PASSWORD})
+        assert arrived.url.path == "/"
+        assert "Nothing was deleted" not in arrived.text
+        assert "Nothing was deleted" in colleague.get("/").text
+
+
 def test_cookies_are_out_of_reach_of_scripts_and_other_sites(store: Store) -> None:
     keep_password(store.folder, PASSWORD)
     with desk(store, beyond=True) as client:

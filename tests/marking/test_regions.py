@@ -208,3 +208,30 @@ def test_the_outermost_stroke_of_shading_is_no_boundary(off, spacing):
 @pytest.mark.parametrize("off", [1.5, 2.5, 4.0])
 def test_a_boundary_with_shading_along_it_is_one(off):
     assert decisions(hatched_along(off, 3.0, boundary=True)) == ["awarded"] * 3
+
+
+@pytest.mark.parametrize(("gap_mm", "decision"), [(4.0, "awarded"), (16.0, "teacher")])
+def test_a_break_over_an_even_tone_is_not_carried_on(gap_mm, decision):
+    """A line shows on a tone: none over 16 mm of 78 proves nothing."""
+    small = question(AB, region(AllOf((Nearer(PointOf("A"), (PointOf("B"),)),
+                                       Distance(PointOf("B"), "<", 5.0)))))  # fmt: skip
+    b, hand = on_paper(small)["B"], Hand()
+    hand.line(Point(M.x, M.y - 62), Point(M.x, M.y + 62))
+    half = gap_mm / 2 / 50.0 * 57.29578
+    hand.arc(b, 50.0, 180.0 + half, 45.0 - half)
+    hand.arc(b, 50.0, 135.0, 45.0 - half)
+    hand.flat(lambda x, y: x < M.x - 1 and (x - b.x) ** 2 + (y - b.y) ** 2 < 51.5**2, 0.15)
+    assert [m.decision for m in hand.marked(small).marks if "ircle" in m.criterion] == [decision]
+
+
+def test_a_few_strokes_in_a_small_region_are_looked_at():
+    """A pupil whose own circle was too small had 50 square millimetres to shade: withheld, once."""
+    hand = Hand()
+    hand.line(Point(M.x, M.y - 62), Point(M.x, M.y + 62))
+    b = P["B"]
+    hand.arc(b, 44.0)
+    small = question(AB, region(AllOf((Nearer(PointOf("A"), (PointOf("B"),)),
+                                       Distance(PointOf("B"), "<", 4.5)))))  # fmt: skip
+    for y in (-4.0, 0.0, 4.0):
+        hand.line(Point(M.x - 3.4, M.y + y - 1.0), Point(M.x - 0.4, M.y + y + 1.0), 0.4)
+    assert hand.marked(small).marks[2].decision != "withheld"

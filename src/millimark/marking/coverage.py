@@ -31,7 +31,8 @@ class Ground:
     """What the page itself leaves uncertain: mm of the map, share of the print scale.
 
     ``hidden`` (H, W) where print hides the pencil, ``pencil`` (H, W) its darkness, both over
-    the frame at ``px_per_paper_mm``.
+    the frame at ``px_per_paper_mm``; ``lines`` its darkness beside even tones, on which a line
+    would show: None where nothing was to be shaded.
     """
 
     map_sigma_mm: float
@@ -41,6 +42,7 @@ class Ground:
     hidden: NDArray[np.bool_]
     pencil: NDArray[np.float32]
     px_per_paper_mm: float
+    lines: NDArray[np.float32] | None = None
 
     def hides(self, xy: Array) -> NDArray[np.bool_]:
         """Whether there is printed ink within `_BESIDE_MM` of each of the points (N, 2): a pencil
@@ -113,7 +115,8 @@ def _covered(
     tolerance, give = ground.tolerance_mm, COVERAGE_FACTOR * sigma
     inside = off <= tolerance
     plain = _reached(curves, xy, tolerance, ground)
-    strict = _reached(curves, xy, tolerance - give, ground, _CERTAIN_GAP_MM)
+    bare = ground if ground.lines is None else replace(ground, pencil=ground.lines)
+    strict = _reached(curves, xy, tolerance - give, bare, _CERTAIN_GAP_MM)
     generous = _reached(curves, xy, tolerance + give, ground)
     within = _alongside(curves, xy[inside], tolerance, ground)
     slack = 0.5 * SAMPLE_MM / total

@@ -29,6 +29,7 @@ from millimark.marking.mistakes import Drawn, misconception
 from millimark.marking.points import faults_of_points, find_points
 from millimark.marking.primitives import Ink, Primitive, primitives_of
 from millimark.marking.shading import judge_region
+from millimark.marking.unexplained import beside_tones
 from millimark.marking.written import find_written, on_lines
 from millimark.paper.question import Question
 from millimark.plane.point import Point
@@ -219,6 +220,7 @@ def _ground(question: Question, frame: FrameReading, page: PageReading, expect: 
         hidden=frame.unseen,
         pencil=frame.pencil,
         px_per_paper_mm=frame.px_per_mm / scale,
+        lines=beside_tones(frame.pencil, frame.px_per_mm) if expect.regions else None,
     )
 
 

@@ -171,8 +171,8 @@ class RegionFinding:
     away from the boundary by the hand's width, against the pupil's own lines. ``spill_mm2`` is
     the area of shaded cells outside the region; ``inside_true`` the share of the shading that the
     true lines would have right; ``unexplained`` the share of the right region with pencil that
-    no line or arc explains. ``tone_decides``: without an even grey on a photograph, which may be
-    a shadow, the shading would be judged otherwise."""
+    no line or arc explains; ``room_mm2`` the right region's area. ``tone_decides``: without
+    an even grey on a photograph, which may be a shadow, the shading would be judged otherwise."""
 
     asked: bool
     shaded: bool = False
@@ -186,6 +186,7 @@ class RegionFinding:
     outline: tuple[NDArray[np.float64], ...] = ()
     inside_true: float = 0.0
     unexplained: float = 0.0
+    room_mm2: float = 0.0
     tone_decides: bool = False
 
 

@@ -8,8 +8,9 @@ from millimark.marking.ink import Array
 from millimark.marking.primitives import Ink
 from millimark.plane.curves import Arc
 
-_CHORDS, _CHORD_MM = 3, 7.0
-"""So many chords, each at least so long, make a polygon."""
+_CHORDS, _CHORD_MM, _LONG = 3, 7.0, 1.1
+"""So many chords, each at least so long, make a polygon; none longer than so many radii, which
+are sides of a triangle or square in the circle."""
 _BEND_MM, _CORNER_MM, _BESIDE_MM = 0.35, 2.5, 6.0
 """How far a chord's middle lies inside, at least, and its ends off the circle, at most; and how
 near the circle pencil is looked at, mm."""
@@ -26,7 +27,7 @@ def chords_of(circle: Arc, ink: Ink, off: Array) -> list[int]:
     straight = other = 0.0
     for k in range(len(ink.pieces)):
         u, length = off[ink.first[k] : ink.first[k + 1]], float(ink.lengths[k])
-        if length < _CHORD_MM or float(np.abs(u).mean()) > _BESIDE_MM:
+        if not _CHORD_MM < length < _LONG * circle.radius or float(np.abs(u).mean()) > _BESIDE_MM:
             continue
         ends = (float(u[0]) + float(u[-1])) / 2.0
         bend, chord = ends - float(u[len(u) // 2]), length**2 / (8.0 * circle.radius)

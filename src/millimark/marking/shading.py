@@ -38,6 +38,8 @@ _FILLED, _SPILL_MM2 = 0.6, 80.0
 """A cell shaded by more than this share is meant; one outside the region of this area counts."""
 _NOTABLE = 0.25
 """Share of the right region with pencil that nothing explains from which the teacher looks."""
+_ROOMY_MM2, _ANY = 200.0, 0.03
+"""A few strokes fill a region smaller than this: there any such pencil is looked at."""
 
 
 def judge_region(
@@ -98,7 +100,7 @@ class _Ground:
         area = float(shaded.sum()) * mm2
         whole = float(right.sum()) * mm2
         if area < (min(max(_LEAST_MM2, 0.01 * whole), 0.35 * whole) if whole else _LEAST_MM2):
-            return RegionFinding(asked=True, area_mm2=area, unexplained=odd)
+            return RegionFinding(asked=True, area_mm2=area, unexplained=odd, room_mm2=whole)
         judged = shaded & zone
         good = float((judged & right).sum())
         union = float(((judged | right) & zone).sum())
@@ -114,6 +116,7 @@ class _Ground:
             area_mm2=area,
             outline=_outline(grid, shaded),
             unexplained=odd,
+            room_mm2=whole,
             inside_true=_inside_true(grid, judged, self.expect),
         )
 
@@ -147,7 +150,8 @@ def region_verdict(region: RegionFinding) -> tuple[Verdict, str]:
         return "unsure", (
             "whether your shading is right depends on an even grey area that may be a shadow"
         )
-    if not region.shaded and region.unexplained > _NOTABLE:
+    notable = _NOTABLE if region.room_mm2 > _ROOMY_MM2 else _ANY
+    if not region.shaded and region.unexplained > notable:
         return "unsure", "no shading was recognised, but there is pencil in the right region"
     if not region.shaded:
         return "no", "no shading was found"

@@ -20,6 +20,7 @@ _JOIN_MM, _THIN_MM = 2.5, 1.0
 _FULL, _OWN = 0.5, 0.9
 """A band is shading if it fills this share of a cell and this share of its strokes lies there."""
 _BLUR_MM = 2.5
+_LINE_MM = 1.2
 _FAINT = 0.0125
 """Mean darkness half of what counts as shading."""
 
@@ -48,6 +49,14 @@ def _lies_in(grid: Grid, xy: Array, cells: Cells, full: NDArray[np.bool_]) -> bo
     counts = np.bincount(here)
     home = int(counts.argmax())
     return bool(full[home]) and float(counts[home]) >= _OWN * len(here)
+
+
+def beside_tones(pencil: NDArray[np.float32], px_per_mm: float) -> NDArray[np.float32]:
+    """The pencil's darkness (H, W) less that of what is wider than a line: strokes stay, an even
+    tone does not."""
+    size = 2 * round(_LINE_MM * px_per_mm / 2.0) + 1
+    disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (size, size))
+    return np.asarray(cv2.morphologyEx(pencil, cv2.MORPH_TOPHAT, disc), np.float32)
 
 
 def unexplained_share(

@@ -1,11 +1,21 @@
-"""Pages on which a careless marker goes wrong: the decision is that of a careful human one."""
+"""Pages on which a careless marker goes wrong: the decision is that of a careful human one.
+
+First whole sheets, drawn by the simulator of another make and marked by the command; then each
+part of marking alone, on strokes whose truth is their formula.
+"""
 
 from __future__ import annotations
+
+import json
 
 import numpy as np
 import pytest
 from tests.marking.pupil import FRAME, PX, Hand, on_paper, place, question, region
+from tests.rehearsal import other_hand
+from tests.rehearsal.other_hand import Case, Scanner, draw_sheets
 
+from millimark.cli.door import DONE
+from millimark.cli.door import run as command
 from millimark.loci.conditions import (
     AllOf,
     AtDistance,
@@ -220,3 +230,113 @@ def test_the_place_is_the_test_figures_own():
     where = place(AB)
     assert where.points["B"][0] - where.points["A"][0] == 80.0
     assert FRAME[0] < where.points["A"][0] < FRAME[2]
+
+
+# --- whole sheets, from the printed paper to marks.json -----------------------------------
+def crossing_print(p, per_cm):
+    """The bisector, the arc and the hatching run over the printed sides, and beyond."""
+    return other_hand.region(p, per_cm)
+
+
+def with_labels(p, per_cm):
+    """The circle, and '4 cm' and 'C' written against it from outside and across it."""
+    drawing = other_hand.ring(p, per_cm)
+    c = np.array(p["C"])
+    for off in ((3.5 * per_cm + 1.0, -2.0), (-8.0, -3.5 * per_cm - 6.0)):
+        drawing.arcs += [c + off + np.array(xy) for xy in HANDWRITING]
+    return drawing
+
+
+HANDWRITING = (
+    [(0, 0), (-2.0, 3.4), (2.2, 3.2)],
+    [(1.0, 1.0), (0.8, 5.2)],
+    [(8.0, 2.2), (6.6, 1.8), (5.4, 2.8), (5.4, 4.2), (6.6, 5.2), (8.0, 4.8)],
+    [(9, 5), (9.2, 2.4), (10.6, 5), (11.5, 2.4), (12, 5)],
+)
+
+
+def scribbled_out(p, per_cm):
+    """A bisector 9 mm off, crossed out with a zigzag, and the right one."""
+    drawing = other_hand.bisector(p, per_cm)
+    first = other_hand.bisector(p, per_cm, shift=9.0).answer[0]
+    u = (first[1] - first[0]) / np.hypot(*(first[1] - first[0]))
+    n = np.array([-u[1], u[0]])
+    steps = np.arange(2.0, np.hypot(*(first[1] - first[0])) - 2.0, 1.3)
+    zigzag = [first[0] + s * u + (3.0 if k % 2 else -3.0) * n for k, s in enumerate(steps)]
+    drawing.answer += [first, np.array(zigzag)]
+    return drawing
+
+
+def arc_within_3_mm(p, per_cm):
+    """The circle about C, and beside it an arc about C of 2.4 mm more, as of another step."""
+    drawing = other_hand.ring(p, per_cm)
+    c = np.array(p["C"])
+    drawing.arcs.append(other_hand.circle(c, 3.5 * per_cm + 2.4, -40.0, 20.0))
+    return drawing
+
+
+def two_answers(p, per_cm):
+    """Two bisectors 6 mm apart, neither crossed out."""
+    drawing = other_hand.bisector(p, per_cm)
+    drawing.answer += other_hand.bisector(p, per_cm, shift=6.0).answer
+    return drawing
+
+
+SHEETS = {
+    "printed lines crossed by pencil": ("5", crossing_print, ["awarded"] * 3),
+    "labels written beside the answer": ("2", with_labels, ["awarded"] * 2),
+    "a scribbled-out first try": ("1", scribbled_out, ["awarded"] * 2),
+    "a construction arc within 3 mm of the answer": ("2", arc_within_3_mm, ["awarded"] * 2),
+    "two answers drawn": ("1", two_answers, ["awarded", "teacher"]),
+}
+
+
+@pytest.fixture(scope="module")
+def scripts(tmp_path_factory):
+    """The sheets' questions as `millimark print` and `millimark mark` leave them."""
+    folder = tmp_path_factory.mktemp("hard")
+    (folder / "paper.yaml").write_text(other_hand.PAPER, encoding="utf-8")
+    run("print", folder / "paper.yaml", "--out", folder, "--sheets", len(SHEETS))
+    chosen = [{n: Case(n, name, draw, ())} for name, (n, draw, _) in SHEETS.items()]
+    layout = folder / "layout.json"
+    draw_sheets(layout, folder / "question-paper.pdf", folder / "scans", chosen, Scanner(dpi=200))
+    run("mark", folder / "scans", "--layout", layout, "--out", folder / "marked")
+    marks = json.loads((folder / "marked" / "marks.json").read_text(encoding="utf-8"))
+    return dict(zip(SHEETS, marks["scripts"], strict=True))
+
+
+def run(*words):
+    assert command([str(w) for w in words]) == DONE
+
+
+def on_sheet(scripts, name):
+    """The one question of a sheet that was answered, and what it should have been."""
+    number, _, expected = SHEETS[name]
+    found = next(q for q in scripts[name]["questions"] if q["question"] == number)
+    assert [m["decision"] for m in found["marks"]] == expected
+    return found
+
+
+def test_sheet_with_printed_lines_crossed_by_pencil(scripts):
+    found = on_sheet(scripts, "printed lines crossed by pencil")
+    assert min(e["coverage"] for e in found["elements"]) > 0.98
+
+
+def test_sheet_with_labels_written_beside_the_answer(scripts):
+    found = on_sheet(scripts, "labels written beside the answer")
+    assert found["elements"][0]["worst_mm"] < 0.5
+
+
+def test_sheet_with_a_scribbled_out_first_try(scripts):
+    found = on_sheet(scripts, "a scribbled-out first try")
+    assert found["elements"][0]["worst_mm"] < 0.5
+
+
+def test_sheet_with_a_construction_arc_within_3_mm_of_the_answer(scripts):
+    found = on_sheet(scripts, "a construction arc within 3 mm of the answer")
+    assert found["elements"][0]["radius_mm"] == pytest.approx(35.0, abs=0.15)
+
+
+def test_sheet_with_two_answers_drawn(scripts):
+    found = on_sheet(scripts, "two answers drawn")
+    assert "two lines" in found["marks"][1]["reason"].lower()

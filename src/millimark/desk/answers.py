@@ -3,6 +3,7 @@ over it. Page mm, origin top left."""
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from markupsafe import Markup
@@ -16,6 +17,9 @@ from millimark.sheet.layout import Layout
 from millimark.showing.stage import inner
 
 Box = tuple[float, float, float, float]
+_DRAWN = re.compile(r"</?(?:path|text|g|rect|defs|pattern)(?:\s[^<>]*)?>")
+_ACTIVE = re.compile(r"""\s(?:on\w+|href|xlink:href|style)\s*=|\sid\s*=(?!"h\d+")""", re.IGNORECASE)
+"""What no drawing of marking's has; the only ids are those of its hatchings."""
 _MARGIN = 1.5  # mm of page that are seen round the answer frame
 
 
@@ -44,9 +48,20 @@ def answer_picture(layout: Layout, found: Page, question: str) -> Picture:
             )
     x0, y0, x1, y1 = frame
     box = (x0 - _MARGIN, y0 - _MARGIN, x1 - x0 + 2 * _MARGIN, y1 - y0 + 2 * _MARGIN)
-    # Marking wrote the overlay on its canvas, which escapes what it letters.
-    drawn = Markup(inner(found.overlay)) if found.overlay else Markup()
-    return Picture(found.id, width, height, box, drawn)
+    return Picture(found.id, width, height, box, drawing(found.overlay or ""))
+
+
+def drawing(svg: str) -> Markup:
+    """What stands inside a kept drawing, to be put into a page; empty unless it holds nothing but
+    lines, areas and letters, as marking draws them (a restored backup may hold anything)."""
+    if not svg or "</svg>" not in svg:
+        return Markup()
+    inside = inner(svg)
+    tags = _DRAWN.findall(inside)
+    left = _DRAWN.sub("", inside)
+    if "<" in left or any(_ACTIVE.search(tag) for tag in tags):
+        return Markup()
+    return Markup(inside)
 
 
 def picture(request: Request) -> Response:

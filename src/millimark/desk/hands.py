@@ -9,6 +9,7 @@ from __future__ import annotations
 import multiprocessing
 import signal
 import threading
+import time
 from multiprocessing.context import SpawnProcess
 from pathlib import Path
 
@@ -16,6 +17,9 @@ from millimark.records.queue import busy, work
 from millimark.records.store import Store
 
 _LOOK_SECONDS = 0.5
+_LINGER_SECONDS = 60.0
+"""How long a worker stays for what comes next: photographs come one by one, and a fresh worker
+takes seconds to start."""
 _END_SECONDS = 15.0
 """How long a worker that is told to stop may take to finish its page."""
 
@@ -58,28 +62,40 @@ class Hands:
             if self._closing.is_set():
                 return
             if self._worker is None or not self._worker.is_alive():
-                if not self._waiting():
-                    self._called.clear()
+                self._called.clear()  # before looking: what comes meanwhile calls again
+                if not waits(self._store):
                     continue
+                self._called.set()
                 self._worker = multiprocessing.get_context("spawn").Process(
                     target=mark_until_stopped, args=(self._store.folder, self._url)
                 )
                 self._worker.start()
             self._closing.wait(_LOOK_SECONDS)
 
-    def _waiting(self) -> bool:
-        with self._store.reading() as session:
-            return busy(session) > 0
 
-
-def mark_until_stopped(folder: Path, url: str | None) -> None:
-    """The worker process: mark what waits; told to stop, or left alone by a desk that was killed,
-    end between two pages."""
+def mark_until_stopped(folder: Path, url: str | None, linger: float = _LINGER_SECONDS) -> None:
+    """The worker process: mark what waits, and what comes within ``linger`` seconds after; told
+    to stop, or left alone by a desk that was killed, end between two pages."""
     told, desk = threading.Event(), multiprocessing.parent_process()
     for name in (signal.SIGTERM, signal.SIGINT):
         signal.signal(name, lambda *_: told.set())
+
+    def stop() -> bool:
+        return told.is_set() or (desk is not None and not desk.is_alive())
+
     store = Store.open(folder, url)
     try:
-        work(store, stop=lambda: told.is_set() or (desk is not None and not desk.is_alive()))
+        last = time.monotonic()
+        while not stop() and time.monotonic() - last < linger:
+            if waits(store):
+                work(store, stop=stop)
+                last = time.monotonic()
+            told.wait(_LOOK_SECONDS)
     finally:
         store.close()
+
+
+def waits(store: Store) -> bool:
+    """Whether anything is to be marked."""
+    with store.reading() as session:
+        return busy(session) > 0

@@ -24,6 +24,7 @@ from tests.rehearsal.agreement import Agreement, compare_files
 
 from millimark.bank.shelf import bank, paper_file
 from millimark.marking.batch import mark_batch
+from millimark.paper.question import Paper
 from millimark.paper.reading import read_paper
 from millimark.rehearsal.rehearse import rehearse
 
@@ -69,29 +70,35 @@ def carry_out(run: Run, root: Path, pupils: int) -> dict[str, Any]:
         by_id = {q.id: q for q in bank()}
         text = paper_file(f"Trust run {run.name}", [by_id[i] for i in run.ids])
         (folder / "paper.yaml").write_text(text, encoding="utf-8")
-        rehearse(read_paper(folder / "paper.yaml"), pupils, run.seed, folder, **SETS[run.kind])
+        paper = read_paper(folder / "paper.yaml")
+        rehearse(paper, pupils, run.seed, folder, **SETS[run.kind])
         mark_batch([folder / "scans"], folder / "layout.json", folder / "marked")
         found = compare_files(folder / "marked" / "marks.json", folder / "truth.json")
-        kept.write_text(json.dumps(plain(found, run)), encoding="utf-8")
+        kept.write_text(json.dumps(plain(found, run, paper)), encoding="utf-8")
         shutil.rmtree(folder / "scans")
     result: dict[str, Any] = json.loads(kept.read_text(encoding="utf-8"))
     return result
 
 
-def plain(found: Agreement, run: Run) -> dict[str, Any]:
-    """What of an agreement can be added up, and what must be looked at."""
+def plain(found: Agreement, run: Run, paper: Paper) -> dict[str, Any]:
+    """What of an agreement can be added up, and what must be looked at. Readings, which are always
+    the teacher's, are not counted."""
+    # a sheet may have other values than the paper: what is read stands before the colon
+    readings = {c.text.split(":")[0] for q in paper.questions for c in q.scheme if c.kind == "reading"}
+    handed = [d for d in found.handed_over if d.criterion.split(":")[0] not in readings]
+    always = len(found.handed_over) - len(handed)
     return {
         "kind": run.kind,
         "folder": run.name,
         "ids": run.ids,
         "answers": found.answers,
-        "decisions": found.decisions,
-        "handed": found.handed,
-        "answers_handed": found.answers_handed,
+        "decisions": found.decisions - always,
+        "handed": len(handed),
+        "answers_handed": len({(d.sheet, d.question) for d in handed}),
         "missing": found.missing,
         "wrong": [f"{run.ids[int(d.question) - 1]}: {d}" for d in found.wrong],
         "borderline": [f"{run.ids[int(d.question) - 1]}: {d}" for d in found.borderline_wrong],
-        "over": [f"{run.ids[int(d.question) - 1]}: {d}" for d in found.handed_over],
+        "over": [f"{run.ids[int(d.question) - 1]}: {d}" for d in handed],
         "errors": found.errors,
         "intervals": found.intervals,
         "planted": found.faults_planted,

@@ -84,7 +84,8 @@ def plain(found: Agreement, run: Run, paper: Paper) -> dict[str, Any]:
     """What of an agreement can be added up, and what must be looked at. Readings, which are always
     the teacher's, are not counted."""
     # a sheet may have other values than the paper: what is read stands before the colon
-    readings = {c.text.split(":")[0] for q in paper.questions for c in q.scheme if c.kind == "reading"}
+    criteria = [c for q in paper.questions for c in q.scheme]
+    readings = {c.text.split(":")[0] for c in criteria if c.kind == "reading"}
     handed = [d for d in found.handed_over if d.criterion.split(":")[0] not in readings]
     always = len(found.handed_over) - len(handed)
     return {

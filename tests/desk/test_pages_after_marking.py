@@ -1,5 +1,5 @@
-"""The pages after marking in a browser with everything on them: axe-core finds nothing, none is wider
-than its screen; blind marking and settling by keyboard alone."""
+"""The pages after marking in a browser with everything on them: axe-core finds nothing, none is
+wider than its screen; blind marking and settling by keyboard alone."""
 
 from __future__ import annotations
 

@@ -96,7 +96,7 @@ def test_a_second_marker_works_by_keyboard_and_differences_are_settled(
     page.keyboard.press("Escape")
     page.keyboard.press("m")
     assert page.locator(".transparency:not(.off)").count() == 1
-    wide = "document.querySelector('.pupil svg').getBoundingClientRect().width"
+    wide = "document.querySelector('.pupil image').getBoundingClientRect().width"
     before = page.evaluate(wide)
     page.keyboard.press("z")
     assert page.evaluate(wide) > 1.9 * before

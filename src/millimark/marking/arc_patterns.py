@@ -64,23 +64,24 @@ def find_pattern(
     mm_per_cm: float,
 ) -> EvidenceFinding:
     """The pencil that fits the pattern best, judged; 'no' where a needle's arcs are missing."""
-    cut = cut_at(ink, _corners(pattern, points, mm_per_cm))
+    cut = cut_at(ink, [at for *_, at in asked_crossings(pattern, points, mm_per_cm)])
     barred = frozenset(k for k, old in enumerate(cut.whole) if old in barred)
     found = _found(_Search(cut.ink, pattern, points, barred, mm_per_cm), evidence)
     return replace(found, pieces=cut.before(found.pieces))
 
 
-def _corners(
+def asked_crossings(
     pattern: ArcPattern, points: Mapping[str, Point], mm_per_cm: float
-) -> tuple[Point, ...]:
-    """Where arcs of known radii about printed points must cross: there a figure has its corner."""
+) -> tuple[tuple[ArcsAbout, ArcsAbout, Point], ...]:
+    """Circles of asked radii about printed points with each crossing of theirs: there a figure
+    has its corner."""
     circles = {
         n.at: _circle(points, n, mm_per_cm)
         for n in pattern.needles
         if n.opening is not None and n.at in points
     }
     return tuple(
-        at
+        (one, two, at)
         for m in pattern.meetings
         if (one := circles.get(m.first)) and (two := circles.get(m.second))
         for side in (-1, 1)
@@ -152,7 +153,7 @@ def _missing(
     if isinstance(needle.opening, int | float):
         why = f"{why} with the radius that is asked"
     verdict: Verdict = "no"
-    if needle.opening is not None and best.arcs and search.judged(best)[0] != "no":
+    if needle.opening is not None and search.asked_radius_seen():
         verdict = "unsure"
     pieces = best.pieces if verdict == "unsure" else frozenset[int]()
     seen = shown(search.ink, *best.arcs)
@@ -332,20 +333,28 @@ class _Search:
     # --- judging --------------------------------------------------------------------------
     def _unreached(self, reading: _Reading, name: str, at: Point) -> float:
         """The cost of a cut that its arcs do not reach."""
-        return 0.0 if self._reaches(reading, name, at) else _MISSED
+        return 0.0 if self._reaches(reading, name, at) == "yes" else _MISSED
 
-    def _reaches(self, reading: _Reading, name: str, at: Point) -> bool:
+    def _reaches(self, reading: _Reading, name: str, at: Point) -> Verdict:
         """Whether pencil reaches a place that arcs make, or a printed point stands there."""
         how = self.made.get(name)
         if how is None or any(p.distance(at) < LIMIT_MM for p in self.points.values()):
-            return True
-        if isinstance(how, ArcMeeting):
-            pair = self._pair(how, reading)
-            return pair is not None and all(
-                gap_to(self.ink, arcs, at) <= NEAR_CROSSING_MM for arcs in pair
-            )
-        arcs = self._of(how.of, reading)
-        return arcs is not None and gap_to(self.ink, arcs, at) <= NEAR_CROSSING_MM
+            return "yes"
+        makers = self._pair(how, reading) if isinstance(how, ArcMeeting) else None
+        if isinstance(how, LineCut) and (arcs := self._of(how.of, reading)) is not None:
+            makers = (arcs, arcs)
+        if makers is None:
+            return "no"
+        return _within_reach(max(self._gap(arcs, at) for arcs in makers))
+
+    def _gap(self, arcs: ArcsAbout, at: Point) -> float:
+        """How near pencil of these arcs comes to a place; a needle that was set down anew leaves
+        a little other radius about the same place."""
+        return min(
+            gap_to(self.ink, other, at)
+            for other in (arcs, *self._arcs(arcs.centre))
+            if abs(other.radius - arcs.radius) <= LIMIT_MM
+        )
 
     def whole_cost(self, reading: _Reading) -> float:
         """The cost with the crossings that are not there."""
@@ -366,14 +375,13 @@ class _Search:
         ]
         if pair is None or not places:
             return "no", f"{names} do not cross"
-        gap = min(max(gap_to(self.ink, arcs, at) for arcs in pair) for at in places)
+        gap = min(max(self._gap(arcs, at) for arcs in pair) for at in places)
         if gap <= NEAR_CROSSING_MM:
             if self._at_corner(meeting) and not any(self._go_on(pair, at) for at in places):
                 return "unsure", f"{names} can hardly be told from the sides where they cross"
             return "yes", f"{names} cross"
-        if gap < NEARLY_MM:
-            return "unsure", f"{names} do not quite reach their crossing"
-        return "no", f"{names} do not cross"
+        near = _within_reach(gap)
+        return near, f"{names} do not {'quite reach their crossing' if near != 'no' else 'cross'}"
 
     def _at_corner(self, meeting: ArcMeeting) -> bool:
         """Whether both arcs have a radius that is asked: a figure's corner is at their crossing."""
@@ -389,7 +397,7 @@ class _Search:
         arcs, at = self._of(meeting.first, reading), self.points.get(meeting.near)
         if arcs is None or at is None:
             return "no", "the step was not found"
-        verdict: Verdict = "yes" if gap_to(self.ink, arcs, at) <= NEAR_CROSSING_MM else "no"
+        verdict: Verdict = "yes" if self._gap(arcs, at) <= NEAR_CROSSING_MM else "no"
         return verdict, f"an arc about {_called(meeting.first)} steps on"
 
     def judged(self, reading: _Reading) -> tuple[Verdict, str]:
@@ -403,8 +411,8 @@ class _Search:
                 f"the arcs meant for {_called(needle.at)} are centred {arcs.astray:.1f} mm from "
                 f"it; the limit is {LIMIT_MM:.0f} mm",
             ))  # fmt: skip
-            if not self._reaches(reading, needle.at, arcs.centre):
-                parts.append(("no", f"no arc reaches {_called(needle.at)}"))
+            reached = self._reaches(reading, needle.at, arcs.centre)
+            parts.append((reached, f"no arc was seen to reach {_called(needle.at)}"))
             parts.append(self._radius_judged(reading, number, arcs))
         if len(reading.arcs) == len(self.pattern.needles):
             parts += [self._met(m, reading) for m in self.pattern.meetings]
@@ -431,6 +439,17 @@ class _Search:
             f"{told}; the limit is {LIMIT_MM:.0f} mm"
         )
 
+    def asked_radius_seen(self) -> bool:
+        """Whether arcs of a radius that is asked stand about any printed point it is asked for."""
+        return any(
+            abs(arcs.radius - radius) <= LIMIT_MM and arcs.astray <= LIMIT_MM
+            for needle in self.pattern.needles
+            if needle.at in self.points
+            and (radius := self._opening(_Reading(), needle)) is not None
+            for arcs in self._arcs(self.points[needle.at])
+            if self.ink.lengths[list(arcs.pieces)].sum() >= SMALLEST_MM
+        )
+
     def too_small(self, reading: _Reading) -> bool:
         """Whether circles of a meeting are too small to cross at all."""
         pairs = [self._pair(m, reading) for m in self.pattern.meetings if m.second]
@@ -438,6 +457,13 @@ class _Search:
             p is not None and p[0].centre.distance(p[1].centre) > p[0].radius + p[1].radius
             for p in pairs
         )
+
+
+def _within_reach(gap_mm: float) -> Verdict:
+    """Whether pencil that comes so near to a crossing reaches it."""
+    if gap_mm <= NEAR_CROSSING_MM:
+        return "yes"
+    return "unsure" if gap_mm < NEARLY_MM else "no"
 
 
 def _bends(xy: np.ndarray[tuple[int, int], np.dtype[np.float64]]) -> float:

@@ -11,8 +11,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
-from millimark.marking.arc_patterns import find_pattern, stray_arcs
+from millimark.marking.arc_patterns import asked_crossings, find_pattern, stray_arcs
 from millimark.marking.arcs_about import (
     LIMIT_MM,
     NEAR_CROSSING_MM,
@@ -25,6 +26,7 @@ from millimark.marking.arcs_about import (
     gap_to,
     shown,
 )
+from millimark.marking.corners import faint_past
 from millimark.marking.findings import EvidenceFinding
 from millimark.marking.primitives import Ink
 from millimark.marking.verdict import Verdict, at_most, both
@@ -57,6 +59,30 @@ def find_evidence(
         return found
     why = f"{found.why}; other arcs were drawn, perhaps for another construction"
     return replace(found, verdict="unsure", why=why)
+
+
+def unless_faint(
+    found: EvidenceFinding,
+    evidence: ArcEvidence,
+    points: dict[str, Point],
+    mm_per_cm: float,
+    pencil: NDArray[np.float32],
+    frame: tuple[float, float, float, float],
+) -> EvidenceFinding:
+    """Arcs of asked radii that were not seen at all, in doubt where something fainter than a
+    stroke runs along one of them. ``pencil``: the picture of the ``frame``, paper mm."""
+    pattern = evidence.pattern
+    if pattern is None or found.verdict != "no" or found.radii:
+        return found
+    k = pencil.shape[1] / (frame[2] - frame[0])
+    corner = Point(frame[0], frame[1])
+    for one, two, at in asked_crossings(pattern, points, mm_per_cm):
+        for circle, other in ((one, two), (two, one)):
+            circles = ((circle.centre, circle.radius), other.centre)
+            if faint_past(pencil, k, corner, circles, at):
+                why = f"{found.why}, but something faint runs where they should be"
+                return replace(found, verdict="unsure", why=why)
+    return found
 
 
 def _find(

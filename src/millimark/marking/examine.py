@@ -10,7 +10,7 @@ from millimark.marking.coverage import Ground
 from millimark.marking.decide import Doubt, decide, unmarked
 from millimark.marking.dots import lone_dot
 from millimark.marking.doubled import centred
-from millimark.marking.evidence import find_evidence
+from millimark.marking.evidence import find_evidence, unless_faint
 from millimark.marking.expected import Expected
 from millimark.marking.faults import faults_of, nothing_drawn
 from millimark.marking.findings import (
@@ -51,7 +51,7 @@ def examine(
     ink = Ink.of(drawing)
     readings = find_written(frame, expect)
     primitives = primitives_of(ink) if ink.pieces else []
-    evidence = _evidence(ink, expect, primitives)
+    evidence = _evidence(ink, expect, primitives, frame)
     claimed = frozenset(k for e in evidence for k in e.pieces)
     matching = match(ink, primitives, expect.wanted, expect.frame, claimed)
     ground = _ground(question, frame, page, expect)
@@ -139,22 +139,19 @@ def not_there(question: Question, reason: str) -> QuestionMarks:
 
 
 def _evidence(
-    ink: Ink, expect: Expected, primitives: Sequence[Primitive]
+    ink: Ink, expect: Expected, primitives: Sequence[Primitive], frame: FrameReading
 ) -> tuple[EvidenceFinding, ...]:
     """Evidence of the scheme and of every bisector, so that its arcs are known as such."""
     barred = frozenset(k for p in primitives if p.hatch or p.cancelled for k in p.pieces)
-    points = dict(expect.points)
     asked = {c.arcs.name for c in expect.question.scheme if c.arcs is not None}
-    return tuple(
-        replace(
-            find_evidence(
-                ink, arcs, points | _unprinted(expect, arcs), barred, expect.to_paper.scale
-            ),
-            owner=owner,
-            asked=arcs.name in asked,
-        )
-        for arcs, owner in wanted_evidence(expect)
-    )
+    cm = expect.to_paper.scale
+    every = []
+    for arcs, owner in wanted_evidence(expect):
+        points = {**expect.points, **_unprinted(expect, arcs)}
+        found = find_evidence(ink, arcs, points, barred, cm)
+        found = unless_faint(found, arcs, points, cm, frame.pencil, expect.frame)
+        every.append(replace(found, owner=owner, asked=arcs.name in asked))
+    return tuple(every)
 
 
 def _unprinted(expect: Expected, arcs: ArcEvidence) -> dict[str, Point]:

@@ -7,6 +7,7 @@ part of marking alone, on strokes whose truth is their formula.
 from __future__ import annotations
 
 import json
+import math
 
 import numpy as np
 import pytest
@@ -233,9 +234,21 @@ def test_the_place_is_the_test_figures_own():
 
 
 # --- whole sheets, from the printed paper to marks.json -----------------------------------
+NARROW = """\
+  - given: ["Rectangle KLMN has KL = 1.6 cm and LM = 9 cm."]
+    ask: [Draw the locus of points that are the same distance from K as from L.]
+"""
+"""Printed sides 8 mm to the left and to the right of the answer, which its arcs run over."""
+
+
 def crossing_print(p, per_cm):
-    """The bisector, the arc and the hatching run over the printed sides, and beyond."""
-    return other_hand.region(p, per_cm)
+    """The bisector of KL over two printed sides, and arcs over the two others."""
+    drawing = other_hand.bisector({"A": p["K"], "B": p["L"]}, per_cm)
+    n = drawing.answer[0][1] - drawing.answer[0][0]
+    n = n / np.hypot(*n)
+    middle = (np.array(p["K"]) + np.array(p["L"])) / 2
+    drawing.answer = [np.array([middle - 55 * n, middle + 55 * n])]
+    return drawing
 
 
 def with_labels(p, per_cm):
@@ -255,23 +268,35 @@ HANDWRITING = (
 )
 
 
-def scribbled_out(p, per_cm):
-    """A bisector 9 mm off, crossed out with a zigzag, and the right one."""
-    drawing = other_hand.bisector(p, per_cm)
-    first = other_hand.bisector(p, per_cm, shift=9.0).answer[0]
-    u = (first[1] - first[0]) / np.hypot(*(first[1] - first[0]))
+def crossed_out(drawing, p, per_cm, shift):
+    """With another bisector, moved by ``shift`` mm, and a zigzag over it."""
+    first = other_hand.bisector(p, per_cm, shift=shift).answer[0]
+    length = np.hypot(*(first[1] - first[0]))
+    u = (first[1] - first[0]) / length
     n = np.array([-u[1], u[0]])
-    steps = np.arange(2.0, np.hypot(*(first[1] - first[0])) - 2.0, 1.3)
+    steps = np.arange(14.0, length - 14.0, 1.3)  # the arcs cross 6 mm from the ends
     zigzag = [first[0] + s * u + (3.0 if k % 2 else -3.0) * n for k, s in enumerate(steps)]
     drawing.answer += [first, np.array(zigzag)]
     return drawing
 
 
+def scribbled_out(p, per_cm):
+    """A bisector 9 mm off, crossed out, and the right one."""
+    return crossed_out(other_hand.bisector(p, per_cm), p, per_cm, 9.0)
+
+
+def right_try_scribbled_out(p, per_cm):
+    """The same with the right line crossed out and one 6 mm off left standing."""
+    return crossed_out(other_hand.bisector(p, per_cm, shift=6.0), p, per_cm, 0.0)
+
+
 def arc_within_3_mm(p, per_cm):
-    """The circle about C, and beside it an arc about C of 2.4 mm more, as of another step."""
-    drawing = other_hand.ring(p, per_cm)
-    c = np.array(p["C"])
-    drawing.arcs.append(other_hand.circle(c, 3.5 * per_cm + 2.4, -40.0, 20.0))
+    """The bisector, and beside it 30 mm of an arc that comes within 2.4 mm of it."""
+    drawing = other_hand.bisector(p, per_cm)
+    a, b = np.array(p["A"]), np.array(p["B"])
+    away = math.degrees(math.atan2(*(b - a)[::-1]))
+    centre = (a + b) / 2 + 62.4 * (b - a) / np.hypot(*(b - a))
+    drawing.arcs.append(other_hand.circle(centre, 60.0, away + 166.0, away + 194.0))
     return drawing
 
 
@@ -283,10 +308,11 @@ def two_answers(p, per_cm):
 
 
 SHEETS = {
-    "printed lines crossed by pencil": ("5", crossing_print, ["awarded"] * 3),
+    "printed lines crossed by pencil": ("6", crossing_print, ["awarded"] * 2),
     "labels written beside the answer": ("2", with_labels, ["awarded"] * 2),
     "a scribbled-out first try": ("1", scribbled_out, ["awarded"] * 2),
-    "a construction arc within 3 mm of the answer": ("2", arc_within_3_mm, ["awarded"] * 2),
+    "a right first try scribbled out": ("1", right_try_scribbled_out, ["awarded", "withheld"]),
+    "a construction arc within 3 mm of the answer": ("1", arc_within_3_mm, ["awarded"] * 2),
     "two answers drawn": ("1", two_answers, ["awarded", "teacher"]),
 }
 
@@ -295,7 +321,7 @@ SHEETS = {
 def scripts(tmp_path_factory):
     """The sheets' questions as `millimark print` and `millimark mark` leave them."""
     folder = tmp_path_factory.mktemp("hard")
-    (folder / "paper.yaml").write_text(other_hand.PAPER, encoding="utf-8")
+    (folder / "paper.yaml").write_text(other_hand.PAPER + NARROW, encoding="utf-8")
     run("print", folder / "paper.yaml", "--out", folder, "--sheets", len(SHEETS))
     chosen = [{n: Case(n, name, draw, ())} for name, (n, draw, _) in SHEETS.items()]
     layout = folder / "layout.json"
@@ -319,7 +345,7 @@ def on_sheet(scripts, name):
 
 def test_sheet_with_printed_lines_crossed_by_pencil(scripts):
     found = on_sheet(scripts, "printed lines crossed by pencil")
-    assert min(e["coverage"] for e in found["elements"]) > 0.98
+    assert found["elements"][0]["worst_mm"] < 0.5
 
 
 def test_sheet_with_labels_written_beside_the_answer(scripts):
@@ -332,9 +358,14 @@ def test_sheet_with_a_scribbled_out_first_try(scripts):
     assert found["elements"][0]["worst_mm"] < 0.5
 
 
+def test_sheet_with_a_right_first_try_scribbled_out(scripts):
+    found = on_sheet(scripts, "a right first try scribbled out")
+    assert found["elements"][0]["worst_mm"] == pytest.approx(6.0, abs=0.3)
+
+
 def test_sheet_with_a_construction_arc_within_3_mm_of_the_answer(scripts):
     found = on_sheet(scripts, "a construction arc within 3 mm of the answer")
-    assert found["elements"][0]["radius_mm"] == pytest.approx(35.0, abs=0.15)
+    assert found["elements"][0]["worst_mm"] < 0.5
 
 
 def test_sheet_with_two_answers_drawn(scripts):

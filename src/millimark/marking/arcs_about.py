@@ -92,7 +92,7 @@ def _without_strays(ink: Ink, arcs: ArcsAbout, rho: Array) -> ArcsAbout:
     others = [
         _about(ink, arcs.centre, tuple(k for k in arcs.pieces if k != stray), rho)
         for stray in arcs.pieces
-        if ink.lengths[stray] < _STRAY_SHARE * total
+        if ink.lengths[stray] < _STRAY_SHARE * total and ink.pieces[stray].shape != "arc"
     ]
     best = min(others, key=lambda a: a.astray, default=arcs)
     return best if best.astray < arcs.astray / 2 else arcs

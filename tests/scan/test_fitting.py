@@ -110,3 +110,55 @@ def test_line_ignores_a_crossing_stroke():
 def test_wrong_sigma_is_a_callers_mistake():
     with pytest.raises(ValueError, match="sigma"):
         fit_line([[0, 0], [1, 1]], 0.0)
+
+
+def wandering(rng, length, size, wave=9.0):
+    """A hand's sideways waves along ``length`` mm, every 0.4 mm, and grain of 0.012 mm."""
+    n = max(8, round(length / 0.4))
+    knots = rng.standard_normal(max(4, int(length / wave * 2) + 2))
+    at = np.linspace(0, len(knots) - 1, n)
+    base = np.floor(at).astype(int)
+    t = (1 - np.cos(np.pi * (at - base))) / 2
+    waves = knots[base] * (1 - t) + knots[np.minimum(base + 1, len(knots) - 1)] * t
+    return size * waves + rng.normal(0, 0.012, n)
+
+
+HANDS_MM = (0.024, 0.042, 0.042, 0.096)
+"""Waves of a careful, a typical (twice as frequent) and a shaky hand, mm: common practice."""
+
+
+def test_radius_and_centre_of_wandering_arcs_of_any_length_are_covered():
+    """Arcs of 20 to 360 degrees by hands whose waves are longer than the points are apart."""
+    rng = np.random.default_rng(8)
+    inside = np.zeros(3)
+    count = 0
+    for sweep in (20, 35, 60, 90, 140, 220, 360):
+        for k in range(32):
+            r = rng.uniform(30, 60)
+            off = wandering(rng, math.radians(sweep) * r, HANDS_MM[k % 4])
+            t = np.linspace(0, math.radians(sweep), len(off)) + 0.3
+            xy = (r + off)[:, None] * np.column_stack((np.cos(t), np.sin(t)))
+            fit = fit_circle(xy, 0.02, wander=True)
+            count += 1
+            if isinstance(fit, NoFit):
+                inside += 1  # said to be unknown, which is true
+                continue
+            sigma = np.sqrt(np.diag(fit.covariance))
+            inside += np.abs([*fit.centre, fit.radius - r]) < 1.96 * sigma
+    assert ((0.93 * count <= inside) & (inside <= 0.97 * count)).all()
+
+
+def test_offset_and_angle_of_wandering_lines_are_covered():
+    rng = np.random.default_rng(9)
+    offset = angle = count = 0
+    for length in (15.0, 30.0, 60.0, 120.0):
+        for k in range(40):
+            off = wandering(rng, length, HANDS_MM[k % 4])
+            t = np.linspace(-length / 2, length / 2, len(off))
+            fit = fit_line(np.column_stack((t, off)), 0.02, wander=True)
+            assert isinstance(fit, LineFit)
+            count += 1
+            offset += abs(fit.point.y) < 1.96 * fit.offset_sigma()
+            angle += abs(fit.direction.y / fit.direction.x) < 1.96 * math.sqrt(fit.covariance[1, 1])
+    assert 0.93 * count <= offset <= 0.985 * count
+    assert 0.93 * count <= angle <= 0.985 * count

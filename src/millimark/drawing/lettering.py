@@ -6,6 +6,8 @@ tests/drawing checks them against an independent reader of the same file.
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from millimark.drawing.canvas import Lettering
 from millimark.plane.point import Point
 
@@ -37,7 +39,13 @@ def type_size(cap_height: float) -> float:
 
 def text_width(text: str, cap_height: float) -> float:
     """Width of ``text`` in mm, kerning aside; unknown characters count as the widest one."""
-    return sum(_WIDTHS.get(c, _WIDEST) for c in text) / 1000 * type_size(cap_height)
+    return _thousandths(text) / 1000 * type_size(cap_height)
+
+
+@lru_cache(maxsize=8192)
+def _thousandths(text: str) -> int:
+    """Width in thousandths of the type size: the same words are set again and again."""
+    return sum(_WIDTHS.get(c, _WIDEST) for c in text)
 
 
 def text_box(text: str, at: Point, lettering: Lettering) -> tuple[float, float, float, float]:

@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from millimark.marking.ink import Array
+from millimark.marking.ink import Array, Ink
 from millimark.marking.polygons import chords_of
-from millimark.marking.primitives import Ink, Primitive
+from millimark.marking.primitives import Primitive
 from millimark.marking.targets import REACH_MM, Target, View, extent
 from millimark.plane.curves import Arc, Curve
 

@@ -14,8 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from millimark.marking.candidates import SMOOTH_COS, Candidate
-from millimark.marking.ink import Array
-from millimark.marking.primitives import Ink
+from millimark.marking.ink import Array, Ink
 from millimark.marking.targets import View
 
 _TOGETHER_MM, _SHORT_MM = 1.6, 12.0

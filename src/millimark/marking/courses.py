@@ -17,9 +17,8 @@ from numpy.typing import NDArray
 
 from millimark.marking.expected import Box
 from millimark.marking.findings import Course
-from millimark.marking.ink import Array
+from millimark.marking.ink import Array, Ink
 from millimark.marking.matching import Match
-from millimark.marking.primitives import Ink
 from millimark.marking.targets import Target, seen_from
 from millimark.plane.curves import Arc
 

@@ -16,8 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from millimark.marking.coverage import Ground
-from millimark.marking.ink import STEP_MM, Array, Piece, tangents
-from millimark.marking.primitives import Ink
+from millimark.marking.ink import STEP_MM, Array, Ink, Piece, tangents
 
 BESIDE_MM = 1.0
 """Lines whose centres run no further apart than this, mm, are one line."""
@@ -27,11 +26,18 @@ _ALONG_MM = (-0.3, -0.15, 0.0, 0.15, 0.3)
 these places along it, mm."""
 _EDGE, _FAINT = 0.4, 0.05
 """The band ends where it is paler than this share of its peak (and where there is no pencil)."""
-_SLIT_MM = 0.4
+_SLIT_MM = 0.65
 """A paler slit inside the band, between its two lines, is no wider than this, mm."""
-_GAP_MM, _LEAST_MM, _SHARE = 3.0, 6.0, 0.75
-"""A second line is longer than the second number; over at least this share of it the band is
-broad, and nowhere narrow for longer than the first, mm: the ends of hatching are neither."""
+_WIDER_MM = BESIDE_MM + 0.8
+"""A band wider than this, mm, is none: another line crosses, or shading touches it there."""
+_LEAST_MM, _SHARE = 6.0, 0.8
+"""A second line is longer than this, mm, or as long as this share of a shorter piece; the band is
+broad over at least this share of it, of what can be seen."""
+_GAP_MM, _UNSEEN_MM = 0.8, 9.0
+"""It is nowhere narrow for longer than the first, mm (hatching that ends on a line broadens it
+here and there), nor unseen for longer than the second."""
+_SEEN_MM, _EVEN_MM = 3.2, 0.3
+"""So much of a second line must be seen, mm, and half of it is within the second in its width."""
 _STEADY_MM = 3.0
 """The middle is the median over this length, mm: lines that cross do not move it."""
 _BROADER, _NARROWEST_MM, _WIDEST_MM = 1.35, 0.62, 0.85
@@ -57,11 +63,14 @@ def centred(ink: Ink, pieces: Iterable[int], ground: Ground) -> tuple[Ink, dict[
     for k in sorted(set(pieces)):
         piece = ink.pieces[k]
         bands = bands_across(piece, ground)
-        doubled = _lasting(bands.width > _broad(bands.width))
+        broad = bands.width > _broad(bands.width)
+        doubled = _lasting(broad, bands.width)
         if not doubled.any():
             continue
+        at = np.flatnonzero(doubled & broad)
+        shift = np.interp(np.arange(len(broad)), at, bands.shift[at])
         normal = np.column_stack((-piece.tangent[:, 1], piece.tangent[:, 0]))
-        xy = piece.xy + np.where(doubled, bands.shift, 0.0)[:, None] * normal
+        xy = piece.xy + np.where(doubled, shift, 0.0)[:, None] * normal
         moved[k] = replace(piece, xy=xy, tangent=tangents(xy))
         twice[k] = float(doubled.sum()) * STEP_MM
     if not moved:
@@ -77,8 +86,9 @@ def bands_across(piece: Piece, ground: Ground) -> Bands:
     inside = (offsets >= low[:, None]) & (offsets <= high[:, None])
     mass = np.where(inside, profile, 0.0)
     total = np.maximum(mass.sum(axis=1), 1e-9)
-    closed = (low > offsets[1]) & (high < offsets[-2])
-    width = np.where(closed, high - low + _ACROSS_MM, 0.0)
+    width = high - low + _ACROSS_MM
+    closed = (low > offsets[1]) & (high < offsets[-2]) & (width < _WIDER_MM)
+    width = np.where(closed, width, 0.0)
     half = max(1, round(_STEADY_MM / STEP_MM) // 2)
     return Bands(_median(mass @ offsets / total, half), width)
 
@@ -138,14 +148,24 @@ def _median(values: Array, half: int) -> Array:
     return middle
 
 
-def _lasting(found: NDArray[np.bool_]) -> NDArray[np.bool_]:
-    """The stretches that are True over most of a second line's least length, breaks filled."""
-    kept = np.zeros_like(found)
-    at = np.flatnonzero(found)
+def _lasting(broad: NDArray[np.bool_], width: Array) -> NDArray[np.bool_]:
+    """The stretches that are broad over most of a second line's least length: what is unseen
+    breaks none, what is narrow only if it is longer than a moment. They are of one width; what
+    crosses at a small angle is not."""
+    unseen = width == 0.0
+    kept = np.zeros_like(broad)
+    at = np.flatnonzero(broad)
     if not len(at):
         return kept
-    for run in np.split(at, np.flatnonzero(np.diff(at) > round(_GAP_MM / STEP_MM)) + 1):
+    narrow = np.concatenate(([0], np.cumsum(~broad & ~unseen)))
+    breaks = np.diff(narrow[at]) > round(_GAP_MM / STEP_MM)
+    breaks |= np.diff(at) > round(_UNSEEN_MM / STEP_MM)
+    least = min(_LEAST_MM / STEP_MM, _SHARE * len(broad))
+    for run in np.split(at, np.flatnonzero(breaks) + 1):
         size = run[-1] + 1 - run[0]
-        if size * STEP_MM >= _LEAST_MM and len(run) >= _SHARE * size:
+        seen = size - int(unseen[run[0] : run[-1] + 1].sum())
+        low, high = np.percentile(width[run], (25, 75))
+        long = size >= least and len(run) * STEP_MM >= _SEEN_MM
+        if long and len(run) >= _SHARE * seen and high - low < _EVEN_MM:
             kept[run[0] : run[-1] + 1] = True
     return kept

@@ -14,8 +14,7 @@ from itertools import combinations
 
 import numpy as np
 
-from millimark.marking.ink import STEP_MM, Array
-from millimark.marking.primitives import Ink
+from millimark.marking.ink import STEP_MM, Array, Ink
 
 END_MM = 0.6
 """What is left out at the end of a stroke, mm."""

@@ -58,6 +58,61 @@ class Piece:
         return STEP_MM * (len(self.xy) - 1)
 
 
+@dataclass(frozen=True, eq=False)
+class Ink:
+    """All pieces of one answer, their points side by side.
+
+    ``xy`` and ``tangent`` (N, 2) of every piece in order; piece k holds the points
+    ``first[k]`` to ``first[k + 1]`` - 1.
+    """
+
+    pieces: tuple[Piece, ...]
+    xy: Array
+    tangent: Array
+    first: NDArray[np.int_]
+
+    @staticmethod
+    def of(pieces: Sequence[Piece]) -> Ink:
+        """The pieces with their points side by side."""
+        sizes = [len(p.xy) for p in pieces]
+        first = np.concatenate(([0], np.cumsum(sizes))).astype(int)
+        empty = np.zeros((0, 2))
+        return Ink(
+            tuple(pieces),
+            np.concatenate([p.xy for p in pieces]) if pieces else empty,
+            np.concatenate([p.tangent for p in pieces]) if pieces else empty,
+            first,
+        )
+
+    @property
+    def starts(self) -> NDArray[np.int_]:
+        """The first point of each piece: what ``ufunc.reduceat`` wants."""
+        return self.first[:-1]
+
+    @property
+    def lengths(self) -> Array:
+        """Length of each piece, mm."""
+        return (np.diff(self.first) - 1) * STEP_MM
+
+    def strokes(self) -> list[list[int]]:
+        """The pieces of each stroke, in the order in which they follow each other."""
+        found: dict[int, list[int]] = {}
+        for k, p in enumerate(self.pieces):
+            found.setdefault(p.stroke, []).append(k)
+        return list(found.values())
+
+    def means(self, values: Array) -> Array:
+        """Mean over each piece of a value (N,) of its points."""
+        total: Array = np.add.reduceat(values, self.starts) / np.diff(self.first)
+        return total
+
+    def points(self, pieces: Sequence[int]) -> Array:
+        """Points (M, 2) of the chosen pieces, in their order."""
+        if not pieces:
+            return np.zeros((0, 2))
+        return np.concatenate([self.pieces[k].xy for k in pieces])
+
+
 def pieces_of(strokes: Sequence[Stroke], scale: float) -> list[Piece]:
     """The smooth pieces of all strokes, in the strokes' order and along each of them."""
     found: list[Piece] = []

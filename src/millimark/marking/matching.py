@@ -16,7 +16,8 @@ from dataclasses import dataclass, field
 from millimark.marking.candidates import Candidate, candidates_for, reference_darkness, weighed
 from millimark.marking.companions import companions
 from millimark.marking.expected import Box, Wanted
-from millimark.marking.primitives import Ink, Primitive
+from millimark.marking.ink import Ink
+from millimark.marking.primitives import Primitive
 from millimark.marking.targets import Target, View, targets_of
 
 _WORTH_MM = 3.0

@@ -27,15 +27,14 @@ from millimark.marking.ends import corners, ends_of
 from millimark.marking.expected import Box, Wanted, clipped_samples
 from millimark.marking.extremes import extreme, extreme_sigma, overrun
 from millimark.marking.findings import Deviation, ElementFinding
-from millimark.marking.ink import Array
+from millimark.marking.ink import Array, Ink
 from millimark.marking.matching import Match
-from millimark.marking.primitives import RUN, Ink
 from millimark.marking.targets import Target, seen_from
 from millimark.plane.curves import Arc, Curve, Segment
 from millimark.plane.point import Point
 from millimark.scan.fitting import CircleFit, LineFit, NoFit, fit_circle, fit_line
 
-_EXTREME_MM = 0.03
+_EXTREME_MM = 0.022
 """What finding the extreme of a wavy line adds to its uncertainty, mm (measured on the
 rehearsal's scans)."""
 
@@ -226,10 +225,10 @@ def _fit(ink: Ink, pieces: list[int], curve: Curve) -> LineFit | CircleFit | Non
     xy = ink.points(pieces)
     sigma = np.concatenate([np.maximum(ink.pieces[k].sigma, 0.02) for k in pieces])
     if isinstance(curve, Arc):
-        fit = fit_circle(xy, sigma, robust=True, run=RUN)
+        fit = fit_circle(xy, sigma, robust=True, wander=True)
         return None if isinstance(fit, NoFit) else fit
     if curve.kind in ("segment", "ray", "line"):
-        straight = fit_line(xy, sigma, robust=True, run=RUN)
+        straight = fit_line(xy, sigma, robust=True, wander=True)
         return None if isinstance(straight, NoFit) else straight
     return None
 

@@ -305,13 +305,17 @@ def _height(rows: Sequence[_Row], width: float) -> float:
 
 def wrapped(text: str, width: float, height: float) -> list[str]:
     """Lines of ``text`` no wider than ``width`` mm; a longer word stands alone."""
-    lines: list[str] = []
+    lines: list[list[str]] = []
+    used, space = 0.0, text_width(" ", height)
     for word in text.split():
-        if lines and text_width(f"{lines[-1]} {word}", height) <= width:
-            lines[-1] = f"{lines[-1]} {word}"
+        size = text_width(word, height)
+        if lines and used + space + size <= width:
+            lines[-1].append(word)
+            used += space + size
         else:
-            lines.append(word)
-    return lines
+            lines.append([word])
+            used = size
+    return [" ".join(words) for words in lines]
 
 
 def _write_note(canvas: Canvas, note: _Note, marks: QuestionMarks | None) -> None:

@@ -14,7 +14,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from millimark.marking.ink import STEP_MM, Array, Piece, Shape
+from millimark.marking.ink import Array, Shape
+from millimark.marking.ink import Ink as Ink
 from millimark.marking.scribbles import LONGEST_STROKE_MM, Scribble, scribbles, struck_through
 from millimark.scan.fitting import CircleFit, LineFit, NoFit, fit_circle, fit_line
 
@@ -24,61 +25,6 @@ from it by less than this (mm, mm, degrees)."""
 _BESIDE_MM, _PROTRUDES, _DARKER = 9.0, 1.2, 1.3
 RUN = 5.0
 """Neighbouring points that share one error of the hand: about 2 mm at `STEP_MM`."""
-
-
-@dataclass(frozen=True, eq=False)
-class Ink:
-    """All pieces of one answer, their points side by side.
-
-    ``xy`` and ``tangent`` (N, 2) of every piece in order; piece k holds the points
-    ``first[k]`` to ``first[k + 1]`` - 1.
-    """
-
-    pieces: tuple[Piece, ...]
-    xy: Array
-    tangent: Array
-    first: NDArray[np.int_]
-
-    @staticmethod
-    def of(pieces: Sequence[Piece]) -> Ink:
-        """The pieces with their points side by side."""
-        sizes = [len(p.xy) for p in pieces]
-        first = np.concatenate(([0], np.cumsum(sizes))).astype(int)
-        empty = np.zeros((0, 2))
-        return Ink(
-            tuple(pieces),
-            np.concatenate([p.xy for p in pieces]) if pieces else empty,
-            np.concatenate([p.tangent for p in pieces]) if pieces else empty,
-            first,
-        )
-
-    @property
-    def starts(self) -> NDArray[np.int_]:
-        """The first point of each piece: what ``ufunc.reduceat`` wants."""
-        return self.first[:-1]
-
-    @property
-    def lengths(self) -> Array:
-        """Length of each piece, mm."""
-        return (np.diff(self.first) - 1) * STEP_MM
-
-    def strokes(self) -> list[list[int]]:
-        """The pieces of each stroke, in the order in which they follow each other."""
-        found: dict[int, list[int]] = {}
-        for k, p in enumerate(self.pieces):
-            found.setdefault(p.stroke, []).append(k)
-        return list(found.values())
-
-    def means(self, values: Array) -> Array:
-        """Mean over each piece of a value (N,) of its points."""
-        total: Array = np.add.reduceat(values, self.starts) / np.diff(self.first)
-        return total
-
-    def points(self, pieces: Sequence[int]) -> Array:
-        """Points (M, 2) of the chosen pieces, in their order."""
-        if not pieces:
-            return np.zeros((0, 2))
-        return np.concatenate([self.pieces[k].xy for k in pieces])
 
 
 @dataclass(frozen=True, eq=False)

@@ -7,16 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from millimark.marking.ink import Array
-
-if TYPE_CHECKING:
-    from millimark.marking.primitives import Ink
+from millimark.marking.ink import Array, Ink
 
 LONGEST_STROKE_MM = 13.0
 """One to-and-fro of a crossing-out is shorter than this."""
@@ -109,23 +105,26 @@ def struck_through(ink: Ink, line: Sequence[int]) -> list[int]:
     """
     from scipy.spatial import cKDTree
 
+    own = set(line)
+    short = [k for k, p in enumerate(ink.pieces) if p.length <= LONGEST_STROKE_MM and k not in own]
+    if len(short) < _LEAST_STROKES:
+        return []
     xy, tangent = ink.points(line), np.concatenate([ink.pieces[k].tangent for k in line])
-    tree = cKDTree(xy)
-    crossing: list[int] = []
-    bins: set[int] = set()
-    for k, p in enumerate(ink.pieces):
-        if p.length > LONGEST_STROKE_MM or k in line:
-            continue
-        distance, at = tree.query(np.array([p.xy[0], p.xy[len(p.xy) // 2], p.xy[-1]]))
-        if distance[1] > _MIDDLE_MM:
-            continue
-        normal = np.column_stack((-tangent[at, 1], tangent[at, 0]))
-        side = ((np.array([p.xy[0], p.xy[len(p.xy) // 2], p.xy[-1]]) - xy[at]) * normal).sum(axis=1)
-        if side[0] * side[2] < 0.0 and min(abs(side[0]), abs(side[2])) > 0.6:
-            crossing.append(k)
-            reach = range(int(at[1]) - _PITCH, int(at[1]) + _PITCH)
-            bins.update(b for b in reach if 0 <= b < len(xy))
-    return crossing if len(crossing) >= _LEAST_STROKES and len(bins) > 0.55 * len(xy) else []
+    three = np.array(
+        [ink.pieces[k].xy[[0, len(ink.pieces[k].xy) // 2, -1]] for k in short]
+    )  # first, middle and last point of each
+    distance, at = cKDTree(xy).query(three)
+    normal = np.stack((-tangent[at, 1], tangent[at, 0]), axis=-1)
+    side = ((three - xy[at]) * normal).sum(axis=-1)
+    across = (distance[:, 1] <= _MIDDLE_MM) & (side[:, 0] * side[:, 2] < 0.0)
+    across &= np.minimum(np.abs(side[:, 0]), np.abs(side[:, 2])) > 0.6
+    bins = {
+        b
+        for middle in at[across, 1].tolist()
+        for b in range(max(0, middle - _PITCH), min(len(xy), middle + _PITCH))
+    }
+    enough = across.sum() >= _LEAST_STROKES and len(bins) > 0.55 * len(xy)
+    return [k for k, yes in zip(short, across, strict=True) if yes] if enough else []
 
 
 def _disc(radius_mm: float) -> NDArray[np.uint8]:

@@ -9,8 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from millimark.marking.expected import Box, Wanted, clipped_samples, samples
-from millimark.marking.ink import Array
-from millimark.marking.primitives import Ink
+from millimark.marking.ink import Array, Ink
 from millimark.plane.curves import Arc, Curve, Line
 
 REACH_MM = 24.0

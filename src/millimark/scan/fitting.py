@@ -4,8 +4,9 @@ Points are (N, 2) float64, any one unit (page mm for strokes); ``sigma`` is the 
 uncertainty of each point across the curve in the same unit, one number or (N,). A fit
 that the points do not determine comes back as `NoFit` with its reason.
 
-Errors along one pencil stroke are correlated: ``run`` says how many neighbouring points
-share one error, and widens the covariance by that factor.
+Errors along one pencil stroke go together. Where only a rough covariance is wanted, ``run``
+says how many neighbouring points share one error; with ``wander`` how far the hand's waves reach
+is told from the residuals themselves (see ``wander``), which takes some milliseconds.
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from millimark.plane.point import Point
+from millimark.scan.wander import correlated_covariance
 
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
@@ -86,7 +88,12 @@ class LineFit:
 
 
 def fit_circle(
-    xy: ArrayLike, sigma: ArrayLike = 1.0, *, robust: bool = True, run: float = 1.0
+    xy: ArrayLike,
+    sigma: ArrayLike = 1.0,
+    *,
+    robust: bool = True,
+    run: float = 1.0,
+    wander: bool = False,
 ) -> CircleFit | NoFit:
     """The circle nearest to the points; `NoFit` for fewer than 3 points or a straight row.
 
@@ -103,16 +110,26 @@ def fit_circle(
     if fitted is None:
         return NoFit("the points are too straight or too few for a circle")
     (cx, cy, radius), weights, residual = fitted
-    normal = _circle_normal(points, cx, cy, weights / sigmas**2)
-    widen = _widening(residual, sigmas, weights, 3) * max(run, 1.0)
-    covariance = np.asarray(np.linalg.pinv(normal) * widen, dtype=np.float64)
     kept = weights > 0.0
+    jacobian = _circle_jacobian(points, cx, cy)
+    if wander:
+        along = np.arctan2(-jacobian[kept, 1], -jacobian[kept, 0]) * radius
+        covariance = correlated_covariance(jacobian[kept], residual[kept], along)
+    else:
+        normal = ((weights / sigmas**2)[:, None] * jacobian).T @ jacobian
+        widen = _widening(residual, sigmas, weights, 3) * max(run, 1.0)
+        covariance = np.asarray(np.linalg.pinv(normal) * widen, dtype=np.float64)
     rms = _weighted_rms(residual, weights)
     return CircleFit(Point(cx, cy), radius, covariance, rms, kept, residual)
 
 
 def fit_line(
-    xy: ArrayLike, sigma: ArrayLike = 1.0, *, robust: bool = True, run: float = 1.0
+    xy: ArrayLike,
+    sigma: ArrayLike = 1.0,
+    *,
+    robust: bool = True,
+    run: float = 1.0,
+    wander: bool = False,
 ) -> LineFit | NoFit:
     """The line nearest to the points; `NoFit` for fewer than 2 distinct points."""
     points, sigmas = _checked(xy, sigma)
@@ -132,15 +149,17 @@ def fit_line(
             break
     along = (points - centre) @ direction
     kept = weights > 0.0
-    pull = weights / sigmas**2
-    widen = _widening(residual, sigmas, weights, 2) * max(run, 1.0)
-    information = np.array(
-        [[pull.sum(), (pull * along).sum()], [(pull * along).sum(), (pull * along**2).sum()]]
-    )
+    jacobian = np.column_stack((np.ones(len(points)), along))
+    if wander:
+        covariance = correlated_covariance(jacobian[kept], residual[kept], along[kept])
+    else:
+        widen = _widening(residual, sigmas, weights, 2) * max(run, 1.0)
+        information = ((weights / sigmas**2)[:, None] * jacobian).T @ jacobian
+        covariance = np.asarray(np.linalg.pinv(information) * widen, dtype=np.float64)
     return LineFit(
         Point(float(centre[0]), float(centre[1])),
         Point(float(direction[0]), float(direction[1])),
-        np.linalg.pinv(information) * widen,
+        covariance,
         _weighted_rms(residual, weights),
         kept,
         residual,
@@ -253,14 +272,12 @@ def _three_point_circles(points: Array) -> Array:
     return np.column_stack((a[:, 0] + dx, a[:, 1] + dy, np.hypot(dx, dy)))
 
 
-def _circle_normal(points: Array, cx: float, cy: float, pull: Array) -> Array:
-    """Normal matrix of the linearised distances for (cx, cy, r)."""
+def _circle_jacobian(points: Array, cx: float, cy: float) -> Array:
+    """Derivatives (N, 3) of the distances from the circle by (cx, cy, r)."""
     rho = np.maximum(np.hypot(points[:, 0] - cx, points[:, 1] - cy), 1e-12)
-    jacobian = np.column_stack(
+    return np.column_stack(
         ((cx - points[:, 0]) / rho, (cy - points[:, 1]) / rho, -np.ones(len(points)))
     )
-    normal: Array = (pull[:, None] * jacobian).T @ jacobian
-    return normal
 
 
 def _descend_circle(
@@ -276,10 +293,7 @@ def _descend_circle(
         if int((weights > 0).sum()) < 3:
             return None
         pull = weights / sigmas**2
-        rho = residual + radius
-        jacobian = np.column_stack(
-            ((cx - points[:, 0]) / rho, (cy - points[:, 1]) / rho, -np.ones(len(points)))
-        )
+        jacobian = _circle_jacobian(points, cx, cy)
         normal = (pull[:, None] * jacobian).T @ jacobian
         normal[np.diag_indices(3)] *= 1.0 + 1e-9
         step = np.linalg.lstsq(normal, -jacobian.T @ (pull * residual), rcond=None)[0]

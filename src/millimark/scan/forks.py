@@ -6,6 +6,8 @@ they run on over several millimetres, not what the few pixels of the fork itself
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
@@ -15,15 +17,19 @@ Line = list[Array]
 
 _NEAR_MM = 1.3
 """An end this near to another line makes a fork with it, mm."""
-_BLOT_MM, _ARM_MM = 0.9, 8.0
-"""From where to where along an arm its course is read, mm: nearer, lines run into each other."""
+_BLOT_MM = 0.9
+"""So near to the fork, mm, lines run into each other and are not read."""
 _LEAST_MM = 2.5
 """An arm shorter than this, mm, says nothing."""
-_SMOOTH_MM, _BETTER = 0.05, 0.6
-"""Arms that a parabola follows this well (rms mm) are one line; another pair must leave less than
-this share of it to be preferred."""
+_ARMS_MM = ((5.0, 0.02, 0.95), (8.0, 0.05, 0.6))
+"""How far along an arm its course is read, mm; how well (rms mm) a parabola follows two arms that
+are one line; and of what the present pair leaves, the share that a better one does."""
+_CLOSE = 1.8
+"""A pair that is this much worse where the third line ends is no better elsewhere."""
 _SHIFTS_MM = (0.0, -0.8, 0.8, -1.6, 1.6, -2.4, 2.4)
 """The fork itself may lie this far along the line from where the third one ends, mm."""
+_ROUNDS, _SAMPLES = 4, 24
+_STRIDE_MM, _GENTLE = 2.0, 0.64
 _THIN = 4
 """Every fourth point of a line is asked whether an end lies near."""
 
@@ -32,7 +38,7 @@ def mended(lines: list[Line], px_per_mm: float) -> list[Line]:
     """The lines (groups of chains (N, 2) px in order) with the arms of each fork paired as they
     run on most smoothly. Lines without forks are returned as they are."""
     found = list(lines)
-    for _ in range(2):  # an exchange may bring out a second one
+    for _ in range(_ROUNDS):  # an exchange may bring out the next one
         swaps = _exchanges(found, px_per_mm)
         if not swaps:
             return found
@@ -64,11 +70,21 @@ def _exchanges(lines: list[Line], px_per_mm: float) -> list[tuple[int, int, int,
             if through == ending or {through, ending} & used:
                 continue
             third = whole[ending] if e % 2 == 0 else whole[ending][::-1]
+            if not _leaves_gently(whole[through], index, third, px_per_mm):
+                continue
             swap = _best_cut(whole[through], index, third, px_per_mm)
             if swap is not None:
                 swaps.append((through, swap[0], e, swap[1]))
                 used |= {through, ending}
     return [(t, i, 2 * long[e // 2] + e % 2, s) for t, i, e, s in swaps]
+
+
+def _leaves_gently(line: Array, index: int, third: Array, px_per_mm: float) -> bool:
+    """Whether the third arm leaves the line at no more than about 50 degrees: others cross it."""
+    step = round(_STRIDE_MM * px_per_mm)
+    u = line[min(index + step, len(line) - 1)] - line[max(index - step, 0)]
+    w = third[min(2 * step, len(third) - 1)] - third[0]
+    return abs(float(u @ w)) > _GENTLE * math.hypot(*u) * math.hypot(*w)
 
 
 def _best_cut(
@@ -80,29 +96,48 @@ def _best_cut(
     found: list[tuple[float, int, bool]] = []
     for shift in _SHIFTS_MM:
         at = index + round(shift * px_per_mm)
-        if not 0 < at < len(through) - 1:
-            continue
-        first, second = through[: at + 1][::-1], through[at:]
-        a, b, c = (_arm(xy, through[at], px_per_mm) for xy in (first, second, third))
-        if a is None or b is None or c is None:
-            continue
-        now = _roughness(a, b)
-        if now < _SMOOTH_MM * px_per_mm:
-            continue
-        found += [(_roughness(a, c) / now, at, True), (_roughness(b, c) / now, at, False)]
+        shares = _shares(through, at, third, px_per_mm) if 0 < at < len(through) - 1 else None
+        if shares is not None:
+            found += [(shares[0], at, True), (shares[1], at, False)]
+        if shift == 0.0 and (not found or min(found)[0] > _CLOSE):
+            return None  # what already runs on, or crosses, need not be looked at closer
     best = min(found, default=(1.0, 0, True))
-    return best[1:] if best[0] < _BETTER else None
+    return best[1:] if best[0] < 1.0 else None
 
 
-def _arm(xy: Array, at: Array, px_per_mm: float) -> Array | None:
-    """The part (N, 2) of an arm from which its course is read; None where it is too short. ``xy``
-    leads away from the fork at ``at``."""
-    away = np.hypot(*(xy - at).T) / px_per_mm
-    beyond = np.flatnonzero(away > _ARM_MM)
-    stop = int(beyond[0]) if len(beyond) else len(xy)
-    part: Array = xy[:stop][away[:stop] > _BLOT_MM]
-    if len(part) < 3 or _length(part) < (_LEAST_MM - _BLOT_MM) * px_per_mm:
+def _shares(through: Array, at: int, third: Array, px_per_mm: float) -> tuple[float, float] | None:
+    """How rough the first and the second arm of the line, cut at its point ``at``, are with the
+    third one, over what a better pair would leave: below 1 it is one; the worse of short and long
+    arms counts, since another fork may lie at a long arm's end. None where the line is smooth."""
+    place, first, second = through[at], 0.0, 0.0
+    for reach, smooth, better in _ARMS_MM:
+        a = _arm(through[: at + 1][::-1], place, reach, px_per_mm)
+        b = _arm(through[at:], place, reach, px_per_mm)
+        if a is None or b is None:
+            return None
+        now = _roughness(a, b)
+        if now < smooth * px_per_mm:
+            return None
+        c = _arm(third, place, reach, px_per_mm)
+        if c is None:
+            return None
+        first = max(first, _roughness(a, c) / now / better)
+        second = max(second, _roughness(b, c) / now / better)
+    return first, second
+
+
+def _arm(xy: Array, at: Array, reach_mm: float, px_per_mm: float) -> Array | None:
+    """Up to `_SAMPLES` points (N, 2) of an arm, which leads away from the fork at ``at``, from
+    which its course is read; None where it is too short."""
+    near = xy[: round(1.5 * reach_mm * px_per_mm)] - at
+    away = np.sqrt((near * near).sum(axis=1)) / px_per_mm
+    beyond = np.flatnonzero(away > reach_mm)
+    stop = int(beyond[0]) if len(beyond) else len(near)
+    kept = np.flatnonzero(away[:stop] > _BLOT_MM)
+    if len(kept) < 3 or away[kept[-1]] < _LEAST_MM:
         return None
+    some = kept[:: max(1, len(kept) // _SAMPLES)]
+    part: Array = near[some] + at
     return part
 
 
@@ -110,16 +145,17 @@ def _roughness(one: Array, other: Array) -> float:
     """Rms px by which two arms leave a common parabola across their chord, each as heavy as the
     other; infinite where they lie on one side of the fork."""
     chord = other[-1] - one[-1]
-    size = float(np.hypot(*chord))
-    if size < 1.2 * max(_length(one), _length(other)):
-        return float("inf")
+    size = math.hypot(*chord)
+    if size < 1.2 * max(math.dist(one[0], one[-1]), math.dist(other[0], other[-1])):
+        return math.inf
     u = chord / size
     xy = np.vstack((one, other)) - one[-1]
-    weight = np.sqrt(np.repeat([1.0 / len(one), 1.0 / len(other)], [len(one), len(other)]))
+    weight = np.repeat([0.5 / len(one), 0.5 / len(other)], [len(one), len(other)])
     t, d = xy @ u / size, xy @ np.array([-u[1], u[0]])
-    terms = np.column_stack((np.ones_like(t), t, t * t)) * weight[:, None]
-    left = d * weight - terms @ np.linalg.lstsq(terms, d * weight, rcond=None)[0]
-    return float(np.sqrt((left**2).sum() / (weight**2).sum()))
+    terms = np.stack((np.ones_like(t), t, t * t))
+    heavy = terms * weight
+    left = d - np.linalg.solve(heavy @ terms.T, heavy @ d) @ terms
+    return math.sqrt(float(weight @ left**2))
 
 
 def _exchanged(lines: list[Line], swaps: list[tuple[int, int, int, bool]]) -> list[Line]:

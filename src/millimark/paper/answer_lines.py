@@ -19,6 +19,8 @@ ROW = 13.0
 """mm of the frame's height for each line."""
 _EDGE, _LINE, _UNIT, _GAP = 5.0, 38.0, 14.0, 2.5
 _OVER, _UNDER = 9.5, 1.5
+_SMALLEST = 0.75
+"""Share of the usual lettering below which words are no longer set smaller to fit."""
 
 
 @dataclass(frozen=True)
@@ -49,23 +51,30 @@ def answer_lines(readings: Sequence[Reading], frame: Box) -> tuple[AnswerLine, .
     return tuple(lines)
 
 
+def _fitted(name: str, number: int, height: float, room: float) -> tuple[str, float]:
+    """What stands before a line and how tall: the reading's words, a little smaller where they
+    must be, or the number of the answer where they would be much smaller."""
+    words = name.removeprefix("the ")
+    words = words[:1].upper() + words[1:]
+    width = text_width(words, height)
+    if width * _SMALLEST > room:
+        return f"Answer {number}", height
+    return words, height * min(1.0, room / width)
+
+
 def draw_answer_lines(
     canvas: Canvas, lines: Sequence[AnswerLine], frame: Box, access: Access, filled: bool = False
 ) -> None:
     """What is read, the line, its unit; the value on it if ``filled``."""
-    height = min(access.body, 3.5)
-    for line in lines:
+    for k, line in enumerate(lines, start=1):
         x0, _, x1, _ = line.box
         y = line.baseline
         canvas.stroke([Segment(Point(x0, y), Point(x1, y))], Pen(THIN, RULE))
-        words = line.reading.name.removeprefix("the ")
-        words = words[:1].upper() + words[1:]
-        room = x0 - _GAP - frame[0] - _EDGE
-        if text_width(words, height) > room:
-            words = "Answer"
+        words, height = _fitted(line.reading.name, k, access.body, x0 - _GAP - frame[0] - _EDGE)
         at = Point(x0 - _GAP, y)
         canvas.write(words, at, Lettering(height, SLATE, anchor="end"))
-        canvas.write(line.reading.unit, Point(x1 + _GAP, y), Lettering(height, INK, anchor="start"))
+        unit = Lettering(min(access.body, _UNIT / 3), INK, anchor="start")
+        canvas.write(line.reading.unit, Point(x1 + _GAP, y), unit)
         if filled:
             value = line.reading.told.removesuffix(line.reading.unit).strip()
             at = Point((x0 + x1) / 2, y - 1.2)

@@ -9,9 +9,17 @@ import pytest
 from tests.marking.pupil import Hand, on_paper, place
 from tests.marking.test_lines import ANGLE, BISECTOR, bisected, decisions
 
+from millimark.loci.answer import Element
+from millimark.loci.conditions import AtDistance, PointOf
 from millimark.marking import results
+from millimark.marking.expected import Wanted
+from millimark.marking.extremes import overrun
 from millimark.marking.findings import Script
+from millimark.plane.curves import Arc
 from millimark.plane.point import Point
+
+
+ABOUT_A = AtDistance(PointOf("A"), 4.0)
 
 
 def published(marks):
@@ -60,3 +68,25 @@ def test_the_extreme_of_a_shaky_line_is_covered_by_its_interval():
         element = published(marks)
         held += abs(element["worst_mm"] - true) <= 1.96 * element["uncertainty_mm"]
     assert held >= 18
+
+
+@pytest.mark.parametrize("past_mm", [0.0, 1.5, 6.0])
+def test_an_arc_past_its_end_counts_beyond_two_millimetres(past_mm):
+    """A quarter circle (the middle of a ladder) drawn past one of its ends."""
+    quarter = Arc(Point(50.0, 50.0), 40.0, 0.0, math.pi / 2)
+    turn = np.linspace(0.2, math.pi / 2 + past_mm / 40.0, 200)
+    xy = np.array([50.0, 50.0]) + 40.0 * np.column_stack((np.cos(turn), np.sin(turn)))
+    wanted = Wanted(
+        Element("arc", "arc", ABOUT_A, (quarter,), (quarter,)), (quarter,), (quarter,), 0.0
+    )
+    assert overrun(xy, wanted) == pytest.approx(max(0.0, past_mm - 2.0), abs=0.06)
+
+
+def test_a_whole_circle_has_no_end_to_run_past():
+    circle = Arc(Point(0.0, 0.0), 30.0)
+    turn = np.linspace(0.0, 7.0, 300)
+    xy = 30.2 * np.column_stack((np.cos(turn), np.sin(turn)))
+    wanted = Wanted(
+        Element("circle", "arc", ABOUT_A, (circle,), (circle,)), (circle,), (circle,), 0.0
+    )
+    assert overrun(xy, wanted) == 0.0

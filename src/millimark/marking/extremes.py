@@ -18,6 +18,7 @@ from millimark.marking.ends import END_MM
 from millimark.marking.expected import Wanted
 from millimark.marking.findings import Course, Deviation
 from millimark.marking.ink import STEP_MM, Array
+from millimark.plane.curves import Arc, Curve
 from millimark.plane.point import Point
 
 _TREND_MM = 4.0
@@ -34,8 +35,8 @@ _DOUBT_SHARE = 0.6
 _USUAL = 3.0
 """Waves within this many of their usual sizes are the hand's."""
 _OVERRUN_MM = 2.0
-"""A line may run this far past an angle's vertex and still be on its locus, as an overlay shows
-it: common practice, no source."""
+"""A line may run this far past the end of its locus and still be on it, as an overlay shows it:
+common practice, no source."""
 
 
 def extreme(
@@ -145,19 +146,39 @@ def _steepness(profile: tuple[Deviation, ...], where: Point | None) -> float:
 
 
 def overrun(xy: Array, wanted: Wanted) -> float:
-    """How far the pencil (N, 2) runs beyond the vertex at which a locus starts, mm, less the
-    `_OVERRUN_MM` that nobody minds; 0 where the locus has no end or the pencil keeps to it."""
-    straight = [c for c in wanted.curves if c.kind in ("line", "ray")]
-    if wanted.element.kind != "line" or not straight or not len(xy):
+    """How far the pencil (N, 2) runs beyond the end of its locus (an angle's vertex, the end of an
+    arc), mm, less the `_OVERRUN_MM` that nobody minds; 0 where the locus has no end or the pencil
+    keeps to it. The ends of a path's pieces count in its deviations already."""
+    if wanted.element.kind == "path" or not len(xy):
         return 0.0
     best, beyond = np.full(len(xy), np.inf), np.zeros(len(xy), dtype=bool)
-    for curve in straight:
-        t = curve.t0 if math.isfinite(curve.t0) else 0.0
-        p, d = np.array(curve.point_at(t)), np.array(curve.direction_at(t))
-        along = (xy - p) @ d
-        held = np.clip(along, curve.t0 - t - _OVERRUN_MM, curve.t1 - t)
-        distance = np.hypot(*(xy - p - held[:, None] * d).T)
+    for curve in wanted.curves:
+        ended = _to_the_end(curve, xy)
+        if ended is None:
+            return 0.0
+        distance, past = ended
         nearer = distance < best
-        beyond = np.where(nearer, held != along, beyond)
+        beyond = np.where(nearer, past, beyond)
         best = np.where(nearer, distance, best)
     return float(best[beyond].max()) if beyond.any() else 0.0
+
+
+def _to_the_end(curve: Curve, xy: Array) -> tuple[Array, NDArray[np.bool_]] | None:
+    """Distance (N,) mm from a line or an arc with `_OVERRUN_MM` added to its ends, and whether a
+    point lies past an end; None for other curves."""
+    if isinstance(curve, Arc):
+        v = xy - np.array(curve.centre)
+        middle = curve.t1 / 2
+        turn = curve.sense * (np.arctan2(v[:, 1], v[:, 0]) - curve.from_) - middle
+        turn = (turn + math.pi) % (2 * math.pi) - math.pi
+        most = math.pi if curve.is_whole else min(math.pi, middle + _OVERRUN_MM / curve.radius)
+        held = curve.from_ + curve.sense * (np.clip(turn, -most, most) + middle)
+        foot = np.column_stack((np.cos(held), np.sin(held))) * curve.radius
+        return np.hypot(*(v - foot).T), np.abs(turn) > most
+    if curve.kind not in ("line", "ray", "segment"):
+        return None
+    t = curve.t0 if math.isfinite(curve.t0) else 0.0
+    p, d = np.array(curve.point_at(t)), np.array(curve.direction_at(t))
+    along = (xy - p) @ d
+    held = np.clip(along, curve.t0 - t - _OVERRUN_MM, curve.t1 - t + _OVERRUN_MM)
+    return np.hypot(*(xy - p - held[:, None] * d).T), held != along

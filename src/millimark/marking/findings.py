@@ -110,7 +110,7 @@ class ElementFinding:
     middle of the pencil for a line, between the centres for an arc. ``scale_part_mm`` is
     what an unsure print scale adds to the uncertainty. ``worst_mm`` is taken against the whole
     line or circle, as a marker lays an overlay; ``overrun_mm`` is how far the pencil runs on
-    beyond the locus's own end (an angle's vertex) and the 2 mm that nobody minds.
+    beyond the locus's own end (an angle's vertex, an arc's end) and the 2 mm that nobody minds.
     ``worst_sigma_mm`` is the standard uncertainty of ``worst_mm``, ``uncertainty_mm`` that of one
     deviation; ``excess_mm`` the part of ``worst_sigma_mm`` that can only make the worst less.
     ``twice_mm`` is the length over which the line is drawn twice: judged in the middle of both.

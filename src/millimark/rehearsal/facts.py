@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from millimark.loci.answer import Element
 from millimark.loci.conditions import RegularIn, RegularOn, Tangents, TriangleOn
-from millimark.plane.curves import Curve, Line, Ray, Segment
+from millimark.plane.curves import Arc, Curve, Line, Ray, Segment
 from millimark.plane.point import Point
 from millimark.plane.similarity import Similarity
 from millimark.rehearsal.final_line import final_line
@@ -111,12 +111,24 @@ def _counts(stroke: PencilStroke, locus: Sequence[Curve]) -> bool:
 
 
 def _eased(element: Element, curve: Curve) -> Curve:
-    """A ray from 2 mm before its start: a line that runs a little past its vertex is still
-    on it, as an overlay shows it; the whole line of a figure's side, which a pupil rules on."""
+    """The curve from 2 mm before its start to 2 mm past its end: a line that runs a little past
+    its vertex is still on it, as an overlay shows it; the whole line of a figure's side, which a
+    pupil rules on. The pieces of a path end where the next one starts."""
     if isinstance(curve, Segment) and isinstance(element.locus, STRAIGHT_SIDED):
         return Line(curve.a, curve.direction)
     if isinstance(curve, Ray):
         return Ray(curve.anchor - curve.direction * OVERSHOOT, curve.direction)
+    if element.kind == "path":
+        return curve
+    if isinstance(curve, Segment):
+        past = curve.direction * OVERSHOOT
+        return Segment(curve.a - past, curve.b + past)
+    if isinstance(curve, Arc) and not curve.is_whole:
+        past_rad = math.copysign(OVERSHOOT / curve.radius, curve.sweep)
+        sweep = curve.sweep + 2 * past_rad
+        if abs(sweep) < 2 * math.pi:
+            return Arc(curve.centre, curve.radius, curve.from_ - past_rad, sweep)
+        return Arc(curve.centre, curve.radius)
     return curve
 
 

@@ -22,7 +22,7 @@ _LENGTHS_MM = {0.8: 0.35, 1.6: 0.4, 3.2: 0.2, 6.4: 0.05}
 usual each is: common practice, no source."""
 _WHITE = (0.002, 0.03, 0.5)
 """Shares of the variance that are independent from point to point."""
-_USUAL_MM, _BELIEF = 0.03, 1.0
+_USUAL_MM, _BELIEF = 0.04, 1.0
 """A careful line's wander, rms mm (common practice, no source), and how many independent
 residuals that belief is worth."""
 _BLOCKS = 36

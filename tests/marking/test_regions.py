@@ -235,3 +235,15 @@ def test_a_few_strokes_in_a_small_region_are_looked_at():
     for y in (-4.0, 0.0, 4.0):
         hand.line(Point(M.x - 3.4, M.y + y - 1.0), Point(M.x - 0.4, M.y + y + 1.0), 0.4)
     assert hand.marked(small).marks[2].decision != "withheld"
+
+
+def test_a_region_too_small_to_shade_is_the_teachers():
+    """From a rehearsal: 14 square millimetres between an arc and a line, withheld as not shaded."""
+    b, hand = P["B"], Hand()
+    hand.line(Point(M.x, M.y - 62), Point(M.x, M.y + 62))
+    hand.arc(b, 41.5)
+    small = question(AB, region(AllOf((Nearer(PointOf("A"), (PointOf("B"),)),
+                                       Distance(PointOf("B"), "<", 4.15)))))  # fmt: skip
+    marks = hand.marked(small)
+    assert marks.region.room_mm2 < 60.0
+    assert marks.marks[2].decision == "teacher"

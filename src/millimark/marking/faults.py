@@ -20,6 +20,7 @@ from millimark.marking.findings import (
     Fault,
     RegionFinding,
 )
+from millimark.marking.shading import region_verdict
 
 _FREEHAND_MM = 0.28
 """Waves beyond what instruments and a shaky hand leave, rms mm: common practice, no source."""
@@ -240,7 +241,7 @@ def _of_arcs(e: EvidenceFinding) -> list[Fault]:
 
 
 def _of_region(region: RegionFinding) -> list[Fault]:
-    if not region.asked:
+    if not region.asked or region_verdict(region)[0] != "no":
         return []
     if not region.shaded:
         return [Fault("not-shaded", "No region was shaded.")]

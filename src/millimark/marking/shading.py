@@ -38,6 +38,7 @@ _FILLED, _SPILL_MM2 = 0.6, 80.0
 """A cell shaded by more than this share is meant; one outside the region of this area counts."""
 _NOTABLE = 0.25
 """Share of the right region with pencil that nothing explains from which the teacher looks."""
+_CRAMPED_MM2 = 60.0
 _ROOMY_MM2, _ANY = 200.0, 0.03
 """A few strokes fill a region smaller than this: there any such pencil is looked at."""
 
@@ -153,6 +154,8 @@ def region_verdict(region: RegionFinding) -> tuple[Verdict, str]:
     notable = _NOTABLE if region.room_mm2 > _ROOMY_MM2 else _ANY
     if not region.shaded and region.unexplained > notable:
         return "unsure", "no shading was recognised, but there is pencil in the right region"
+    if not region.shaded and 0.0 < region.room_mm2 < _CRAMPED_MM2:
+        return "unsure", "the region that your lines bound is too small to see shading in"
     if not region.shaded:
         return "no", "no shading was found"
     inside, filled = 100 * region.inside, 100 * region.filled

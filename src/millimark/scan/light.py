@@ -50,6 +50,8 @@ _OUTSIDE_MM = 8.0
 _PATCH_MM = 1.25
 _RING_MM = (0.75, 3.0)
 _RING_WIDE = 13
+_GRAINY = 0.6
+"""Shading with the lead is grainy over more of its area than this; a finger's smear is not."""
 _RIM_MM = 2.0
 """How far the lines round an even grey hide that it is one."""
 _STEEP, _OUTLINED = 0.5, 0.6
@@ -96,7 +98,7 @@ def page_light(picture: Grey, printed: Grey, frames: Sequence[Box], size_mm: Box
     toned = _tones(left)
     paper = clear & ~toned
     level = np.exp(_spread(light + _filled(log - light, paper), _SMOOTH_MM))
-    return Light(np.asarray(level, np.float32), _grown(toned & ~grainy, _RIM_MM))
+    return Light(np.asarray(level, np.float32), _grown(_even(toned, grainy), _RIM_MM))
 
 
 def in_cells(picture: Grey, printed: Grey, size_mm: Box) -> tuple[Grey, Mask]:
@@ -252,6 +254,16 @@ def _tones(left: Field) -> Mask:
         if float((step[area & outline] > _STEEP * depth).mean()) > _OUTLINED:
             toned |= area
     return toned
+
+
+def _even(toned: Mask, grainy: Mask) -> Mask:
+    """The toned areas that are mostly without grain."""
+    count, labels = cv2.connectedComponents(toned.view(np.uint8), connectivity=8)
+    area = np.bincount(labels.ravel(), minlength=count)
+    rough = np.bincount(labels.ravel(), weights=grainy.ravel(), minlength=count)
+    even = rough < _GRAINY * area
+    even[0] = False
+    return np.asarray(even[labels], np.bool_)
 
 
 def _step_across(left: Field, low: Mask) -> Field:

@@ -18,7 +18,6 @@ from millimark.marking.findings import Script
 from millimark.plane.curves import Arc
 from millimark.plane.point import Point
 
-
 ABOUT_A = AtDistance(PointOf("A"), 4.0)
 
 

@@ -29,6 +29,7 @@ from millimark.marking.mistakes import Drawn, misconception
 from millimark.marking.points import faults_of_points, find_points
 from millimark.marking.primitives import Ink, Primitive, primitives_of
 from millimark.marking.shading import judge_region
+from millimark.marking.stray_ends import without_stray_ends
 from millimark.marking.unexplained import beside_tones
 from millimark.marking.written import find_written, on_lines
 from millimark.paper.question import Question
@@ -47,7 +48,8 @@ def examine(
 ) -> QuestionMarks:
     """Mark the answer in one frame of a page that was read."""
     scale = page.print_scale
-    drawing = [p for p in pieces_of(frame.strokes, scale) if not on_lines(p, expect)]
+    pieces = without_stray_ends(pieces_of(frame.strokes, scale))
+    drawing = [p for p in pieces if not on_lines(p, expect)]
     ink = Ink.of(drawing)
     readings = find_written(frame, expect)
     primitives = primitives_of(ink) if ink.pieces else []

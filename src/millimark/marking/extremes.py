@@ -25,9 +25,9 @@ _TREND_MM = 4.0
 _BENT_MM, _NO_TREND_MM = 0.03, 0.12
 """Scatter about a straight trend, rms mm, from which a bent one is tried, and about either from
 which there is none."""
-_WAVE_SHARE = 0.24
+_WAVE_SHARE = 0.22
 """What the waves of a line (rms, mm) add to the uncertainty of its extreme, as a share."""
-_PLACE_MM = 0.33
+_PLACE_MM = 0.3
 """How well the place of the extreme along the line is known, mm: the cut at its ends and half a
 millimetre of smoothing. Both measured on the rehearsal's scans."""
 _DOUBT_SHARE = 0.6

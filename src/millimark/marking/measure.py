@@ -34,7 +34,7 @@ from millimark.plane.curves import Arc, Curve, Segment
 from millimark.plane.point import Point
 from millimark.scan.fitting import CircleFit, LineFit, NoFit, fit_circle, fit_line
 
-_EXTREME_MM = 0.022
+_EXTREME_MM = 0.02
 """What finding the extreme of a wavy line adds to its uncertainty, mm (measured on the
 rehearsal's scans)."""
 
@@ -82,7 +82,7 @@ def measure(
         centre=shape.centre,
         radius_mm=shape.radius,
         radius_asked_mm=shape.asked,
-        radius_sigma_mm=shape.radius_sigma,
+        radius_sigma_mm=_radius_sigma(shape, ground),
         roughness_mm=roughness(course),
         course=course,
         worst_at=where,
@@ -157,6 +157,13 @@ def _deviation_sigma(ink: Ink, found: Match, wanted: Wanted, ground: Ground) -> 
     across = float(np.median(np.concatenate([ink.pieces[k].sigma for k in found.pieces])))
     scale = ground.scale_sigma * wanted.length_mm
     return math.sqrt(ground.map_sigma_mm**2 + scale**2 + across**2 / 3.0 + _EXTREME_MM**2)
+
+
+def _radius_sigma(shape: _Shape, ground: Ground) -> float | None:
+    """Standard uncertainty of the radius, mm: the hand's wander, the map, the print scale."""
+    if shape.radius is None or shape.radius_sigma is None:
+        return None
+    return math.hypot(shape.radius_sigma, ground.map_sigma_mm, ground.scale_sigma * shape.radius)
 
 
 # --- shape -----------------------------------------------------------------------------

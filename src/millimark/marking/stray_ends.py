@@ -1,0 +1,72 @@
+"""Ends that leave their own line: where a long line runs into another one at a small angle.
+
+Two lines that part by less than a pencil's width over several millimetres are one ridge, and the
+ridge may go on along the wrong one. The middle of a long line says where its end should be: if it
+is not there, and other pencil is, the end is no part of it. Paper millimetres.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from millimark.marking.ink import STEP_MM, Array, Piece, tangents
+
+_LONG_MM = 30.0
+"""A shorter line does not say where its ends should be, mm."""
+_MIDDLE = 0.2
+"""The line is read between these shares from either end."""
+_AWAY_MM, _TIMES = 0.5, 5.0
+"""An end that is this far, and so many times the line's own scatter, from where it should be has
+left it, mm."""
+_LEAST_MM, _MOST = 3.0, 0.3
+"""Such an end is longer than the first, mm, and shorter than the second share of the line."""
+_ON_IT_MM, _COVERED = 0.35, 0.6
+"""Other pencil this near to where the end should be, mm, along this share of it, is the line."""
+
+
+def without_stray_ends(pieces: Sequence[Piece]) -> list[Piece]:
+    """The pieces, with the ends of straight ones that leave their line while other pencil carries
+    it on cut off as pieces of their own (after all others, so that their order is kept)."""
+    kept, cut = list(pieces), []
+    for k, piece in enumerate(pieces):
+        if piece.shape != "line" or piece.length < _LONG_MM:
+            continue
+        others = [p.xy for j, p in enumerate(pieces) if j != k]
+        first, last = (_stray(xy, others) for xy in (piece.xy, piece.xy[::-1]))
+        if first or last:
+            n = len(piece.xy)
+            kept[k] = _part(piece, first, n - last)
+            cut += [_part(piece, 0, first)] if first else []
+            cut += [_part(piece, n - last, n)] if last else []
+    return kept + cut
+
+
+def _stray(xy: Array, others: Sequence[Array]) -> int:
+    """Number of points at the start of a straight piece (N, 2) that are no part of its line."""
+    n = len(xy)
+    middle = xy[round(_MIDDLE * n) : n - round(_MIDDLE * n)]
+    centre = middle.mean(axis=0)
+    along = np.linalg.svd(middle - centre, full_matrices=False)[2][0]
+    across = np.array([-along[1], along[0]])
+    off = np.abs((xy - centre) @ across)
+    limit = max(_AWAY_MM, _TIMES * float(np.sqrt((((middle - centre) @ across) ** 2).mean())))
+    if off[0] < limit:
+        return 0
+    back = np.flatnonzero(off < 0.5 * limit)
+    count = int(back[0]) if len(back) else n
+    if not _LEAST_MM / STEP_MM <= count <= _MOST * n or not others:
+        return 0
+    t = np.sort((xy[[0, count]] - centre) @ along)
+    places = np.concatenate(others) - centre
+    near = np.abs(places @ across) < _ON_IT_MM
+    there = np.unique(np.round(places[near] @ along))
+    seen = ((there >= t[0]) & (there <= t[1])).sum()
+    return count if seen >= _COVERED * (t[1] - t[0]) else 0
+
+
+def _part(piece: Piece, start: int, stop: int) -> Piece:
+    xy = piece.xy[start:stop]
+    return replace(piece, xy=xy, tangent=tangents(xy), sigma=piece.sigma[start:stop])

@@ -1,0 +1,44 @@
+"""A long line's end goes where pencil along the line goes, not where a tangent arc does."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from millimark.marking.ink import STEP_MM, Piece, tangents
+from millimark.marking.stray_ends import without_stray_ends
+
+
+def piece(xy: np.ndarray, stroke: int = 0) -> Piece:
+    return Piece(xy, tangents(xy), np.full(len(xy), 0.02), 0.5, 0.5, stroke, "line")
+
+
+def astray(away_mm: float = 2.4) -> Piece:
+    """A line of 70 mm whose last 10 mm bend off by ``away_mm``."""
+    x = np.arange(0.0, 70.0, STEP_MM)
+    y = away_mm * (np.maximum(x - 60.0, 0.0) / 10.0) ** 1.5
+    return piece(np.column_stack((x, y)))
+
+
+def carried_on() -> Piece:
+    x = np.arange(61.5, 80.0, STEP_MM)
+    return piece(np.column_stack((x, np.zeros(len(x)))), 1)
+
+
+def test_an_end_astray_is_cut_off_where_other_pencil_carries_the_line_on():
+    line, rest, end = without_stray_ends([astray(), carried_on()])
+    assert np.abs(line.xy[:, 1]).max() < 0.3
+    assert rest.xy[0] == pytest.approx((61.5, 0.0))
+    assert end.xy[-1, 1] > 2.0
+    assert len(line.xy) + len(end.xy) == len(astray().xy)
+
+
+def test_a_bent_line_alone_is_left_as_it_is():
+    (line,) = without_stray_ends([astray()])
+    assert len(line.xy) == len(astray().xy)
+
+
+def test_a_wavy_line_keeps_its_ends():
+    x = np.arange(0.0, 70.0, STEP_MM)
+    wavy = piece(np.column_stack((x, 0.4 * np.sin(x / 5.0))))
+    assert len(without_stray_ends([wavy, carried_on()])) == 2

@@ -63,15 +63,15 @@ def until(page: Page, condition: str) -> None:
     Playwright's own waiting.)"""
     from playwright.sync_api import Error
 
+    said = ""
     for _ in range(300):
         try:
             if page.evaluate(condition):
                 return
-        except Error as error:  # the page was left while it was asked
-            if "navigation" not in str(error):
-                raise
+        except Error as error:  # the page was left, or is not whole yet, while it was asked
+            said = str(error)
         page.wait_for_timeout(50)
-    raise AssertionError(f"after 15 seconds not yet: {condition}")
+    raise AssertionError(f"after 15 seconds not yet: {condition} {said}")
 
 
 @pytest.fixture

@@ -21,12 +21,13 @@
     try { localStorage.setItem(name, JSON.stringify(draft)); } catch { /* a full or closed store */ }
   };
   const forget = () => { draft = null; localStorage.removeItem(name); };
+  const tell = () => words.dispatchEvent(new Event("input", { bubbles: true }));
   const put = (values) => {
     for (const [key, value] of Object.entries(values)) {
       const field = words.elements.namedItem(key);
       if (field) field.value = value;
     }
-    words.dispatchEvent(new Event("input", { bubbles: true }));
+    tell();
   };
   let start = typed();
   words.addEventListener("input", () => { if (!same(typed(), start)) remember(); });
@@ -62,7 +63,10 @@
   const before = JSON.parse(localStorage.getItem(name) || "null");
   if (before) {
     if (same(before.typed, typed())) forget();
-    else if (before.seen === seen()) document.addEventListener("htmx:after:process", () => put(before.typed), { once: true });
+    else if (before.seen === seen()) {
+      put(before.typed);
+      document.addEventListener("htmx:after:process", tell, { once: true });  // where htmx starts later than this
+    }
     else {
       const note = document.getElementById("draft");
       note.hidden = false;

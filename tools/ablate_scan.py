@@ -32,6 +32,8 @@ from millimark.scan.locating import locate, mark_pairs, measured_dots  # noqa: E
 from millimark.scan.mapping import PageFit, Pairs, fit_page  # noqa: E402
 from millimark.scan.markers import find_marks  # noqa: E402
 from millimark.scan.models import Flat, Setting  # noqa: E402
+from millimark.scan.page import PICTURE_PER_MM  # noqa: E402
+from millimark.scan.scanner_light import scanner_light  # noqa: E402
 from millimark.scan.sources import PageImage, pages_of  # noqa: E402
 from millimark.sheet.layout import PageMap, read_layout  # noqa: E402
 
@@ -131,7 +133,13 @@ def offset(drawing: Callable[[np.ndarray], None], a: tuple, b: tuple) -> float:
     unseen = frames.hidden_by_print(easel.known(frames.PX_PER_MM), window, 0.0)
     if not MASKING:
         unseen[:] = False
-    pencil = frames.pencil_darkness(window, unseen, even=True)
+    page = easel.layout_of().sheets[0].pages[0]
+    whole = (0.0, 0.0, page.width_mm, page.height_mm)
+    picture = frames.straightened(image.grey, fit, whole, PICTURE_PER_MM).picture
+    known = easel.known(frames.PX_PER_MM)
+    light = scanner_light(picture, known, [easel.FRAME], whole)
+    paper, _ = light.over(easel.FRAME, frames.PX_PER_MM, window.picture.shape)
+    pencil = frames.pencil_darkness(window, unseen, paper)
     d = np.subtract(b, a) / np.hypot(*np.subtract(b, a))
     found = strokes.strokes_in(window, pencil, unseen)
     near = [s for s in found if np.median(np.abs((s.xy - a) @ [-d[1], d[0]])) < 0.6]

@@ -23,9 +23,12 @@ from millimark.marking.findings import (
 from millimark.marking.shading import region_verdict
 from millimark.marking.verdict import Verdict, agreed, at_least, at_most, both
 from millimark.paper.question import Criterion, Question, Tolerance
+from millimark.paper.scheme import BESIDE_SIDES
 
 _LENGTH_SIGMA_MM = 0.6
 """Uncertainty of a length of pencil: both its ends fade out, mm."""
+_HIDDEN_SHARE = 0.25
+"""Of a circle that touches printed lines, what they may hide at most: common practice."""
 _DECISION: dict[Verdict, Decision] = {"yes": "awarded", "no": "withheld", "unsure": "teacher"}
 
 Judged = tuple[Verdict, str]
@@ -259,6 +262,9 @@ def _share(criterion: Criterion, found: ElementFinding, least: float, limit: flo
         verdict = "yes"
     elif part.high < least:
         verdict = "no"
+    beside = criterion.least_share == BESIDE_SIDES  # print may hide up to a quarter of the circle
+    if beside and verdict == "no" and part.high >= least - _HIDDEN_SHARE:
+        verdict = "unsure"
     what = {"all": "what is needed", "straight": "the straight part", "round": "the round part"}
     share = f"{100 * part.coverage:.0f} % of {what[criterion.part]}"
     why = f"{share} is drawn within {limit:g} mm; {100 * least:.0f} % is needed"

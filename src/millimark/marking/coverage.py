@@ -117,7 +117,7 @@ def _covered(
     plain = _reached(curves, xy, tolerance, ground)
     bare = ground if ground.lines is None else replace(ground, pencil=ground.lines)
     strict = _reached(curves, xy, tolerance - give, bare, _CERTAIN_GAP_MM)
-    generous = _reached(curves, xy, tolerance + give, ground)
+    generous = _reached(curves, xy, tolerance + give, ground, open_mm=_LONGEST_GAP_MM)
     within = _alongside(curves, xy[inside], tolerance, ground)
     slack = 0.5 * SAMPLE_MM / total
     return PartFinding(
@@ -135,9 +135,10 @@ def _reached(
     radius: float,
     ground: Ground,
     longest_mm: float = _LONGEST_GAP_MM,
+    open_mm: float = _OPEN_END_MM,
 ) -> int:
     """Samples of the locus with pencil within ``radius``: coverage by its definition. Breaks of up
-    to ``longest_mm`` may be carried on through shading."""
+    to ``longest_mm``, and ends of up to ``open_mm``, may be carried on through shading."""
     if not len(xy):
         return 0
     from scipy.spatial import cKDTree
@@ -149,7 +150,7 @@ def _reached(
         near = distance <= radius
         own = xy[at] - samples
         astray = ~near & (distance < _ASTRAY_MM) & (_along(samples, own) < 0.8)
-        count += int((_bridged(near, samples, own, ground, longest_mm) & ~astray).sum())
+        count += int((_bridged(near, samples, own, ground, longest_mm, open_mm) & ~astray).sum())
     return count
 
 
@@ -195,6 +196,7 @@ def _bridged(
     own: Array,
     ground: Ground,
     longest_mm: float = _LONGEST_GAP_MM,
+    open_mm: float = _OPEN_END_MM,
 ) -> NDArray[np.bool_]:
     """Breaks filled where both their sides are covered: short ones, those under print, and
     those where pencil goes on along the pupil's own line (``own`` (N, 2): from each covered
@@ -209,7 +211,7 @@ def _bridged(
             continue
         open_ended = before < 0 or after >= len(near)
         before, after = (after, after) if before < 0 else (before, before if open_ended else after)
-        if open_ended and len(run) * SAMPLE_MM > _OPEN_END_MM:
+        if open_ended and len(run) * SAMPLE_MM > open_mm:
             continue
         length = len(run) * SAMPLE_MM
         share = np.linspace(0.0, 1.0, len(run) + 2)[1:-1, None]

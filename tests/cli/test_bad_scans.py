@@ -202,6 +202,25 @@ def test_an_empty_folder_of_scans_is_said(
     assert not (tmp_path / "out").exists()
 
 
+def test_what_millimark_wrote_is_no_scan(
+    rehearsed: Path, scans: list[Path], tmp_path: Path, command: Command
+) -> None:
+    """Scans, paper and results in one folder, marked twice: the same marks, nothing unread."""
+    folder = tmp_path / "all"
+    folder.mkdir()
+    for file in (*scans, *(p for p in rehearsed.iterdir() if p.suffix in (".pdf", ".json"))):
+        if file.name != "truth.json":
+            shutil.copy(file, folder / file.name)
+    layout = folder / "layout.json"
+    first = command("mark", folder, "--layout", layout, "--out", folder)
+    assert first.code == 0
+    found = marks_of(folder)
+    assert {page["source"] for page in found["pages"]} == {scan.name for scan in scans}
+    again = command("mark", folder, "--layout", layout, "--out", folder)
+    assert again.code == 0
+    assert marks_of(folder) == found
+
+
 def test_odd_names_of_files_are_reported_and_steer_nothing(
     rehearsed: Path, scans: list[Path], tmp_path: Path, command: Command
 ) -> None:

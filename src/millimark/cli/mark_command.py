@@ -48,7 +48,8 @@ def command(
     """Mark scanned or photographed pages: PDFs, PNG, JPEG and TIFF, or folders of them.
 
     A page that cannot be read is listed with its reason and the others are marked
-    (exit code 1). A mark too close to its limit is left to the teacher.
+    (exit code 1). A mark too close to its limit is left to the teacher. What 'print' and
+    'mark' wrote is left out of a folder of scans.
     """
     from time import monotonic
 
@@ -68,7 +69,14 @@ def command(
         )
     with kept_folder(out, MARKED) as folder, progress_bar("Marking") as progress:
         try:
-            report = mark_batch(scans, layout, folder, print_scale=scale, progress=progress)
+            report = mark_batch(
+                scans,
+                layout,
+                folder,
+                print_scale=scale,
+                progress=progress,
+                leave=_own(layout, folder),
+            )
         except KeyboardInterrupt:
             tell("Pages marked so far are kept: the same command goes on from there.")
             raise
@@ -81,6 +89,15 @@ def command(
             click.echo(str(folder / name))
     unread = any(page["status"] == "unread" for page in marks["pages"])
     ctx.exit(SOME_UNREAD if unread else DONE)
+
+
+def _own(layout: Path, out: Path) -> list[Path]:
+    """What printing wrote beside the layout and marking into ``out``, now or earlier: nobody means
+    these where they lie in the folder of scans."""
+    from millimark.cli.keeping import MARKED, PRINTED
+
+    marked = [place / name for place in (out, *out.glob("earlier-*")) for name in MARKED]
+    return [*marked, *(layout.parent / name for name in PRINTED)]
 
 
 def _effort(pages: int, seconds: float, peak: int) -> str:

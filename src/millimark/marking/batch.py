@@ -59,19 +59,21 @@ def mark_batch(
     progress: Progress | None = None,
     jobs: int | None = None,
     confined: bool = True,
+    leave: Sequence[Path] = (),
 ) -> Report:
     """Mark all pages of ``paths`` and write what `write_all` does into ``out``.
 
     A run that was stopped leaves what it had marked in ``out``; the next run goes on from there.
     ``print_scale`` is a stated one; ``jobs`` the number of processes (None: all cores);
-    ``confined``: every file opened in a process of limited memory and time, else here.
+    ``confined``: every file opened in a process of limited memory and time, else here;
+    ``leave``: files that are no scans, left out where they lie in a folder of scans.
     """
     report = progress or _silent
     layout_path, out = Path(layout_path), Path(out)
     layout = read_layout(layout_path)
     paper = paper_from_data(layout.paper)
     hands = _Hands(jobs or os.cpu_count() or 1, confined)
-    refs = hands.listed(list(files_of(paths)))
+    refs = hands.listed(list(files_of(paths, leave)))
     _folder(out)
     journal = Journal.beside(out)
     marker = Marker(layout_path, print_scale)

@@ -63,10 +63,14 @@ def list_pages(paths: Iterable[str | os.PathLike[str]]) -> Iterator[PageRef | Un
         yield from pages_in(file)
 
 
-def files_of(paths: Iterable[str | os.PathLike[str]]) -> Iterator[Path]:
-    """The files themselves and those under folders, none of them opened."""
-    for path in paths:
-        yield from _files(Path(path))
+def files_of(paths: Iterable[str | os.PathLike[str]], leave: Iterable[Path] = ()) -> Iterator[Path]:
+    """The files themselves and those under folders, none of them opened. Of those under folders,
+    the files ``leave`` are left out."""
+    left = {path.absolute() for path in leave}
+    for path in map(Path, paths):
+        for file in _files(path):
+            if file == path or file.absolute() not in left:
+                yield file
 
 
 def pages_in(file: Path) -> list[PageRef | Unread]:

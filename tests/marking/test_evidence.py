@@ -91,10 +91,11 @@ def test_arcs_on_one_side_only():
 
 
 @pytest.mark.parametrize(
-    ("radius", "decision"), [(74.0, "awarded"), (51.0, "withheld")], ids=["well apart", "near"]
+    ("radius", "decision"), [(74.0, "teacher"), (51.0, "withheld")], ids=["well apart", "near"]
 )
 def test_two_pairs_of_equal_arcs_on_one_side(radius, decision):
-    """Where the paper ends on the other side, both pairs are struck on one with two openings."""
+    """Where the paper ends on the other side, both pairs are struck on one with two openings: an
+    uncommon way, which arcs of other bisectors may look like, so a person looks."""
     hand = Hand()
     for r in (46.0, radius):
         up = Point(M.x, M.y - (r**2 - 40.0**2) ** 0.5)

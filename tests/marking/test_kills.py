@@ -21,7 +21,7 @@ from tests.marking.test_batch import PAPER, drawn
 from millimark.marking.journal import FOLDER
 
 KILLS = int(os.environ.get("MILLIMARK_KILLS", "2"))
-PAGES = 2 * KILLS + 3
+PAGES = 5 * KILLS + 4
 RUN = """\
 import sys
 from pathlib import Path
@@ -62,7 +62,7 @@ def test_a_batch_stopped_again_and_again_marks_every_page_once(tmp_path: Path) -
         while len(pages(told)) < wanted and process.poll() is None:
             assert time.monotonic() < until
             time.sleep(0.02)
-        time.sleep(chance.uniform(0.0, 0.3))
+        time.sleep(chance.uniform(0.0, 0.1))
         assert process.poll() is None, "the batch ended before it could be stopped"
         process.send_signal(signal.SIGINT if kill % 2 else signal.SIGKILL)
         _, said = process.communicate(timeout=60)

@@ -27,7 +27,7 @@ from millimark.marking.arcs_about import (
     shown,
 )
 from millimark.marking.corners import faint_past
-from millimark.marking.findings import EvidenceFinding
+from millimark.marking.findings import ElementFinding, EvidenceFinding
 from millimark.marking.primitives import Ink
 from millimark.marking.verdict import Verdict, at_most, both
 from millimark.plane.point import Point
@@ -83,6 +83,27 @@ def unless_faint(
                 why = f"{found.why}, but something faint runs where they should be"
                 return replace(found, verdict="unsure", why=why)
     return found
+
+
+def unless_line_is_right(
+    found: EvidenceFinding,
+    evidence: ArcEvidence,
+    elements: Sequence[ElementFinding],
+    limit_mm: float,
+) -> EvidenceFinding:
+    """A chain of arcs of which only the first were seen, in doubt where its line is well inside
+    the tolerance: the others may have left the answer frame or been lost in other lines."""
+    broken = found.verdict == "no" and found.traces and not found.radii
+    theirs = [e for e in elements if found.owner in ("", e.element)]
+    right = bool(theirs) and all(
+        e.found and e.worst_needed_mm is not None and e.worst_needed_mm < limit_mm / 2
+        for e in theirs
+    )
+    if evidence.kind in ("equal-arcs", "arm-arcs") or not broken or not right:
+        return found
+    return replace(
+        found, verdict="unsure", why=f"{found.why}; but the line is right: look for the others"
+    )
 
 
 def _find(
@@ -271,16 +292,15 @@ def _further_on(best: _Pair, pairs: Sequence[_Pair]) -> _Pair | None:
 def _two_openings(
     ink: Ink, evidence: ArcEvidence, one: _Pair, other: _Pair, one_side: bool = False
 ) -> EvidenceFinding:
-    """Equal arcs of which each crossing was struck by itself: shown if both pairs are, and agree
-    unless both lie on ``one_side``; the teacher's otherwise."""
+    """Equal arcs of which each crossing was struck by itself: shown if both pairs are and agree;
+    the teacher's otherwise, and where both lie on ``one_side``: arcs of other bisectors may cross
+    so by chance."""
     na, nb = evidence.centres[:2]
     judged = [_judged(pair, na, nb) for pair in (one, other)]
     radii = [arcs.radius for arcs in (one.a, one.b, other.a, other.b)]
     sigma = max(math.hypot(p.a.sigma, p.b.sigma) for p in (one, other))
-    verdicts = [v for v, _ in judged]
-    if not one_side:
-        verdicts.append(at_most(max(radii) - min(radii), LIMIT_MM, sigma))
-    verdict: Verdict = "yes" if both(*verdicts) == "yes" else "unsure"
+    verdicts = [*(v for v, _ in judged), at_most(max(radii) - min(radii), LIMIT_MM, sigma)]
+    verdict: Verdict = "yes" if both(*verdicts) == "yes" and not one_side else "unsure"
     worse = next((why for v, why in judged if v != "yes"), None)
     spread = f"with radii from {min(radii):.1f} mm to {max(radii):.1f} mm"
     where = "twice on one side" if one_side else "on both sides"

@@ -10,7 +10,7 @@ from millimark.marking.coverage import Ground
 from millimark.marking.decide import Doubt, decide, unmarked
 from millimark.marking.dots import lone_dot
 from millimark.marking.doubled import centred
-from millimark.marking.evidence import find_evidence, unless_faint
+from millimark.marking.evidence import find_evidence, unless_faint, unless_line_is_right
 from millimark.marking.expected import Expected
 from millimark.marking.faults import faults_of, nothing_drawn
 from millimark.marking.findings import (
@@ -61,6 +61,11 @@ def examine(
     elements = tuple(
         measure(ink, w, m, matching.targets, ground, twice)
         for w, m in zip(expect.wanted, matching.matches, strict=True)
+    )
+    limit = question.tolerance.length_mm
+    evidence = tuple(
+        unless_line_is_right(found, arcs, elements, limit)
+        for found, (arcs, _) in zip(evidence, wanted_evidence(expect), strict=True)
     )
     if expect.regions:
         elements = with_hatching(elements, evidence, matching, ink)

@@ -160,6 +160,17 @@ def test_from_a_point_by_its_cuts(opening: float, second: float) -> None:
     assert first(hand, FROM) == "awarded"
 
 
+@pytest.mark.parametrize(("aside", "decision"), [(0.3, "teacher"), (6.0, "withheld")])
+def test_only_the_first_arcs_of_a_chain_were_seen(aside: float, decision: str) -> None:
+    """The others may have run over the frame's edge: in doubt if the line is right all the same."""
+    hand, p = Hand(), on_paper(FROM)
+    half = math.sqrt(42.0**2 - 35.0**2)
+    for s in (-1, 1):
+        arc_at(hand, p["P"], 42.0, Point(p["P"].x + s * half, p["A"].y))
+    hand.line(p["P"], Point(p["P"].x + aside, p["A"].y + 20.0))
+    assert first(hand, FROM) == decision
+
+
 def test_from_a_point_by_its_mirror_image() -> None:
     """Circles about two points of the line through P cross again beyond it."""
     hand, p = Hand(), on_paper(FROM)

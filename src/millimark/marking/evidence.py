@@ -51,14 +51,18 @@ def find_evidence(
     ``mm_per_cm`` paper mm of a centimetre that is asked for. Where a construction has other
     forms, arcs that fit none of those known leave it in doubt."""
     found = _find(ink, evidence, points, barred, mm_per_cm)
-    plain = evidence.kind in ("equal-arcs", "arm-arcs") or evidence.least > 1
     attempted = bool(found.radii) and (found.shortfall or bool(found.pieces))
-    if plain or found.verdict != "no" or attempted or not ink.pieces:
+    if _is_plain(evidence) or found.verdict != "no" or attempted or not ink.pieces:
         return found
     if not stray_arcs(ink, points, barred | found.pieces):
         return found
     why = f"{found.why}; other arcs were drawn, perhaps for another construction"
     return replace(found, verdict="unsure", why=why)
+
+
+def _is_plain(evidence: ArcEvidence) -> bool:
+    """Whether the arcs have one form only, so that what is not there was not drawn."""
+    return evidence.kind in ("equal-arcs", "arm-arcs") or evidence.least > 1
 
 
 def unless_faint(
@@ -99,7 +103,7 @@ def unless_line_is_right(
         e.found and e.worst_needed_mm is not None and e.worst_needed_mm < limit_mm / 2
         for e in theirs
     )
-    if evidence.kind in ("equal-arcs", "arm-arcs") or not broken or not right:
+    if _is_plain(evidence) or not broken or not right:
         return found
     return replace(
         found, verdict="unsure", why=f"{found.why}; but the line is right: look for the others"

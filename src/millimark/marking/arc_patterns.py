@@ -7,6 +7,7 @@ about each place. Paper mm.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
@@ -35,6 +36,8 @@ _OTHER_MM = 14.0
 _MOST_READINGS = 12
 """Readings that are carried on from needle to needle."""
 _FIXES_NOTHING_MM = 5.0
+_ON_CUT_MM = 0.35
+"""Standard deviation of a needle about a cut of pencil with a line, mm: common practice."""
 _STRAY_ARC_MM = (5.0, 90.0)
 _SHORT_ARC_MM = 32.0
 _MISSED = 8.0
@@ -435,9 +438,9 @@ class _Search:
             told = f"{told} where {wanted:.1f} mm is wanted"
         else:
             told = f"{told}, {gap:.1f} mm from the other"
-        return at_most(gap, LIMIT_MM, float(np.hypot(sigma, arcs.sigma))), (
-            f"{told}; the limit is {LIMIT_MM:.0f} mm"
-        )
+        needles = 0.0 if isinstance(needle.at, str) else _ON_CUT_MM
+        whole = math.hypot(sigma, arcs.sigma, needles)
+        return at_most(gap, LIMIT_MM, whole), f"{told}; the limit is {LIMIT_MM:.0f} mm"
 
     def asked_radius_seen(self) -> bool:
         """Whether arcs of a radius that is asked stand about any printed point it is asked for."""

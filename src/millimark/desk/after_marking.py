@@ -14,6 +14,7 @@ from millimark.desk import (
     scanned_twice,
     second_marking,
 )
+from millimark.desk.paths import RUN
 from millimark.desk.rendering import posted
 
 BACKUP_BYTES = 4_000_000_000
@@ -23,7 +24,7 @@ LARGE = {"lists": 20_000_000, "backups": BACKUP_BYTES}
 
 def routes() -> list[Route]:
     """These paths, in the order of the work."""
-    run = "/printings/{run:id}"
+    run = RUN
     second = f"{run}/second/{{round:id}}"
     return [
         Route(f"{run}/review", reviewing.review),

@@ -6,7 +6,6 @@ from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 
 from starlette.applications import Starlette
-from starlette.convertors import Convertor, register_url_convertor
 from starlette.exceptions import HTTPException
 from starlette.middleware import Middleware
 from starlette.middleware.sessions import SessionMiddleware
@@ -29,6 +28,7 @@ from millimark.desk import (
 )
 from millimark.desk.guards import Guards
 from millimark.desk.password import signing_key
+from millimark.desk.paths import RUN
 from millimark.desk.phones import PHOTOGRAPH_BYTES
 from millimark.desk.rendering import posted, trouble
 from millimark.desk.setting import Desk
@@ -39,21 +39,6 @@ SCANS_BYTES = 400_000_000
 LARGE = after_marking.LARGE | {"scans": SCANS_BYTES, "photographs": PHOTOGRAPH_BYTES}
 """Last parts of the paths that take files, with the most bytes that one request may have."""
 HOURS_SIGNED_IN = 12
-
-
-class _Id(Convertor[int]):
-    """A record's number in a path: what every database holds, and no longer."""
-
-    regex = "[0-9]{1,9}"
-
-    def convert(self, value: str) -> int:
-        return int(value)
-
-    def to_string(self, value: int) -> str:
-        return str(value)
-
-
-register_url_convertor("id", _Id())
 
 
 def make_app(desk: Desk, sweep: bool = True) -> Starlette:
@@ -95,7 +80,7 @@ def make_app(desk: Desk, sweep: bool = True) -> Starlette:
 
 def routes() -> list[Route]:
     """Every path of the desk, in the order of the cycle."""
-    run = "/printings/{run:id}"
+    run = RUN
     question = "/papers/{paper:id}/questions/{place:id}"
     construction = "/constructions/{name}"
     return [

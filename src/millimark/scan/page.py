@@ -30,6 +30,8 @@ _EMPTY = "the page is empty: perhaps the back of a sheet"
 _LOOK_SIDE = 600  # px: fine enough for a line of pencil
 _FAINT = 14.0  # grey levels
 _STRAY = 2e-4  # share of the sheet that specks of dust may cover
+_PAPER_GREY = 90  # grey level: paper in deep shadow is lighter
+_SMALLEST_SHEET_PX = 200
 _LEAST_GREY = 0.35
 """Middling pixels for each dark one under which a scan is black and white."""
 MOST_CUT_MM = 1.0
@@ -121,13 +123,18 @@ def _read(
 
 def is_empty(grey: NDArray[np.uint8]) -> bool:
     """Whether nothing is on the sheet, its outermost edge aside: no spot stands out from the paper
-    about it. Soft shadows and what shines through from the other side count for nothing."""
+    about it. Soft shadows and what shines through from the other side count for nothing; what is
+    too small or too dark to be paper is no empty sheet."""
+    if min(grey.shape) < _SMALLEST_SHEET_PX:
+        return False
     shrink = min(1.0, _LOOK_SIDE / max(grey.shape))
     size = (max(1, round(grey.shape[1] * shrink)), max(1, round(grey.shape[0] * shrink)))
     small = cv2.resize(grey, size, interpolation=cv2.INTER_AREA)
     stands_out = cv2.absdiff(small, cv2.medianBlur(small, 41)) > _FAINT
     rows, columns = (max(1, round(0.05 * n)) for n in small.shape)
-    return bool(stands_out[rows:-rows, columns:-columns].mean() < _STRAY)
+    inside = (slice(rows, -rows), slice(columns, -columns))
+    lit = float((small[inside] > _PAPER_GREY).mean())
+    return bool(stands_out[inside].mean() < _STRAY and lit > 0.9)
 
 
 def is_two_tone(grey: NDArray[np.uint8]) -> bool:

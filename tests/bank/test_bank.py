@@ -13,6 +13,7 @@ from click.testing import CliRunner
 from millimark.bank.shelf import ABOUT, BankQuestion, bank, by_id, chosen, paper_file
 from millimark.cli.bank_command import command
 from millimark.errors import PaperError
+from millimark.loci.solve import solve
 from millimark.paper.editions import is_fair, variants
 from millimark.paper.fields import Field
 from millimark.paper.question_pages import plan_paper
@@ -42,6 +43,9 @@ def test_a_question_solves_fits_a4_is_fair_and_its_marks_add_up(question: BankQu
     plan_paper(paper, "7K2QXW")  # FitError if it does not fit A4
     assert is_fair(asked), "a careful hand fails more than once in 20"
     assert asked.marks == len(asked.scheme) >= 2
+    for answer in (solve(asked.figure, ask) for ask in asked.asks):
+        for element in answer.elements if answer.region is not None else ():
+            assert sum(c.length for c in element.needed) > 1.0, f"{element.name} bounds nothing"
     assert set(question.codes) <= CODES
 
 

@@ -142,7 +142,7 @@ def test_a_needle_set_down_anew_for_the_other_side(moved, decision):
 
 @pytest.mark.parametrize(("gap_mm", "decision"), [(8.0, "teacher"), (30.0, "withheld")])
 def test_arcs_that_come_near_each_other_on_the_other_side_are_for_the_teacher(gap_mm, decision):
-    """From the editor: a freehand answer ran into one of the upper arcs, which was lost near the
+    """A freehand answer ran into one of the upper arcs, which was lost near the
     crossing, and the method was withheld."""
     hand = Hand()
     ruled(hand)

@@ -170,7 +170,7 @@ def test_wrong_side_shaded_with_as_much_pencil_in_the_right_region_is_for_the_te
 
 @pytest.mark.parametrize(("gap_mm", "decision"), [(5.0, "awarded"), (36.0, "teacher")])
 def test_shading_over_a_long_break_in_the_boundary_is_no_boundary(gap_mm, decision):
-    """From the editor: an arc that stopped short under dense shading was taken as carried on."""
+    """An arc that stopped short under dense shading was taken as carried on."""
     hand = Hand()
     hand.line(Point(M.x, M.y - 62), Point(M.x, M.y + 62))
     half = gap_mm / 2 / 50.0 * 57.29578

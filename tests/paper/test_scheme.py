@@ -6,6 +6,7 @@ import pytest
 
 from millimark.errors import PaperError
 from millimark.paper.question import Criterion, Tolerance
+from millimark.paper.reading import paper_from_data
 
 from .papers import ANGLE, BISECTOR, CIRCLE, REGION, RING, STADIUM, paper_of
 
@@ -116,3 +117,11 @@ def test_marks_of_several_asks_follow_each_other_and_keep_their_needs() -> None:
         ],
     }
     assert [c.needs for c in scheme(both)] == [(), (0,), (), (2,)]
+
+
+def test_a_boundary_that_bounds_nothing_earns_nothing() -> None:
+    given = ["Rectangle PQRS is 9 cm by 6 cm."]
+    ask = "Shade the region inside PQRS that is more than 3 cm from P and nearer to Q than to P."
+    data = {"title": "Idle", "questions": [{"given": given, "ask": [ask]}]}
+    (asked,) = paper_from_data(data).questions
+    assert [c.subject for c in asked.scheme] == ["perpendicular bisector of PQ", "region"]

@@ -240,10 +240,11 @@ def _for_points(answer: Answer, words: _Words, evidence: EvidenceBy) -> tuple[Cr
 def _for_region(
     elements: Sequence[Element], words: _Words, evidence: EvidenceBy
 ) -> tuple[Criterion, ...]:
-    """A mark for each boundary that is to be drawn, with its arcs if asked, then the region."""
+    """A mark for each boundary that is to be drawn, with its arcs if asked, then the region. What
+    bounds nothing here earns nothing: nobody need draw it."""
     marks: list[Criterion] = []
     lines: list[int] = []
-    for element in elements:
+    for element in (e for e in elements if e.needed):
         shown = evidence.get(element.name, ()) if element.kind == "line" else ()
         marks += [_arcs("M1", e) for e in shown]
         lines.append(len(marks))

@@ -26,7 +26,7 @@ from millimark.marking.arcs_about import (
 )
 from millimark.marking.corners import cut_at, runs_through
 from millimark.marking.findings import EvidenceFinding
-from millimark.marking.primitives import Ink
+from millimark.marking.ink import Ink
 from millimark.marking.verdict import Verdict, at_most, both
 from millimark.plane.point import Point
 from millimark.working.acts import ArcEvidence, ArcMeeting, ArcPattern, LineCut, Needle

@@ -14,8 +14,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from millimark.marking.findings import SeenArc
-from millimark.marking.ink import Array
-from millimark.marking.primitives import RUN, Ink
+from millimark.marking.ink import Array, Ink
+from millimark.marking.primitives import RUN
 from millimark.plane.point import Point
 from millimark.scan.fitting import NoFit, fit_circle
 

@@ -17,9 +17,8 @@ from millimark.marking.candidates import Candidate
 from millimark.marking.expected import Expected, Wanted, samples
 from millimark.marking.findings import ElementFinding
 from millimark.marking.grid import Cells, Grid, Mask
-from millimark.marking.ink import Array
+from millimark.marking.ink import Array, Ink
 from millimark.marking.matching import Matching
-from millimark.marking.primitives import Ink
 from millimark.plane.curves import Arc, Curve, Line, Segment
 from millimark.plane.point import Point
 

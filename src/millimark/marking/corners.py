@@ -12,8 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from millimark.marking.ink import STEP_MM, Array, Piece, tangents
-from millimark.marking.primitives import Ink
+from millimark.marking.ink import STEP_MM, Array, Ink, Piece, tangents
 from millimark.plane.point import Point
 
 _NEAR_MM = 3.0

@@ -28,7 +28,7 @@ from millimark.marking.arcs_about import (
 )
 from millimark.marking.corners import faint_past
 from millimark.marking.findings import ElementFinding, EvidenceFinding
-from millimark.marking.primitives import Ink
+from millimark.marking.ink import Ink
 from millimark.marking.verdict import Verdict, at_most, both
 from millimark.plane.point import Point
 from millimark.working.acts import ArcEvidence

@@ -21,13 +21,13 @@ from millimark.marking.findings import (
     RegionFinding,
 )
 from millimark.marking.hatch_edge import with_hatching
-from millimark.marking.ink import pieces_of
+from millimark.marking.ink import Ink, pieces_of
 from millimark.marking.matching import Matching, match
 from millimark.marking.measure import measure
 from millimark.marking.misreading import drawn_lengths
 from millimark.marking.mistakes import Drawn, misconception
 from millimark.marking.points import faults_of_points, find_points
-from millimark.marking.primitives import Ink, Primitive, primitives_of
+from millimark.marking.primitives import Primitive, primitives_of
 from millimark.marking.shading import judge_region
 from millimark.marking.stray_ends import without_stray_ends
 from millimark.marking.unexplained import beside_tones
@@ -53,7 +53,8 @@ def examine(
     ink = Ink.of(drawing)
     readings = find_written(frame, expect)
     primitives = primitives_of(ink) if ink.pieces else []
-    evidence = _evidence(ink, expect, primitives, frame)
+    wanted = wanted_evidence(expect)
+    evidence = _evidence(ink, expect, wanted, primitives, frame)
     claimed = frozenset(k for e in evidence for k in e.pieces)
     matching = match(ink, primitives, expect.wanted, expect.frame, claimed)
     ground = _ground(question, frame, page, expect)
@@ -65,7 +66,7 @@ def examine(
     limit = question.tolerance.length_mm
     evidence = tuple(
         unless_line_is_right(found, arcs, elements, limit)
-        for found, (arcs, _) in zip(evidence, wanted_evidence(expect), strict=True)
+        for found, (arcs, _) in zip(evidence, wanted, strict=True)
     )
     if expect.regions:
         elements = with_hatching(elements, evidence, matching, ink)
@@ -146,14 +147,18 @@ def not_there(question: Question, reason: str) -> QuestionMarks:
 
 
 def _evidence(
-    ink: Ink, expect: Expected, primitives: Sequence[Primitive], frame: FrameReading
+    ink: Ink,
+    expect: Expected,
+    wanted: Sequence[tuple[ArcEvidence, str]],
+    primitives: Sequence[Primitive],
+    frame: FrameReading,
 ) -> tuple[EvidenceFinding, ...]:
     """Evidence of the scheme and of every bisector, so that its arcs are known as such."""
     barred = frozenset(k for p in primitives if p.hatch or p.cancelled for k in p.pieces)
     asked = {c.arcs.name for c in expect.question.scheme if c.arcs is not None}
     cm = expect.to_paper.scale
     every = []
-    for arcs, owner in wanted_evidence(expect):
+    for arcs, owner in wanted:
         points = {**expect.points, **_unprinted(expect, arcs)}
         found = find_evidence(ink, arcs, points, barred, cm)
         found = unless_faint(found, arcs, points, cm, frame.pencil, expect.frame)

@@ -14,9 +14,8 @@ from dataclasses import replace
 import numpy as np
 
 from millimark.marking.findings import ElementFinding, EvidenceFinding
-from millimark.marking.ink import Array
+from millimark.marking.ink import Array, Ink
 from millimark.marking.matching import Matching
-from millimark.marking.primitives import Ink
 
 _PARALLEL = math.radians(5.0)
 _LEAST_MM, _REACH_MM = 6.0, 24.0

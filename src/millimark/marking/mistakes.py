@@ -17,10 +17,11 @@ import numpy as np
 from millimark.loci.mistaken import Mistake, mistaken
 from millimark.marking.expected import Expected, Wanted
 from millimark.marking.findings import Fault
+from millimark.marking.ink import Ink
 from millimark.marking.matching import Matching
 from millimark.marking.mistake_words import MISTAKES
 from millimark.marking.polygons import chords_of
-from millimark.marking.primitives import Ink, Primitive
+from millimark.marking.primitives import Primitive
 from millimark.marking.targets import seen_from
 from millimark.plane.curves import Arc, Curve
 

@@ -16,8 +16,7 @@ from numpy.typing import NDArray
 
 from millimark.marking.expected import Expected, samples
 from millimark.marking.findings import Fault, PointFinding
-from millimark.marking.ink import Array
-from millimark.marking.primitives import Ink
+from millimark.marking.ink import Array, Ink
 from millimark.paper.ink import given_curves
 from millimark.plane.point import Point
 from millimark.scan.reading import FrameReading

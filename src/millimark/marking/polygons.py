@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from millimark.marking.ink import Array
-from millimark.marking.primitives import Ink
+from millimark.marking.ink import Array, Ink
 from millimark.plane.curves import Arc
 
 _CHORDS, _CHORD_MM, _LONG = 3, 7.0, 1.1

@@ -17,9 +17,8 @@ from millimark.marking.cells import asked_for, cells_of, right_cells, walls
 from millimark.marking.expected import Expected
 from millimark.marking.findings import ElementFinding, RegionFinding
 from millimark.marking.grid import PER_MM, Cells, Grid, Mask, disc
-from millimark.marking.ink import Array
+from millimark.marking.ink import Array, Ink
 from millimark.marking.matching import Matching
-from millimark.marking.primitives import Ink
 from millimark.marking.unexplained import fills_its_cell, unexplained_share
 from millimark.marking.verdict import Verdict
 from millimark.scan.reading import FrameReading

@@ -161,6 +161,16 @@ def test_parallel_lines_a_millimetre_and_a_half_apart_are_told_apart():
     )
 
 
+def test_a_pale_line_drawn_twice_is_no_texture_of_shading():
+    """Two thirds of a millimetre apart, neither stands alone; paper lies on both sides of them."""
+    master = easel.blank().copy()
+    for y in (80.0, 80.65):
+        easel.straight(master, easel.MASTER, (30, y), (118, y), 0.45, 0.15)
+    strokes = frame_of(master, dpi=200).strokes
+    assert sum(length(s) for s in strokes) > 80.0
+    assert all(79.8 < float(np.median(s.xy[:, 1])) < 80.85 for s in strokes)
+
+
 def test_hatching_gives_its_lines():
     master = easel.blank().copy()
     for k in range(10):

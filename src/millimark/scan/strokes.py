@@ -43,7 +43,10 @@ _SMOOTH = 7
 _END = 3
 """Points at each end of a stroke that must be undisturbed to be kept."""
 _LEAST_WHOLE, _RAGGED_DARKNESS = 0.35, 0.2
-"""A pale line whose profiles hardly ever stand alone is the texture of shading."""
+"""A pale line whose profiles hardly ever stand alone is the texture of shading, unless
+blank paper lies on both its sides: then it is one of two lines drawn close together."""
+_BESIDE_MM, _BLANK_SHARE = (1.3, 1.6, 1.9), 0.2
+"""How far to each side paper is looked at, and how dark it may be against the line."""
 _UNWHOLE = 3.0
 """How much less a centre is trusted where another line, print or smudge touches it."""
 
@@ -157,7 +160,7 @@ def _measured_strokes(
     found = measured(bare.xy, bare.normal, half, pencil, hidden, window.px_per_mm)
     strokes = []
     for start, stop in pairwise(bare.starts):
-        stroke = _stroke(bare.xy, bare.normal, found, slice(start, stop), window)
+        stroke = _stroke(bare.xy, bare.normal, found, slice(start, stop), window, pencil)
         if stroke is not None:
             strokes.append(stroke)
     return tuple(sorted(strokes, key=lambda s: -len(s.xy)))
@@ -182,13 +185,15 @@ def _half_widths(bare: _Bare, pencil: Dark, hidden: Dark, px_per_mm: float) -> A
 
 
 def _stroke(
-    xy: Array, normal: Array, found: Measured, part: slice, window: Window
+    xy: Array, normal: Array, found: Measured, part: slice, window: Window, pencil: Dark
 ) -> Stroke | None:
     """The measured stroke; None where it is too faint or too ragged to be a line."""
     darkness = found.darkness[part]
     middling = float(np.median(darkness))
     ragged = float(found.whole[part].mean()) < _LEAST_WHOLE and middling < _RAGGED_DARKNESS
-    if middling < LEAST_DARKNESS or ragged:
+    if middling < LEAST_DARKNESS:
+        return None
+    if ragged and not _on_blank_paper(xy[part], normal[part], middling, window, pencil):
         return None
     part = _without_fading_ends(part, darkness, found.whole[part])
     darkness, whole = found.darkness[part], found.whole[part]
@@ -197,6 +202,19 @@ def _stroke(
     scatter = _scatter(centre, normal[part], whole) / window.px_per_mm
     sigma = np.hypot(scatter, _GRAIN_MM) * np.where(whole, 1.0, _UNWHOLE)
     return Stroke(window.to_mm(centre), found.width[part] / window.px_per_mm, darkness, sigma)
+
+
+def _on_blank_paper(
+    xy: Array, normal: Array, darkness: float, window: Window, pencil: Dark
+) -> bool:
+    """Whether hardly anything is drawn beside a line, a little way off on either side."""
+    for side in (-1.0, 1.0):
+        beside = [xy + side * d * window.px_per_mm * normal for d in _BESIDE_MM]
+        at = np.vstack(beside).astype(np.float32)
+        seen = cv2.remap(pencil, at[:, 0], at[:, 1], cv2.INTER_LINEAR, borderValue=0.0)
+        if float(np.mean(seen)) > _BLANK_SHARE * darkness:
+            return False
+    return True
 
 
 def _without_fading_ends(part: slice, darkness: Array, whole: Mask) -> slice:

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import pytest
 from tests.marking.pupil import Hand, on_paper, question
 
@@ -144,6 +145,24 @@ def test_a_right_angle_at_the_corner_hides_no_arcs() -> None:
         hand.line(p["A"], corner)
         hand.line(corner, p["B"])
         assert first(hand, asked) == decision
+
+
+@pytest.mark.parametrize("past", ["arc", "ruled"])
+def test_what_goes_on_past_a_corner_is_no_part_of_its_side(past: str) -> None:
+    """The arc about B leaves the corner as the side from A would: a tracer takes it for one."""
+    hand, p = Hand(), on_paper(SSS)
+    corner = meet(p["A"], 50.0, p["B"], 60.0)
+    arc_at(hand, p["A"], 50.0, corner)
+    side = (corner - p["A"]).unit()
+    radius = corner - p["B"]
+    on = radius.left() * math.copysign(
+        1.0, radius.left().dot(side)
+    )  # the arc about B goes on there
+    bend = [p["B"] + radius * math.cos(t) + on * math.sin(t) for t in np.arange(0.0, 0.25, 0.02)]
+    ruled = [corner + side * k + side.left() * (0.1 * k) for k in range(14)]
+    hand.path(np.vstack(([p["A"], corner], bend if past == "arc" else ruled)))
+    hand.line(corner, p["B"])
+    assert hand.marked(SSS).elements[0].worst_mm < 0.4
 
 
 # --- perpendiculars ------------------------------------------------------------------------------

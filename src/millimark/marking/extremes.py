@@ -138,7 +138,8 @@ def _steepness(profile: tuple[Deviation, ...], where: Point | None) -> float:
     """How fast the deviation changes along the line beside its extreme: mm for each mm, up to 1."""
     if where is None:
         return 0.0
-    near = min(profile, key=lambda d: float(np.hypot(*(d.xy - np.array(where)).T).min()))
+    drawn = [d for d in profile if len(d.xy)]
+    near = min(drawn, key=lambda d: float(np.hypot(*(d.xy - np.array(where)).T).min()))
     at = int(np.argmin(np.hypot(*(near.xy - np.array(where)).T)))
     half = max(1, round(1.0 / STEP_MM))
     part = near.off[max(0, at - half) : at + half + 1]

@@ -29,6 +29,7 @@ from millimark.marking.extremes import extreme, extreme_sigma, overrun
 from millimark.marking.findings import Deviation, ElementFinding
 from millimark.marking.ink import Array, Ink
 from millimark.marking.matching import Match
+from millimark.marking.past_corners import part_beside, strays_from
 from millimark.marking.targets import Target, seen_from
 from millimark.plane.curves import Arc, Curve, Segment
 from millimark.plane.point import Point
@@ -109,19 +110,33 @@ def _profiles(
     bounded = wanted.element.kind == "path"
     if bounded:
         supports = list(wanted.curves)
-    if isinstance(wanted.element.locus, TriangleOn | RegularOn | RegularIn | Tangents):
-        bounded = False  # a side that was ruled on past its corner is still on its line
+    sided = isinstance(wanted.element.locus, TriangleOn | RegularOn | RegularIn | Tangents)
+    if sided:
+        bounded = False  # the tip of a corner that is off lies past the ends of its sides
     profiles = []
     for k, (first, last) in zip(found.pieces, ends_of(ink, found.pieces), strict=True):
         xy = ink.pieces[k].xy
         off = _smoothed(_nearest_offset(supports, xy, frame, bounded))
         keep = slice(first.cut, len(xy) - last.cut)
-        profiles.append(Deviation(xy[keep], off[keep], (first.loose, last.loose)))
+        part = _part_of_side(ink, k, found, targets) if sided else keep
+        loose = (first.loose and part.start <= keep.start, last.loose and part.stop >= keep.stop)
+        keep = slice(max(part.start, keep.start), min(part.stop, keep.stop))
+        profiles.append(Deviation(xy[keep], off[keep], loose))
     for tip in corners(ink, found.pieces):  # held for as long as an extreme must
         held = np.repeat(tip[None], HOLD, axis=0)
         off = _nearest_offset(supports, held, frame, bounded)
         profiles.append(Deviation(held, off, (False, False)))
     return profiles
+
+
+def _part_of_side(ink: Ink, piece: int, found: Match, targets: tuple[Target, ...]) -> slice:
+    """What of a piece lies beside the side that it was drawn for; all of it where that is none."""
+    xy = ink.pieces[piece].xy
+    own = [m for m in found.mains if piece in m.pieces] or found.mains
+    sides = [side for m in own if isinstance(side := targets[m.target].curve, Segment)]
+    if not sides:
+        return slice(0, len(xy))
+    return part_beside(min(sides, key=lambda side: strays_from(side, xy)), xy)
 
 
 def _nearest_offset(curves: list[Curve], xy: Array, frame: Box, bounded: bool) -> Array:

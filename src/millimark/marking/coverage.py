@@ -56,18 +56,17 @@ class Ground:
     def _beside(
         self, xy: Array, shown: NDArray[np.bool_ | np.float32], over: float
     ) -> NDArray[np.bool_]:
-        steps = np.linspace(-_BESIDE_MM, _BESIDE_MM, 5)
-        seen = np.zeros(len(xy), dtype=bool)
-        for dx in steps:
-            for dy in steps:
-                seen |= shown[self._at(xy + np.array([dx, dy]))] > over
-        return seen
+        h, w = shown.shape
+        column, row = (self._cells(xy[:, k], k, n) for k, n in ((0, w), (1, h)))
+        near = shown[row[:, :, None], column[:, None, :]] > over
+        return np.asarray(near.any(axis=(1, 2)), dtype=bool)
 
-    def _at(self, xy: Array) -> tuple[NDArray[np.int_], NDArray[np.int_]]:
-        h, w = self.hidden.shape
-        col = np.floor((xy[:, 0] - self.frame[0]) * self.px_per_paper_mm).astype(int)
-        row = np.floor((xy[:, 1] - self.frame[1]) * self.px_per_paper_mm).astype(int)
-        return np.clip(row, 0, h - 1), np.clip(col, 0, w - 1)
+    def _cells(self, at: Array, axis: int, count: int) -> NDArray[np.int_]:
+        """The rows or columns (N, 5) of pixels about the places ``at`` (N,) along an axis."""
+        steps = np.linspace(-_BESIDE_MM, _BESIDE_MM, 5)
+        along = (at[:, None] + steps - self.frame[axis]) * self.px_per_paper_mm
+        cells: NDArray[np.int_] = np.clip(np.floor(along).astype(int), 0, count - 1)
+        return cells
 
 
 def parts_covered(
@@ -84,11 +83,11 @@ def parts_covered(
         groups[part] = [k for k, kind in enumerate(kinds) if kind == part]
     found = {}
     owner = _owners(xy, needed)
+    covered = [_covered(samples, xy, off, sigma, ground) for samples in needed]
     for part, members in groups.items():
-        curves = [needed[k] for k in members if len(needed[k])]
         beside = np.isin(owner, members)
         worst = float(np.sort(off[beside])[-HOLD]) if beside.sum() >= HOLD else 0.0
-        found[part] = replace(_covered(curves, xy, off, sigma, ground), worst_mm=worst)
+        found[part] = replace(_together([covered[k] for k in members]), worst_mm=worst)
     return found
 
 
@@ -105,53 +104,80 @@ def _owners(xy: Array, needed: list[Array]) -> NDArray[np.int_]:
     return owner
 
 
-def _covered(
-    curves: list[Array], xy: Array, off: Array, sigma: float, ground: Ground
-) -> PartFinding:
-    """Coverage as defined, and its bounds read strictly and generously."""
-    total = sum(len(c) for c in curves)
-    if not total:
-        return PartFinding(0.0, 0.0, 0.0, 0.0, 0.0)
+@dataclass(frozen=True)
+class _Covered:
+    """Samples of a needed curve, and how many of them have pencil: within the tolerance, read
+    strictly and generously, and straight beside them."""
+
+    total: int
+    plain: int
+    strict: int
+    generous: int
+    within: int
+
+
+def _covered(samples: Array, xy: Array, off: Array, sigma: float, ground: Ground) -> _Covered:
+    """Coverage of one curve as defined, and its bounds read strictly and generously."""
+    if not len(samples) or not len(xy):
+        return _Covered(len(samples), 0, 0, 0, 0)
     tolerance, give = ground.tolerance_mm, COVERAGE_FACTOR * sigma
-    inside = off <= tolerance
-    plain = _reached(curves, xy, tolerance, ground)
+    pencil = _Pencil.beside(samples, xy)
     bare = ground if ground.lines is None else replace(ground, pencil=ground.lines)
-    strict = _reached(curves, xy, tolerance - give, bare, _CERTAIN_GAP_MM)
-    generous = _reached(curves, xy, tolerance + give, ground, open_mm=_LONGEST_GAP_MM)
-    within = _alongside(curves, xy[inside], tolerance, ground)
-    slack = 0.5 * SAMPLE_MM / total
-    return PartFinding(
-        coverage=plain / total,
-        low=strict / total - slack,
-        high=generous / total + slack,
-        needed_mm=total * SAMPLE_MM,
-        within_mm=within * SAMPLE_MM,
+    return _Covered(
+        len(samples),
+        pencil.reached(tolerance, ground),
+        pencil.reached(tolerance - give, bare, _CERTAIN_GAP_MM),
+        pencil.reached(tolerance + give, ground, open_mm=_LONGEST_GAP_MM),
+        _alongside(samples, xy[off <= tolerance], tolerance, ground),
     )
 
 
-def _reached(
-    curves: list[Array],
-    xy: Array,
-    radius: float,
-    ground: Ground,
-    longest_mm: float = _LONGEST_GAP_MM,
-    open_mm: float = _OPEN_END_MM,
-) -> int:
-    """Samples of the locus with pencil within ``radius``: coverage by its definition. Breaks of up
-    to ``longest_mm``, and ends of up to ``open_mm``, may be carried on through shading."""
-    if not len(xy):
-        return 0
-    from scipy.spatial import cKDTree
+def _together(curves: list[_Covered]) -> PartFinding:
+    total = sum(c.total for c in curves)
+    if not total:
+        return PartFinding(0.0, 0.0, 0.0, 0.0, 0.0)
+    slack = 0.5 * SAMPLE_MM / total
+    return PartFinding(
+        coverage=sum(c.plain for c in curves) / total,
+        low=sum(c.strict for c in curves) / total - slack,
+        high=sum(c.generous for c in curves) / total + slack,
+        needed_mm=total * SAMPLE_MM,
+        within_mm=sum(c.within for c in curves) * SAMPLE_MM,
+    )
 
-    tree = cKDTree(xy)
-    count = 0
-    for samples in curves:
-        distance, at = tree.query(samples)
-        near = distance <= radius
+
+@dataclass(frozen=True, eq=False)
+class _Pencil:
+    """The pencil nearest to each sample of a curve: ``own`` (N, 2) leads to it over ``distance``
+    (N,); ``aside`` (N,) where it lies beside the curve rather than ahead or behind."""
+
+    samples: Array
+    own: Array
+    distance: Array
+    aside: NDArray[np.bool_]
+
+    @staticmethod
+    def beside(samples: Array, xy: Array) -> _Pencil:
+        """The nearest of the points ``xy`` (M, 2)."""
+        from scipy.spatial import cKDTree
+
+        distance, at = cKDTree(xy).query(samples)
         own = xy[at] - samples
-        astray = ~near & (distance < _ASTRAY_MM) & (_along(samples, own) < 0.8)
-        count += int((_bridged(near, samples, own, ground, longest_mm, open_mm) & ~astray).sum())
-    return count
+        return _Pencil(samples, own, distance, _along(samples, own) < 0.8)
+
+    def reached(
+        self,
+        radius: float,
+        ground: Ground,
+        longest_mm: float = _LONGEST_GAP_MM,
+        open_mm: float = _OPEN_END_MM,
+    ) -> int:
+        """Samples with pencil within ``radius``: coverage by its definition. Breaks of up to
+        ``longest_mm``, and ends of up to ``open_mm``, may be carried on through shading."""
+        near = self.distance <= radius
+        astray = ~near & (self.distance < _ASTRAY_MM) & self.aside
+        filled = _bridged(near, self.samples, self.own, ground, longest_mm, open_mm)
+        return int((filled & ~astray).sum())
 
 
 def _along(samples: Array, own: Array) -> Array:
@@ -164,30 +190,25 @@ def _along(samples: Array, own: Array) -> Array:
     return reach
 
 
-def _alongside(curves: list[Array], xy: Array, tolerance: float, ground: Ground) -> int:
+def _alongside(samples: Array, xy: Array, tolerance: float, ground: Ground) -> int:
     """Samples straight beside which (not merely within reach of an end) there is pencil."""
-    if not len(xy):
+    if not len(xy) or len(samples) < 2:
         return 0
     from scipy.spatial import cKDTree
 
-    count = 0
-    for samples in curves:
-        if len(samples) < 2:
-            continue
-        distance, at = cKDTree(samples).query(xy, distance_upper_bound=tolerance + 0.5)
-        ok = np.isfinite(distance)
-        at, v = at[ok], xy[ok] - samples[np.minimum(at[ok], len(samples) - 1)]
-        ahead = samples[np.clip(at + 1, 0, len(samples) - 1)]
-        behind = samples[np.clip(at - 1, 0, len(samples) - 1)]
-        d = ahead - behind
-        along = np.abs((v * d).sum(axis=1)) / np.maximum(np.hypot(d[:, 0], d[:, 1]), 1e-9)
-        near = np.zeros(len(samples), dtype=bool)
-        beside = along < 1.2 * SAMPLE_MM
-        near[at[beside]] = True
-        own = np.zeros_like(samples)
-        own[at[beside]] = v[beside]
-        count += int(_bridged(near, samples, own, ground).sum())
-    return count
+    distance, at = cKDTree(samples).query(xy, distance_upper_bound=tolerance + 0.5)
+    ok = np.isfinite(distance)
+    at, v = at[ok], xy[ok] - samples[np.minimum(at[ok], len(samples) - 1)]
+    ahead = samples[np.clip(at + 1, 0, len(samples) - 1)]
+    behind = samples[np.clip(at - 1, 0, len(samples) - 1)]
+    d = ahead - behind
+    along = np.abs((v * d).sum(axis=1)) / np.maximum(np.hypot(d[:, 0], d[:, 1]), 1e-9)
+    near = np.zeros(len(samples), dtype=bool)
+    beside = along < 1.2 * SAMPLE_MM
+    near[at[beside]] = True
+    own = np.zeros_like(samples)
+    own[at[beside]] = v[beside]
+    return int(_bridged(near, samples, own, ground).sum())
 
 
 def _bridged(
@@ -214,13 +235,13 @@ def _bridged(
         if open_ended and len(run) * SAMPLE_MM > open_mm:
             continue
         length = len(run) * SAMPLE_MM
-        share = np.linspace(0.0, 1.0, len(run) + 2)[1:-1, None]
-        there = samples[run] + (1.0 - share) * own[before] + share * own[after]
-        carried = ground.hides(there) | ground.dark(there)
-        least = 0.9 if open_ended else 0.75
-        short = length <= _GAP_MM and not open_ended
-        if short or (length < longest_mm and carried.mean() > least):
+        if length <= _GAP_MM and not open_ended:
             filled[run] = True
+        elif length < longest_mm:
+            share = np.linspace(0.0, 1.0, len(run) + 2)[1:-1, None]
+            there = samples[run] + (1.0 - share) * own[before] + share * own[after]
+            carried = ground.hides(there) | ground.dark(there)
+            filled[run] = carried.mean() > (0.9 if open_ended else 0.75)
     return filled
 
 

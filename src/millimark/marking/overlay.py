@@ -71,8 +71,7 @@ def draw_answer(
     room = Room(place.frame_mm, (frame.pencil > 0.08) | frame.unseen)
     for wanted in expect.wanted:
         for curve in wanted.needed:
-            for x, y in clipped_samples(curve, expect.frame, 1.0) / scale:
-                room.take((x, y, x, y), 0.7)
+            room.take_points(clipped_samples(curve, expect.frame, 1.0) / scale, 0.7)
     placed = _place_notes(room, _note(marks))  # before the labels: they find room more easily
     _right_locus(canvas, expect, scale)
     for element in marks.elements:

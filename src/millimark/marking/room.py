@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
@@ -23,11 +25,20 @@ class Room:
         h = max(1, round((box[3] - box[1]) / self.CELL))
         small = cv2.resize(busy.astype(np.float32), (w, h), interpolation=cv2.INTER_AREA)
         self.taken: NDArray[np.float64] = (np.asarray(small) > 0.01).astype(np.float64)
+        self._total: NDArray[np.float64] | None = None
 
     def take(self, box: Box, weight: float = 3.0) -> None:
         """Note that something now stands in ``box``."""
         c0, r0, c1, r1 = self._cells(box)
         self.taken[r0:r1, c0:c1] += weight
+        self._total = None
+
+    def take_points(self, xy: NDArray[np.float64], weight: float) -> None:
+        """Note that something stands at each of the points (N, 2)."""
+        cell = np.floor((xy - np.array(self.box[:2])) / self.CELL).astype(int)
+        inside = ((cell >= 0) & (cell < self.taken.shape[::-1])).all(axis=1)
+        np.add.at(self.taken, (cell[inside, 1], cell[inside, 0]), weight)
+        self._total = None
 
     def cost(self, box: Box) -> float:
         """How much of the work ``box`` would cover, in cells; outside counts ten times."""
@@ -41,14 +52,16 @@ class Room:
 
         Of equal places the one nearest to a corner of the box comes first.
         """
-        total = np.pad(self.taken.cumsum(0).cumsum(1), ((1, 0), (1, 0)))
+        if self._total is None:
+            self._total = np.pad(self.taken.cumsum(0).cumsum(1), ((1, 0), (1, 0)))
+        total = self._total
         w, h = int(np.ceil(width / self.CELL)), int(np.ceil(height / self.CELL))
         rows, cols = self.taken.shape
         if w >= cols or h >= rows:
             return Point(self.box[0] + margin, self.box[1] + margin), float(self.taken.sum())
         covered = total[h:, w:] - total[:-h, w:] - total[h:, :-w] + total[:-h, :-w]
-        r, c = np.mgrid[0 : covered.shape[0], 0 : covered.shape[1]]
-        edge = np.minimum(r, covered.shape[0] - 1 - r) + np.minimum(c, covered.shape[1] - 1 - c)
+        r, c = (np.minimum(np.arange(n), n - 1 - np.arange(n)) for n in covered.shape)
+        edge = r[:, None] + c
         best = int(np.argmin(covered + 0.02 * edge))
         row, col = divmod(best, covered.shape[1])
         x = min(
@@ -61,8 +74,7 @@ class Room:
 
     def _cells(self, box: Box) -> tuple[int, int, int, int]:
         rows, cols = self.taken.shape
-        c0 = int(np.clip(np.floor((box[0] - self.box[0]) / self.CELL), 0, cols))
-        c1 = int(np.clip(np.ceil((box[2] - self.box[0]) / self.CELL), 0, cols))
-        r0 = int(np.clip(np.floor((box[1] - self.box[1]) / self.CELL), 0, rows))
-        r1 = int(np.clip(np.ceil((box[3] - self.box[1]) / self.CELL), 0, rows))
+        x0, y0, x1, y1 = ((v - self.box[k % 2]) / self.CELL for k, v in enumerate(box))
+        c0, c1 = min(max(math.floor(x0), 0), cols), min(max(math.ceil(x1), 0), cols)
+        r0, r1 = min(max(math.floor(y0), 0), rows), min(max(math.ceil(y1), 0), rows)
         return c0, r0, c1, r1

@@ -12,6 +12,7 @@ import ctypes
 import hashlib
 import math
 import tempfile
+from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -54,12 +55,23 @@ def printed_page(
     layout belongs to; otherwise the paper is typeset again from the layout's own copy.
     """
     beside = layout_path.parent / "question-paper.pdf"
-    if beside.is_file() and sha256_of(beside) == layout.pdf_sha256:
-        return pdf_page(beside, page.pdf_page, px_per_mm)
+    if beside.is_file():
+        now = beside.stat()
+        document = _document(beside, now.st_mtime_ns, now.st_size, layout.pdf_sha256)
+        if document is not None:
+            return _grey(document[page.pdf_page - 1], px_per_mm)
     with tempfile.TemporaryDirectory(prefix="millimark-") as folder:
         again = Path(folder) / "question-paper.pdf"
         again.write_bytes(_typeset_again(layout, page))
         return pdf_page(again, 1, px_per_mm)
+
+
+@lru_cache(maxsize=1)
+def _document(pdf: Path, changed_ns: int, size: int, sha256: str) -> pdfium.PdfDocument | None:
+    """The file's document if that is its SHA-256. It stays open for the pages to come, whose
+    typefaces need not be read again; a file that changes (``changed_ns``, ``size``) is another."""
+    data = pdf.read_bytes()
+    return pdfium.PdfDocument(data) if hashlib.sha256(data).hexdigest() == sha256 else None
 
 
 def sha256_of(path: Path) -> str:

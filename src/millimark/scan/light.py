@@ -61,12 +61,12 @@ _STEEP, _OUTLINED = 0.5, 0.6
 @dataclass(frozen=True, eq=False)
 class Light:
     """Blank paper's ``level`` (H, W) float32 grey values in each cell, and the cells ``toned``
-    (H, W) bool that an even grey without grain covers."""
+    (H, W) bool that an even grey without grain covers; None where that is known to be none."""
 
     level: Field
-    toned: Mask
+    toned: Mask | None
 
-    def over(self, box: Box, px_per_mm: float, shape: tuple[int, ...]) -> tuple[Field, Mask]:
+    def over(self, box: Box, px_per_mm: float, shape: tuple[int, ...]) -> tuple[Field, Mask | None]:
         """``level`` and ``toned`` for every pixel of a straightened picture of a page ``box``."""
         per = CELLS_PER_MM / px_per_mm
         first = [CELLS_PER_MM * v + per / 2 - 0.5 for v in box[:2]]
@@ -74,10 +74,13 @@ class Light:
         size = (shape[1], shape[0])
         flags = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
         edge = cv2.BORDER_REPLICATE
-        level = cv2.warpAffine(self.level, into, size, flags=flags, borderMode=edge)
+        warped = cv2.warpAffine(self.level, into, size, flags=flags, borderMode=edge)
+        level = np.asarray(warped, np.float32)
+        if self.toned is None:
+            return level, None
         flags = cv2.INTER_NEAREST | cv2.WARP_INVERSE_MAP
         toned = cv2.warpAffine(self.toned.view(np.uint8), into, size, flags=flags, borderMode=edge)
-        return np.asarray(level, np.float32), np.asarray(toned, np.bool_)
+        return level, np.asarray(toned, np.bool_)
 
 
 def page_light(picture: Grey, printed: Grey, frames: Sequence[Box], size_mm: Box) -> Light:

@@ -226,19 +226,21 @@ def measured_dots(grey: Grey, fit: PageFit, dots: Sequence[Dot]) -> Pairs:
     size = np.array([d.diameter for d in dots])
     centre = at.copy()
     steps = np.linspace(-1.0, 1.0, 21)
-    gx, gy = (g.ravel() for g in np.meshgrid(steps, steps))
-    radius = np.hypot(gx, gy)
+    grid = np.stack(np.meshgrid(steps, steps), axis=-1).reshape(-1, 2)
+    radius = np.hypot(grid[:, 0], grid[:, 1])
+    outside, inside = radius > 0.85, radius < 0.62
+    around = (radius > 0.72) & (radius < 1.0)
     good = np.ones(len(dots), dtype=bool)
     for reach in (2.2, 1.7, 1.7):
-        offsets = np.stack((gx, gy), axis=-1)[None] * (reach * size)[:, None, None]
-        px = fit.px((centre[:, None, :] + offsets).reshape(-1, 2)).reshape(len(dots), -1, 2)
-        dark = _darkness(grey, px, radius > 0.85)
-        near = dark * (radius < 0.62) * (dark > 0.15 * dark.max(axis=1, keepdims=True))
+        half = (reach * size)[:, None]
+        at_px = fit.px((centre[:, None, :] + half[:, :, None] * grid).reshape(-1, 2))
+        dark = _darkness(grey, at_px.reshape(len(dots), -1, 2), outside)
+        peak = dark.max(axis=1)
+        near = np.where(inside & (dark > 0.15 * peak[:, None]), dark, 0.0)
         mass = near.sum(axis=1)
-        safe = np.maximum(mass, 1e-6)
-        shift = (near[:, :, None] * offsets).sum(axis=1) / safe[:, None]
-        ring = np.abs(dark[:, (radius > 0.72) & (radius < 1.0)]).max(axis=1)
-        good &= (dark.max(axis=1) > 0.04) & (ring < 0.35 * dark.max(axis=1))
+        shift = half * (near @ grid) / np.maximum(mass, 1e-6)[:, None]
+        ring = np.abs(dark[:, around]).max(axis=1)
+        good &= (peak > 0.04) & (ring < 0.35 * peak)
         centre = centre + np.where(good[:, None], shift, 0.0)
     moved = np.hypot(*(centre - at).T)
     good &= (moved < 1.2 * size) & _usual(mass / size**2, good)

@@ -35,7 +35,7 @@ def scanner_light(picture: Grey, printed: Grey, frames: Sequence[Box], size_mm: 
     closed = cv2.morphologyEx(bright, cv2.MORPH_CLOSE, np.ones((_CLOSED, _CLOSED), np.uint8))
     smooth = cv2.GaussianBlur(closed.astype(np.float32), (0, 0), _SMOOTH)
     level = np.clip(smooth, _DARKEST * surface, _BRIGHTEST * surface)
-    return Light(np.maximum(level, 1.0).astype(np.float32), np.zeros(ink.shape, np.bool_))
+    return Light(np.maximum(level, 1.0).astype(np.float32), None)
 
 
 def _surface(small: Grey, clear: Mask) -> Field:

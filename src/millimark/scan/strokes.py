@@ -76,8 +76,9 @@ def _drawn_part(pencil: Dark, per_mm: float) -> tuple[slice, slice] | None:
     """Rows and columns that hold all pencil, with a margin; None where there is none. Most
     answers leave much of their frame blank, and blank paper costs as much time."""
     cell = max(1, round(per_mm))
-    size = (max(1, pencil.shape[1] // cell), max(1, pencil.shape[0] // cell))
-    cells = np.asarray(cv2.resize(pencil, size, interpolation=cv2.INTER_AREA)) > _TRACE
+    rows, columns = (max(1, n // cell) for n in pencil.shape)
+    whole = pencil[: rows * cell, : columns * cell]  # parts of cells would take far longer
+    cells = np.asarray(cv2.resize(whole, (columns, rows), interpolation=cv2.INTER_AREA)) > _TRACE
     found = []
     for axis, length in ((1, pencil.shape[0]), (0, pencil.shape[1])):
         some = np.flatnonzero(cells.any(axis=axis))

@@ -76,6 +76,14 @@ def test_a_tone_with_an_outline_does_not(depth, line):
     assert level_error(light, field) < 0.02
 
 
+def test_a_tone_is_found_half_under_a_dark_shadow():
+    """What the light does not follow into the shadow is no part of the tone's depth."""
+    patch = (np.hypot(X - 95.0, Y - 60.0) < 32.0).astype(np.float32)
+    dark = 1.0 - 0.5 * cv2.GaussianBlur(patch, (0, 0), 2.0 * PX)
+    light = lit(photographed(tone(0.3), falloff() * dark, ring()))
+    assert light.toned[95 * CELLS_PER_MM, 75 * CELLS_PER_MM]
+
+
 def test_a_tone_that_fades_away_passes_for_a_shadow():
     assert lit(photographed(falloff(), tone(0.1, soft_mm=6.0))).toned.sum() == 0
 

@@ -54,6 +54,8 @@ _GRAINY = 0.6
 """Shading with the lead is grainy over more of its area than this; a finger's smear is not."""
 _RIM_MM = 2.0
 """How far the lines round an even grey hide that it is one."""
+_LEVELS = (_STEP, 3 * _STEP, 8 * _STEP)
+"""Depths at which the outlines of tones are looked for."""
 _STEEP, _OUTLINED = 0.5, 0.6
 """A tone is left behind, by this share of its depth, along this share of its outline."""
 
@@ -240,10 +242,22 @@ def _blank(left: Field, clear: Mask, frames: Sequence[Box]) -> float:
 
 
 def _tones(left: Field) -> Mask:
-    """Areas darker than their light that end sharply all round, or nearly: light leaves none."""
+    """Areas darker than their light that end sharply all round, or nearly: light leaves none.
+
+    A tone may lie in a wide dim patch that the light did not follow down, so several depths are
+    tried.
+    """
+    toned = np.zeros(left.shape, np.bool_)
+    for level in _LEVELS:
+        toned |= _outlined(left, level)
+    return toned
+
+
+def _outlined(left: Field, level: float) -> Mask:
+    """The areas darker than their light by more than ``level`` that end sharply all round."""
     size = 2 * round(_PATCH_MM * CELLS_PER_MM) + 1
     disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (size, size))
-    low = cv2.morphologyEx((left < -_STEP).astype(np.uint8), cv2.MORPH_OPEN, disc)
+    low = cv2.morphologyEx((left < -level).astype(np.uint8), cv2.MORPH_OPEN, disc)
     count, labels = cv2.connectedComponents(low, connectivity=8)
     toned = np.zeros(left.shape, np.bool_)
     if count == 1:

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 Dark = NDArray[np.float32]
+Grey = NDArray[np.uint8]
 Mask = NDArray[np.bool_]
 
 _REACH_MM = 0.8
@@ -43,7 +44,7 @@ def measured(
     normal: Array,
     half_mm: Array,
     pencil: Dark,
-    unseen: Dark,
+    unseen: Grey,
     px_per_mm: float,
     rounds: int = 2,
 ) -> Measured:
@@ -52,7 +53,7 @@ def measured(
     ``unseen`` is 1 where print hides; each of the ``rounds`` centres the profile anew.
     Nothing darker than its ground: width 0, not whole.
     """
-    offsets = np.arange(-_REACH_MM, _REACH_MM + 1e-9, _STEP_MM)
+    offsets = np.arange(-_REACH_MM, _REACH_MM + 1e-9, _STEP_MM, dtype=np.float32)
     shift = np.zeros(len(xy))
     for _ in range(rounds):
         profile, hidden = _profiles(
@@ -61,56 +62,56 @@ def measured(
         lobe, whole = _lobe(profile, hidden, offsets, half_mm)
         mass = lobe.sum(axis=1)
         safe = np.where(mass > 1e-6, mass, 1.0)
-        move = (lobe * offsets).sum(axis=1) / safe
+        move = lobe @ offsets / safe
         shift = shift + np.where(mass > 1e-6, np.clip(move, -0.3, 0.3), 0.0) * px_per_mm
-    peak = np.sort(lobe, axis=1)[:, -4:].mean(axis=1)
+    peak = np.partition(lobe, -4, axis=1)[:, -4:].mean(axis=1).astype(np.float64)
     width = mass * _STEP_MM / np.where(peak > 1e-6, peak, 1.0)
     even = np.abs(move) < 0.08
     return Measured(shift, width * px_per_mm, peak, whole & even & (mass > 1e-6))
 
 
 def _profiles(
-    xy: Array, normal: Array, offsets: Array, pencil: Dark, unseen: Dark, px_per_mm: float
-) -> tuple[Array, Array]:
+    xy: Array, normal: Array, offsets: Dark, pencil: Dark, unseen: Grey, px_per_mm: float
+) -> tuple[Dark, Dark]:
     """Darkness (N, S) along the normals, averaged over the rows, and the share hidden."""
     tangent = np.column_stack((-normal[:, 1], normal[:, 0]))
-    rows = np.array(_ROWS_MM) * px_per_mm
-    at = (
-        xy[:, None, None, :]
-        + rows[None, :, None, None] * tangent[:, None, None, :]
-        + (offsets * px_per_mm)[None, None, :, None] * normal[:, None, None, :]
+    rows = np.repeat(np.array(_ROWS_MM) * px_per_mm, len(offsets))
+    across = np.tile(offsets * px_per_mm, len(_ROWS_MM))
+    steps = np.stack((np.ones_like(rows), rows, across)).astype(np.float32)
+    x, y = (
+        np.column_stack((xy[:, k], tangent[:, k], normal[:, k])).astype(np.float32) @ steps
+        for k in (0, 1)
     )
-    flat = at.reshape(len(xy), -1, 2).astype(np.float32)
-    shape = (len(xy), len(rows), len(offsets))
-    dark = cv2.remap(pencil, flat[..., 0], flat[..., 1], cv2.INTER_LINEAR, borderValue=0.0)
-    hidden = cv2.remap(unseen, flat[..., 0], flat[..., 1], cv2.INTER_NEAREST, borderValue=1.0)
-    hidden = np.asarray(hidden).reshape(shape)
-    seen = 1.0 - hidden
-    total = (np.asarray(dark).reshape(shape) * seen).sum(axis=1)
-    profile = total / np.maximum(seen.sum(axis=1), 1.0)
-    return profile.astype(np.float64), hidden.mean(axis=1).astype(np.float64)
+    dark = np.asarray(cv2.remap(pencil, x, y, cv2.INTER_LINEAR, borderValue=0.0), np.float32)
+    hidden = cv2.remap(unseen, x, y, cv2.INTER_NEAREST, borderValue=1.0)
+    seen = np.equal(hidden, 0).astype(np.float32)
+    total, count = (
+        values.reshape(len(xy), len(_ROWS_MM), -1).sum(axis=1) for values in (dark * seen, seen)
+    )
+    return total / np.maximum(count, 1.0), 1.0 - count / len(_ROWS_MM)
 
 
-def _lobe(profile: Array, hidden: Array, offsets: Array, half_mm: Array) -> tuple[Array, Mask]:
+def _lobe(profile: Dark, hidden: Dark, offsets: Dark, half_mm: Array) -> tuple[Dark, Mask]:
     """The line's own darkness (N, S), and whether it stands alone."""
-    reach = np.clip(half_mm + 0.20, 0.3, _REACH_MM - _FOOT_MM)[:, None]
-    inside = np.abs(offsets)[None, :] <= reach
-    left = (offsets >= -reach - _FOOT_MM) & (offsets < -reach)
-    right = (offsets <= reach + _FOOT_MM) & (offsets > reach)
+    reach = np.clip(half_mm + 0.20, 0.3, _REACH_MM - _FOOT_MM).astype(np.float32)[:, None]
+    inside = np.abs(offsets) <= reach
+    foot = np.float32(_FOOT_MM)
+    left = (offsets >= -reach - foot) & (offsets < -reach)
+    right = (offsets <= reach + foot) & (offsets > reach)
     clear = hidden < 0.5
     foot_left, n_left = _mean(profile, left & clear)
     foot_right, n_right = _mean(profile, right & clear)
     foot_left = np.where(n_left > 0, foot_left, foot_right)
     foot_right = np.where(n_right > 0, foot_right, foot_left)
-    share = (offsets[None, :] / reach + 1.0) / 2.0
-    ground = foot_left[:, None] * (1.0 - share) + foot_right[:, None] * share
-    lobe = np.where(inside, np.maximum(profile - ground, 0.0), 0.0)
+    share = (offsets / reach + 1.0) / 2.0
+    ground = foot_left[:, None] + share * (foot_right - foot_left)[:, None]
+    lobe = np.where(inside, np.maximum(profile - ground, 0.0), np.float32(0.0))
     top = lobe.max(axis=1)
     feet = np.maximum(foot_left, foot_right)
     whole = ((hidden * inside).sum(axis=1) < 1.0) & (feet < 0.35 * (top + 1e-9)) & (top > 0.02)
     return lobe, whole
 
 
-def _mean(values: Array, mask: Mask) -> tuple[Array, Array]:
-    count = mask.sum(axis=1)
-    return (values * mask).sum(axis=1) / np.maximum(count, 1), count
+def _mean(values: Dark, mask: Mask) -> tuple[Dark, Dark]:
+    count = mask.sum(axis=1, dtype=np.float32)
+    return (values * mask).sum(axis=1) / np.maximum(count, 1.0), count

@@ -24,6 +24,7 @@ from millimark.scan.ridges import ridge_points, smoothed
 
 Array = NDArray[np.float64]
 Dark = NDArray[np.float32]
+Grey = NDArray[np.uint8]
 Mask = NDArray[np.bool_]
 
 SPACING_MM = 0.25
@@ -156,7 +157,7 @@ def _measured_strokes(
 ) -> tuple[Stroke, ...]:
     if not len(bare.xy):
         return ()
-    hidden = unseen.astype(np.float32)
+    hidden = unseen.view(np.uint8)
     half = _half_widths(bare, pencil, hidden, window.px_per_mm)
     found = measured(bare.xy, bare.normal, half, pencil, hidden, window.px_per_mm)
     strokes = []
@@ -167,7 +168,7 @@ def _measured_strokes(
     return tuple(sorted(strokes, key=lambda s: -len(s.xy)))
 
 
-def _half_widths(bare: _Bare, pencil: Dark, hidden: Dark, px_per_mm: float) -> Array:
+def _half_widths(bare: _Bare, pencil: Dark, hidden: Grey, px_per_mm: float) -> Array:
     """Half the median width (mm) of each line's whole profiles, for each of its points.
 
     Measured at every third point, with a generous first guess and without recentring.

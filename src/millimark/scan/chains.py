@@ -32,8 +32,8 @@ def chained(points: RidgePoints, least: int) -> list[Index]:
         return []
     follow = _mutual(_successors(points))
     rank, last = _ranked(follow)
-    follow = _cycles_cut(follow, rank, n)
-    rank, last = _ranked(follow)
+    if (rank < 0).any():
+        rank, last = _ranked(_cycles_cut(follow, rank, n))
     first_sense = np.arange(2 * n)
     mirror = (first_sense + n) % (2 * n)
     keep = last[first_sense] < last[mirror]
@@ -49,9 +49,8 @@ def _successors(points: RidgePoints) -> Index:
     """For each node (point i leaving along its tangent, i + N against it) the best node ahead
     by distance and bend, or -1."""
     n = len(points)
-    rows, columns = points.shape
-    grid = np.full(rows * columns, -1, dtype=np.int64)
-    grid[points.pixel] = np.arange(n)
+    columns = points.shape[1]
+    index = points.index()
     tangent = np.column_stack((-points.normal[:, 1], points.normal[:, 0]))
     follow = np.full(2 * n, -1, dtype=np.int64)
     for half, sense in enumerate((1.0, -1.0)):
@@ -60,7 +59,7 @@ def _successors(points: RidgePoints) -> Index:
         least = np.full(n, np.inf)
         for turn in (0, -1, 1):
             step = _AHEAD[(octant + turn) % 8]
-            other = grid[points.pixel + step[:, 1] * columns + step[:, 0]]
+            other = index[points.pixel + step[:, 1] * columns + step[:, 0]]
             here = np.flatnonzero(other >= 0)
             to = other[here]
             cost, forward = _cost(points, tangent, ahead, here, to)
@@ -118,8 +117,6 @@ def _cycles_cut(follow: Index, rank: Index, n: int) -> Index:
     """Closed chains cut behind their point of least index, in both senses alike."""
     n2 = 2 * n
     on_cycle = rank < 0
-    if not on_cycle.any():
-        return follow
     jump = np.where(follow >= 0, follow, np.arange(n2))
     least = np.arange(n2) % n
     for _ in range(int(np.ceil(np.log2(n2 + 1))) + 1):

@@ -42,6 +42,12 @@ class RidgePoints:
     def __len__(self) -> int:
         return len(self.pixel)
 
+    def index(self) -> NDArray[np.int32]:
+        """For each pixel of the image, flat, which point it holds; -1 where there is none."""
+        index = np.full(self.shape[0] * self.shape[1], -1, dtype=np.int32)
+        index[self.pixel] = np.arange(len(self), dtype=np.int32)
+        return index
+
     def only(self, keep: Mask) -> RidgePoints:
         """Those that are kept."""
         return RidgePoints(
@@ -60,7 +66,7 @@ def smoothed(pencil: Dark, unseen: Mask, px_per_mm: float) -> Dark:
     plain = np.asarray(cv2.GaussianBlur(pencil, (0, 0), sigma), dtype=np.float32)
     if not unseen.any():
         return plain
-    seen = np.where(unseen, np.uint8(0), np.uint8(255))
+    seen = cv2.threshold(unseen.view(np.uint8), 0.0, 255.0, cv2.THRESH_BINARY_INV)[1]
     share = np.maximum(cv2.GaussianBlur(seen, (0, 0), sigma), np.uint8(90))
     return np.asarray(cv2.divide(plain, share, scale=255.0, dtype=cv2.CV_32F), dtype=np.float32)
 
@@ -69,9 +75,8 @@ def ridge_points(level: Dark, unseen: Mask, px_per_mm: float) -> RidgePoints:
     """Every pixel through which a ridge of the smoothed darkness passes."""
     rows, columns = level.shape
     flat = level.ravel()
-    inner = np.zeros(level.shape, dtype=np.bool_)
-    inner[2:-2, 2:-2] = (level > FAINTEST)[2:-2, 2:-2]
-    inner &= ~unseen
+    inner = (level > FAINTEST) & ~unseen
+    inner[:2], inner[-2:], inner[:, :2], inner[:, -2:] = False, False, False, False
     at = np.flatnonzero(inner)
     at = at[_tops(flat, at, columns)]
     gx, gy, gxx, gxy, gyy = _slopes(flat, at, columns)
@@ -95,14 +100,13 @@ def _nearest_to_ridge(points: RidgePoints, offset: Array) -> Mask:
     ``offset`` (N,) px is how far each point lies from its pixel's centre. A ridge between two
     rows of pixels is seen from both; what links points must see it once.
     """
-    rows, columns = points.shape
-    offsets = np.full(rows * columns, np.inf)
-    offsets[points.pixel] = offset
+    columns = points.shape[1]
+    index, offsets = points.index(), np.append(offset, np.inf)
     angle = np.arctan2(points.normal[:, 1], points.normal[:, 0])
     octant = np.rint(angle / (np.pi / 4)).astype(np.int64)
     step = np.rint(np.sin(octant * np.pi / 4) * 0.9).astype(np.int64) * columns
     step += np.rint(np.cos(octant * np.pi / 4) * 0.9).astype(np.int64)
-    before, after = offsets[points.pixel - step], offsets[points.pixel + step]
+    before, after = (offsets[index[points.pixel + sense * step]] for sense in (-1, 1))
     nearest: Mask = (offset < before) & (offset <= after)
     return nearest
 

@@ -68,18 +68,26 @@ def straightened(
     x0, y0, x1, y1 = box
     columns, rows = round((x1 - x0) * per_mm), round((y1 - y0) * per_mm)
     shape = (max(rows, 1), max(columns, 1))
-    matrix, off = _own_homography(fit, box, per_mm)
     size = (shape[1], shape[0])
     flags = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
-    if off < _STRAIGHT_ENOUGH and fit.is_flat and fit.smooth is None:
-        affine = matrix[:2] / matrix[2, 2]  # its last row is (0, 0, 1)
+    if fit.is_flat and fit.smooth is None:
+        affine = _own_affine(fit, box, per_mm)
         picture = cv2.warpAffine(grey, affine, size, flags=flags, borderValue=255)
-    elif off < _STRAIGHT_ENOUGH:
+        return Window(box, per_mm, np.asarray(picture, dtype=np.uint8))
+    matrix, off = _own_homography(fit, box, per_mm)
+    if off < _STRAIGHT_ENOUGH:
         picture = cv2.warpPerspective(grey, matrix, size, flags=flags, borderValue=255)
     else:
         across, down = _bent_map(fit, box, per_mm, shape)
         picture = cv2.remap(grey, across, down, cv2.INTER_LINEAR, borderValue=255)
     return Window(box, per_mm, np.asarray(picture, dtype=np.uint8))
+
+
+def _own_affine(fit: PageFit, box: tuple[float, float, float, float], per_mm: float) -> Array:
+    """Frame px -> image px (2, 3) under a map that is affine all over."""
+    corner = np.array(box[:2]) + 0.5 / per_mm
+    first, across, down = fit.px(corner + np.array([[0.0, 0.0], [1.0, 0.0], [0.0, 1.0]]))
+    return np.column_stack(((across - first) / per_mm, (down - first) / per_mm, first))
 
 
 def _own_homography(
@@ -144,6 +152,6 @@ def pencil_darkness(window: Window, unseen: Mask, paper: Dark) -> Dark:
     """Darkness above the ``paper``'s grey values (H, W), 0 to 1, 0 where print hides it."""
     dark = np.asarray(cv2.divide(window.picture, paper, scale=-1.0, dtype=cv2.CV_32F), np.float32)
     dark += 1.0
-    np.maximum(dark, 0.0, out=dark)
+    cv2.threshold(dark, 0.0, 0.0, cv2.THRESH_TOZERO, dst=dark)
     dark[unseen] = 0.0
     return dark

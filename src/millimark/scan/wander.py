@@ -46,16 +46,15 @@ def correlated_covariance(jacobian: Array, residual: Array, place: Array) -> Arr
     seen = rest.T @ r
     distance = np.abs(s[:, None] - s[None, :])
     pseudo = np.linalg.pinv(j)
-    logs, covariances = [], []
-    for length, usual in _LENGTHS_MM.items():
-        smooth = np.exp(-0.5 * (distance / length) ** 2)
-        for white in _WHITE:
-            like = (1.0 - white) * smooth + white * np.eye(len(r))
-            log, variance = _restricted(rest.T @ like @ rest, seen, free)
-            logs.append(log + math.log(usual))
-            covariances.append(variance * (pseudo @ like @ pseudo.T))
-    weights = np.exp(np.array(logs) - max(logs))
-    mean: Array = np.tensordot(weights / weights.sum(), np.array(covariances), axes=1)
+    lengths, usual = np.array(list(_LENGTHS_MM.items())).T
+    smooth = np.exp(-0.5 * (distance / lengths[:, None, None]) ** 2)
+    white = np.array(_WHITE)[:, None, None, None]
+    like = ((1.0 - white) * smooth + white * np.eye(len(r))).reshape(-1, len(r), len(r))
+    logs, variances = _restricted(rest.T @ like @ rest, seen, free)
+    logs = logs + np.tile(np.log(usual), len(_WHITE))
+    weights = np.exp(logs - logs.max())
+    covariances = variances[:, None, None] * (pseudo @ like @ pseudo.T)
+    mean: Array = np.tensordot(weights / weights.sum(), covariances, axes=1)
     return mean
 
 
@@ -67,12 +66,12 @@ def _averaged(values: Array) -> Array:
     return mean
 
 
-def _restricted(like: Array, seen: Array, free: int) -> tuple[float, float]:
-    """(log of the likelihood with the size integrated out, expected variance): an inverse gamma
-    belief in the usual size meets the residuals."""
+def _restricted(like: Array, seen: Array, free: int) -> tuple[Array, Array]:
+    """For each of the matrices (K, M, M): log of the likelihood with the size integrated out, and
+    the expected variance: an inverse gamma belief in the usual size meets the residuals."""
     factor = np.linalg.cholesky(like)
-    white = np.linalg.solve(factor, seen)
-    log_det = 2.0 * float(np.log(np.diag(factor)).sum())
-    sum_ = float(white @ white) + _BELIEF * _USUAL_MM**2
-    log = -0.5 * log_det - 0.5 * (free + _BELIEF) * math.log(sum_)
-    return log, sum_ / max(free + _BELIEF - 2.0, 1.0)
+    white = np.linalg.solve(factor, seen[:, None])[:, :, 0]
+    half_log_det = np.log(np.diagonal(factor, axis1=1, axis2=2)).sum(axis=1)
+    sums = (white * white).sum(axis=1) + _BELIEF * _USUAL_MM**2
+    log = -half_log_det - 0.5 * (free + _BELIEF) * np.log(sums)
+    return log, sums / max(free + _BELIEF - 2.0, 1.0)

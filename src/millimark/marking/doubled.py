@@ -103,17 +103,17 @@ def _broad(width: Array) -> float:
 def _profiles(piece: Piece, offsets: Array, ground: Ground) -> Array:
     """Darkness (N, S) across the piece, averaged along it; what print hides counts as none."""
     normal = np.column_stack((-piece.tangent[:, 1], piece.tangent[:, 0]))
-    along = np.array(_ALONG_MM)
-    at = (
-        piece.xy[:, None, None, :]
-        + along[None, :, None, None] * piece.tangent[:, None, None, :]
-        + offsets[None, None, :, None] * normal[:, None, None, :]
+    px = (piece.xy - np.array(ground.frame[:2])) * ground.px_per_paper_mm - 0.5
+    along = np.repeat(_ALONG_MM, len(offsets)) * ground.px_per_paper_mm
+    across = np.tile(offsets, len(_ALONG_MM)) * ground.px_per_paper_mm
+    steps = np.stack((np.ones_like(along), along, across)).astype(np.float32)
+    x, y = (
+        np.column_stack((px[:, k], piece.tangent[:, k], normal[:, k])).astype(np.float32) @ steps
+        for k in (0, 1)
     )
-    px = ((at - np.array(ground.frame[:2])) * ground.px_per_paper_mm - 0.5).astype(np.float32)
-    flat = px.reshape(len(piece.xy), -1, 2)
-    dark = cv2.remap(ground.pencil, flat[..., 0], flat[..., 1], cv2.INTER_LINEAR, borderValue=0.0)
-    values = np.asarray(dark, dtype=np.float64).reshape(len(piece.xy), len(along), len(offsets))
-    mean: Array = values.mean(axis=1)
+    dark = np.asarray(cv2.remap(ground.pencil, x, y, cv2.INTER_LINEAR, borderValue=0.0))
+    values = dark.reshape(len(px), len(_ALONG_MM), len(offsets))
+    mean: Array = values.mean(axis=1, dtype=np.float64)
     return mean
 
 

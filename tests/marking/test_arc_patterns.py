@@ -179,6 +179,25 @@ def test_from_a_point_by_its_cuts(opening: float, second: float) -> None:
     assert first(hand, FROM) == "awarded"
 
 
+@pytest.mark.parametrize(("drawn", "decision"), [("both", "awarded"), ("one", "withheld")])
+def test_an_arc_cut_to_bits_by_a_printed_line_is_seen_all_the_same(
+    drawn: str, decision: str
+) -> None:
+    """No stroke is traced through a few millimetres on either side of the print."""
+    hand, p = Hand(), on_paper(FROM)
+    half = math.sqrt(42.0**2 - 35.0**2)
+    cuts = [Point(p["P"].x + s * half, p["A"].y) for s in (-1, 1)]
+    tip = meet(cuts[0], 42.0, cuts[1], 42.0, up=False)
+    arc_at(hand, p["P"], 42.0, cuts[0])
+    for cut in cuts:
+        arc_at(hand, cut, 42.0, tip)
+    if drawn == "both":
+        arc_at(hand, p["P"], 42.0, cuts[1])
+        hand.strokes.pop()
+    hand.line(p["P"], tip)
+    assert first(hand, FROM) == decision
+
+
 @pytest.mark.parametrize(("aside", "decision"), [(0.3, "teacher"), (6.0, "withheld")])
 def test_only_the_first_arcs_of_a_chain_were_seen(aside: float, decision: str) -> None:
     """The others may have run over the frame's edge: in doubt if the line is right all the same."""

@@ -10,17 +10,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
-from millimark.marking.ink import STEP_MM, Array, Ink, Piece, tangents
+from millimark.marking.ink import STEP_MM, Ink, Piece, tangents
 from millimark.plane.point import Point
 
 _NEAR_MM = 3.0
 _LEAST_MM = 2.4
 _ON_MM, _LEVEL = 1.0, np.sin(np.radians(25.0))
 _PAST_MM = (2.5, 10.0)
-_FAINT = 0.03
-"""Darkness above the paper beside it, as a mean over millimetres, that no grain makes."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -60,41 +57,6 @@ def _parted(piece: Piece, places: Sequence[Point]) -> list[Piece]:
 def _part(piece: Piece, along: slice) -> Piece:
     xy = piece.xy[along]
     return replace(piece, xy=xy, tangent=tangents(xy), sigma=piece.sigma[along])
-
-
-def faint_past(
-    pencil: NDArray[np.float32],
-    px_per_mm: float,
-    corner: Point,
-    circles: tuple[tuple[Point, float], Point],
-    at: Point,
-) -> bool:
-    """Whether something fainter than a stroke that can be traced runs along a circle past a
-    place on it, on the side away from the other circle's centre: there no side of the figure
-    runs. ``corner``: the picture's top-left corner, paper mm; ``circles``: centre and radius,
-    and the other's centre."""
-    (centre, radius), other = circles
-    heading = (at - centre).angle()
-    way = 1.0 if (at - centre).left().dot(other - at) < 0 else -1.0
-    low, high = _PAST_MM
-    turn = heading + way * np.linspace(low + 1.0, high - 2.0, 24) / radius
-    across = [
-        float(np.mean(_darkness(pencil, px_per_mm, corner, centre, radius + off, turn)))
-        for off in (-2.0, -1.4, -0.4, -0.2, 0.0, 0.2, 0.4, 1.4, 2.0)
-    ]
-    return max(across[2:7]) > float(np.median(across[:2] + across[7:])) + _FAINT
-
-
-def _darkness(
-    pencil: NDArray[np.float32], k: float, corner: Point, centre: Point, r: float, turn: Array
-) -> Array:
-    """The picture along a circle; 0 outside it."""
-    columns = np.round((centre.x + r * np.cos(turn) - corner.x) * k).astype(int)
-    rows = np.round((centre.y + r * np.sin(turn) - corner.y) * k).astype(int)
-    height, width = pencil.shape
-    there = (columns >= 0) & (columns < width) & (rows >= 0) & (rows < height)
-    dark = pencil[np.clip(rows, 0, height - 1), np.clip(columns, 0, width - 1)]
-    return np.where(there, dark, 0.0).astype(np.float64)
 
 
 def runs_through(ink: Ink, centre: Point, radius: float, at: Point) -> bool:

@@ -12,6 +12,7 @@ from millimark.marking.dots import lone_dot
 from millimark.marking.doubled import centred
 from millimark.marking.evidence import find_evidence, unless_faint, unless_line_is_right
 from millimark.marking.expected import Expected
+from millimark.marking.faint import Picture
 from millimark.marking.faults import faults_of, nothing_drawn
 from millimark.marking.findings import (
     ElementFinding,
@@ -157,11 +158,12 @@ def _evidence(
     barred = frozenset(k for p in primitives if p.hatch or p.cancelled for k in p.pieces)
     asked = {c.arcs.name for c in expect.question.scheme if c.arcs is not None}
     cm = expect.to_paper.scale
+    picture = Picture(frame.pencil, frame.unseen, expect.frame)
     every = []
     for arcs, owner in wanted:
         points = {**expect.points, **_unprinted(expect, arcs)}
-        found = find_evidence(ink, arcs, points, barred, cm)
-        found = unless_faint(found, arcs, points, cm, frame.pencil, expect.frame)
+        found = find_evidence(ink, arcs, points, barred, cm, picture)
+        found = unless_faint(found, arcs, points, cm, picture)
         every.append(replace(found, owner=owner, asked=arcs.name in asked))
     return tuple(every)
 

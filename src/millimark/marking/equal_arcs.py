@@ -1,0 +1,248 @@
+"""Arcs of one radius about two points that cross, whatever radius the pupil chose. Paper mm."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from millimark.marking.arcs_about import (
+    LIMIT_MM,
+    NEAR_CROSSING_MM,
+    NEARLY_MM,
+    SMALLEST_MM,
+    ArcsAbout,
+    arcs_about,
+    cross_at,
+    crossing,
+    gap_to,
+    shown,
+)
+from millimark.marking.faint import Picture, runs_by
+from millimark.marking.findings import EvidenceFinding
+from millimark.marking.ink import Ink
+from millimark.marking.verdict import Verdict, at_most, both
+from millimark.plane.point import Point
+from millimark.working.acts import ArcEvidence
+
+_SHORT_ARC_MM = 32.0
+_FURTHER_MM = 15.0
+"""Two crossings on one side this far apart fix a line as well as one on either side."""
+_ALONG = math.sin(math.radians(4.0))
+"""Pieces that turn from a line by less run along it."""
+
+
+@dataclass(frozen=True)
+class Pair:
+    """Arcs about each of two points and the sides (-1, +1) on which they cross."""
+
+    a: ArcsAbout
+    b: ArcsAbout
+    sides: tuple[int, ...]
+
+    @property
+    def mismatch(self) -> float:
+        return abs(self.a.radius - self.b.radius)
+
+
+def pairs_about(
+    ink: Ink, a: Point, b: Point, barred: Iterable[int], sides: Sequence[int] = (-1, 1)
+) -> list[Pair]:
+    """Every pair of arcs about ``a`` and ``b``, the most convincing first."""
+    barred = tuple(barred)
+    found = [
+        Pair(p, q, tuple(s for s in sides if cross_at(ink, p, q, s)))
+        for p in arcs_about(ink, a, barred)
+        for q in arcs_about(ink, b, barred)
+        if set(p.pieces) != set(q.pieces) and abs(p.radius - q.radius) < 14.0
+    ]
+    return sorted(found, key=lambda c: (-2 * len(c.sides) + 0.5 * c.mismatch, c.a.radius))
+
+
+def nearly_cross(ink: Ink, pair: Pair) -> bool:
+    """Whether pencil of both arcs comes near the crossing that was not seen: where the answer runs
+    into an arc, what lies between may have been traced as the answer."""
+    for side in {-1, 1} - set(pair.sides):
+        at = crossing(pair.a, pair.b, side)
+        if at is None:
+            continue
+        if max(gap_to(ink, arcs, at) for arcs in (pair.a, pair.b)) < NEARLY_MM:
+            return True
+    return False
+
+
+def _faintly_cross(pair: Pair, picture: Picture) -> bool:
+    """Whether pencil that was not traced runs along both circles by a crossing not seen."""
+    places = [crossing(pair.a, pair.b, side) for side in {-1, 1} - set(pair.sides)]
+    return any(
+        all(any(runs_by(picture, arcs.centre, arcs.radius, at)) for arcs in (pair.a, pair.b))
+        for at in places
+        if at is not None
+    )
+
+
+def faintly_crossed(ink: Ink, a: Point, b: Point, barred: frozenset[int], picture: Picture) -> bool:
+    """Whether pencil that was not traced runs as an equal arc across one that was."""
+    for one, other in ((a, b), (b, a)):
+        for arcs in arcs_about(ink, one, barred):
+            for side in (-1, 1):
+                at = crossing(arcs, replace(arcs, centre=other), side)
+                there = at is not None and gap_to(ink, arcs, at) <= NEAR_CROSSING_MM
+                if at is not None and there and all(runs_by(picture, other, arcs.radius, at)):
+                    return True
+    return False
+
+
+def equal_arcs(
+    ink: Ink,
+    evidence: ArcEvidence,
+    a: Point,
+    b: Point,
+    barred: frozenset[int],
+    picture: Picture,
+) -> EvidenceFinding:
+    """The most convincing pair of arcs about ``a`` and ``b``, judged; in doubt where pencil that
+    was not traced runs where an arc is missing."""
+    na, nb = evidence.centres[:2]
+    pairs = pairs_about(ink, a, b, barred)
+    if not pairs:
+        why = f"no pair of arcs centred on {na} and {nb} was found"
+        verdict: Verdict = "no"
+        if faintly_crossed(ink, a, b, barred, picture):
+            verdict, why = "unsure", f"{why}, but pencil runs where one of them would be"
+        traces = traces_about(ink, (a, b), barred)
+        return EvidenceFinding(evidence.name, verdict, why, traces=traces)
+    best = pairs[0]
+    needed = 2 if evidence.both_sides else 1
+    pieces = frozenset(best.a.pieces + best.b.pieces)
+    radii = (best.a.radius, best.b.radius)
+    other = _other_side(best, pairs) if len(best.sides) < needed else None
+    if other is not None:
+        return _two_openings(ink, evidence, best, other)
+    further = _further_on(best, pairs) if len(best.sides) < needed else None
+    if further is not None:
+        return _two_openings(ink, evidence, best, further, one_side=True)
+    if len(best.sides) < needed:
+        where = "do not cross" if not best.sides else "cross on one side only"
+        half = a.distance(b) / 2
+        short = max(radii) < half
+        why = f"the arcs about {na} and {nb} {where}"
+        if short:
+            why += (
+                f": their radii, {radii[0]:.1f} mm and {radii[1]:.1f} mm, are less than half of "
+                f"{na}{nb}"
+            )
+        claim = pieces if best.sides or (short and best.mismatch < 4.0) else frozenset[int]()
+        astray, seen = (best.a.astray, best.b.astray), shown(ink, best.a, best.b)
+        verdict = "no"
+        if best.sides and nearly_cross(ink, best):
+            verdict, why = "unsure", f"{why}, but on the other side pencil of both comes near"
+        elif best.sides and _faintly_cross(best, picture):
+            verdict, why = "unsure", f"{why}, but on the other side pencil runs along both"
+        return EvidenceFinding(
+            evidence.name, verdict, why, radii, claim, astray, arcs=seen, shortfall=short
+        )
+    verdict, why = judged(best, na, nb)
+    if verdict == "no":
+        # Arcs that show no method are claimed only if short: a long one may be an answer.
+        pieces = frozenset(k for k in pieces if ink.lengths[k] < _SHORT_ARC_MM)
+    if evidence.line_too:
+        pieces |= _on_line(ink, *(crossing(best.a, best.b, side) for side in (-1, 1)))
+    astray, seen = (best.a.astray, best.b.astray), shown(ink, best.a, best.b)
+    return EvidenceFinding(evidence.name, verdict, why, radii, pieces, astray, arcs=seen)
+
+
+def _on_line(ink: Ink, one: Point | None, two: Point | None) -> frozenset[int]:
+    """Pieces ruled along the line through two crossings."""
+    if one is None or two is None or one.distance(two) < SMALLEST_MM:
+        return frozenset()
+    ahead = (two - one).unit()
+    off = ink.means(np.abs((ink.xy - np.array(one)) @ np.array([-ahead.y, ahead.x])))
+    turn = ink.means(np.abs(ink.tangent @ np.array([-ahead.y, ahead.x])))
+    return frozenset(int(k) for k in np.flatnonzero((off < LIMIT_MM) & (turn < _ALONG)))
+
+
+def _other_side(best: Pair, pairs: Sequence[Pair]) -> Pair | None:
+    """Arcs that cross on the side where ``best`` does not: a needle that was set down anew on
+    the other side leaves another radius about the point. None where no such arcs are near it."""
+    for pair in pairs:
+        apart = max(
+            pair.mismatch,
+            abs(pair.a.radius - best.a.radius),
+            abs(pair.b.radius - best.b.radius),
+        )
+        if best.sides and set(pair.sides) - set(best.sides) and apart < 2.0 * LIMIT_MM:
+            return pair
+    return None
+
+
+def _further_on(best: Pair, pairs: Sequence[Pair]) -> Pair | None:
+    """Arcs of another opening that cross on the side where ``best`` does, well away from it: where
+    the paper ends on the other side, both pairs are struck on one. None where there are none."""
+    at = next((crossing(best.a, best.b, side) for side in best.sides), None)
+    if at is None or judged(best)[0] == "no":
+        return None
+    for pair in pairs:
+        there = [crossing(pair.a, pair.b, side) for side in pair.sides]
+        apart = any(p is not None and at.distance(p) > _FURTHER_MM for p in there)
+        if apart and judged(pair)[0] != "no":
+            return pair
+    return None
+
+
+def _two_openings(
+    ink: Ink, evidence: ArcEvidence, one: Pair, other: Pair, one_side: bool = False
+) -> EvidenceFinding:
+    """Equal arcs of which each crossing was struck by itself: shown if both pairs are and agree;
+    the teacher's otherwise, and where both lie on ``one_side``: arcs of other bisectors may cross
+    so by chance."""
+    na, nb = evidence.centres[:2]
+    judged = [judged(pair, na, nb) for pair in (one, other)]
+    radii = [arcs.radius for arcs in (one.a, one.b, other.a, other.b)]
+    sigma = max(math.hypot(p.a.sigma, p.b.sigma) for p in (one, other))
+    verdicts = [*(v for v, _ in judged), at_most(max(radii) - min(radii), LIMIT_MM, sigma)]
+    verdict: Verdict = "yes" if both(*verdicts) == "yes" and not one_side else "unsure"
+    worse = next((why for v, why in judged if v != "yes"), None)
+    spread = f"with radii from {min(radii):.1f} mm to {max(radii):.1f} mm"
+    where = "twice on one side" if one_side else "on both sides"
+    limit = "" if one_side else f"; the limit is {LIMIT_MM:.0f} mm"
+    why = worse or f"the arcs about {na} and {nb} cross {where}, {spread}{limit}"
+    members = list(dict.fromkeys((one.a, one.b, other.a, other.b)))
+    return EvidenceFinding(
+        evidence.name,
+        verdict,
+        why,
+        (one.a.radius, one.b.radius),
+        frozenset(k for arcs in members for k in arcs.pieces),
+        tuple(arcs.astray for arcs in members),
+        arcs=shown(ink, *members),
+    )
+
+
+def traces_about(ink: Ink, centres: Sequence[Point], barred: frozenset[int]) -> bool:
+    """Whether there are any arcs worth the name about the centres."""
+    return any(
+        ink.lengths[list(arcs.pieces)].sum() > SMALLEST_MM
+        for centre in centres
+        for arcs in arcs_about(ink, centre, barred)
+    )
+
+
+def judged(pair: Pair, na: str = "", nb: str = "") -> tuple[Verdict, str]:
+    """Centres and radii of a crossing pair against the limit."""
+    apart = at_most(pair.mismatch, LIMIT_MM, math.hypot(pair.a.sigma, pair.b.sigma))
+    first = at_most(pair.a.astray, LIMIT_MM, pair.a.astray_sigma)
+    second = at_most(pair.b.astray, LIMIT_MM, pair.b.astray_sigma)
+    verdict = both(apart, first, second)
+    radii = f"{pair.a.radius:.1f} mm about {na} and {pair.b.radius:.1f} mm about {nb}"
+    if verdict == "yes":
+        return verdict, f"arcs of one radius ({radii}) cross"
+    if apart != "yes":
+        return verdict, f"the arcs' radii differ: {radii}; the limit is {LIMIT_MM:.0f} mm"
+    name, arcs = (na, pair.a) if first != "yes" else (nb, pair.b)
+    return verdict, (
+        f"the arcs meant for {name} are centred {arcs.astray:.1f} mm from it; "
+        f"the limit is {LIMIT_MM:.0f} mm"
+    )

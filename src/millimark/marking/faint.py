@@ -1,0 +1,79 @@
+"""Pencil along a circle that no stroke was traced through: too faint, or cut to bits by print.
+
+A construction arc is often a few millimetres long and struck across a printed line, other arcs and
+the answer. What its circle is, is known from its other pieces. Paper millimetres.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from millimark.marking.expected import Box
+from millimark.marking.ink import Array
+from millimark.plane.point import Point
+
+_PAST_MM = (3.5, 8.0)
+"""From where to where past a figure's corner something faint is looked for."""
+_BESIDE_MM = (-2.0, -1.4, 1.4, 2.0)
+_ON_MM = (-0.4, -0.2, 0.0, 0.2, 0.4)
+"""Where beside the circle the paper is looked at, and where the pencil."""
+_FAINT = 0.03
+"""Darkness above the paper beside it, as a mean over millimetres, that no grain makes."""
+_NEXT_MM, _STEP_MM = (0.7, 3.2), 0.1
+"""From where to where beside a place on its circle an arc that was struck there is looked for."""
+_DARK, _LEAST_MM = 0.08, 0.8
+"""Such an arc is darker than the first above the paper beside it, over the second."""
+
+
+@dataclass(frozen=True, eq=False)
+class Picture:
+    """``pencil`` (H, W) darkness of the answer ``frame``; ``hidden`` (H, W) bool where print
+    hides it."""
+
+    pencil: NDArray[np.float32]
+    hidden: NDArray[np.bool_]
+    frame: Box
+
+    def along(self, centre: Point, radius: float, turn: Array) -> tuple[Array, NDArray[np.bool_]]:
+        """Darkness at the angles ``turn`` (N,) of a circle, and whether it can be seen there."""
+        k = self.pencil.shape[1] / (self.frame[2] - self.frame[0])
+        height, width = self.pencil.shape
+        columns = np.round((centre.x + radius * np.cos(turn) - self.frame[0]) * k).astype(int)
+        rows = np.round((centre.y + radius * np.sin(turn) - self.frame[1]) * k).astype(int)
+        there = (columns >= 0) & (columns < width) & (rows >= 0) & (rows < height)
+        at = np.clip(rows, 0, height - 1), np.clip(columns, 0, width - 1)
+        dark = np.where(there, self.pencil[at], 0.0).astype(np.float64)
+        return dark, there & ~self.hidden[at]
+
+
+def faint_past(picture: Picture, centre: Point, radius: float, other: Point, at: Point) -> bool:
+    """Whether something fainter than a stroke that can be traced runs along a circle past a
+    place on it, on the side away from the ``other`` circle's centre: there no side of the figure
+    runs."""
+    heading = (at - centre).angle()
+    way = 1.0 if (at - centre).left().dot(other - at) < 0 else -1.0
+    turn = heading + way * np.linspace(*_PAST_MM, 24) / radius
+
+    def mean(off: float) -> float:
+        return float(picture.along(centre, radius + off, turn)[0].mean())
+
+    return max(map(mean, _ON_MM)) > float(np.median([mean(v) for v in _BESIDE_MM])) + _FAINT
+
+
+def runs_by(picture: Picture, centre: Point, radius: float, at: Point) -> tuple[bool, bool]:
+    """Whether pencil runs along a circle just before and just after a place on it."""
+    heading = (at - centre).angle()
+    places = np.arange(*_NEXT_MM, _STEP_MM)
+    found = []
+    for way in (-1.0, 1.0):
+        turn = heading + way * places / radius
+        beside = np.median([picture.along(centre, radius + v, turn)[0] for v in _BESIDE_MM], axis=0)
+        best = 0.0
+        for off in _ON_MM:
+            dark, seen = picture.along(centre, radius + off, turn)
+            best = max(best, float((seen & (dark > beside + _DARK)).sum()))
+        found.append(best * _STEP_MM >= _LEAST_MM)
+    return found[0], found[1]

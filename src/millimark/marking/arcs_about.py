@@ -31,6 +31,8 @@ NEAR_CROSSING_MM = 4.0
 """Pencil this near to a crossing reaches it: its last millimetres are lost in the other line."""
 NEARLY_MM = 14.0
 """Pencil this near to a crossing that was not seen leaves it in doubt."""
+_LEAST_MM, _SAME_MM, _BETWEEN_MM = 3.0, 0.5, 4.0
+"""A shorter piece is an arc only with its other half: of the same radius, within so many mm."""
 SMALLEST_MM = 6.0
 """Radius below which an arc is a letter's, mm."""
 
@@ -69,10 +71,10 @@ def arcs_about(ink: Ink, centre: Point, barred: Iterable[int] = ()) -> list[Arcs
         (mean > SMALLEST_MM)
         & (spread < 1.0 + 4.0 * np.minimum(span, 2.0))
         & (turned < np.arctan(3.5 / np.maximum(mean, 1.0)) + math.radians(4.0))
-        & (ink.lengths >= 3.0)
     )
     fits[list(barred)] = False
     fits &= ~_straight_for_long(ink, mean)
+    fits &= (ink.lengths >= _LEAST_MM) | _halves(ink, np.flatnonzero(fits), mean)
     chosen = np.flatnonzero(fits)
     chosen = chosen[np.argsort(mean[chosen], kind="stable")]
     clusters: list[list[int]] = []
@@ -82,6 +84,21 @@ def arcs_about(ink: Ink, centre: Point, barred: Iterable[int] = ()) -> list[Arcs
         else:
             clusters.append([int(k)])
     return [_without_strays(ink, _about(ink, centre, tuple(c), rho), rho) for c in clusters]
+
+
+def _halves(ink: Ink, pieces: NDArray[np.int_], radius: Array) -> NDArray[np.bool_]:
+    """Those of the pieces that face another one of the same radius across a short gap: halves of
+    one arc that other lines cut in two."""
+    found = np.zeros(len(ink.pieces), dtype=bool)
+    short = [int(k) for k in pieces if ink.lengths[k] < _LEAST_MM]
+    for i, k in enumerate(short):
+        for other in short[i + 1 :]:
+            if abs(radius[k] - radius[other]) > _SAME_MM:
+                continue
+            ends = [ink.pieces[p].xy[[0, -1]] for p in (k, other)]
+            gap = float(np.hypot(*(ends[0][:, None] - ends[1][None]).T).min())
+            found[[k, other]] |= gap < _BETWEEN_MM
+    return found
 
 
 def _without_strays(ink: Ink, arcs: ArcsAbout, rho: Array) -> ArcsAbout:

@@ -199,12 +199,12 @@ def _two_openings(
     the teacher's otherwise, and where both lie on ``one_side``: arcs of other bisectors may cross
     so by chance."""
     na, nb = evidence.centres[:2]
-    judged = [judged(pair, na, nb) for pair in (one, other)]
+    told = [judged(pair, na, nb) for pair in (one, other)]
     radii = [arcs.radius for arcs in (one.a, one.b, other.a, other.b)]
     sigma = max(math.hypot(p.a.sigma, p.b.sigma) for p in (one, other))
-    verdicts = [*(v for v, _ in judged), at_most(max(radii) - min(radii), LIMIT_MM, sigma)]
+    verdicts = [*(v for v, _ in told), at_most(max(radii) - min(radii), LIMIT_MM, sigma)]
     verdict: Verdict = "yes" if both(*verdicts) == "yes" and not one_side else "unsure"
-    worse = next((why for v, why in judged if v != "yes"), None)
+    worse = next((why for v, why in told if v != "yes"), None)
     spread = f"with radii from {min(radii):.1f} mm to {max(radii):.1f} mm"
     where = "twice on one side" if one_side else "on both sides"
     limit = "" if one_side else f"; the limit is {LIMIT_MM:.0f} mm"

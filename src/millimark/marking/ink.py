@@ -27,6 +27,9 @@ SHORTEST_MM = 2.0
 """A stroke shorter than this is a dot, a tick or a letter's foot, mm."""
 GAP_MM = 2.0
 """A longer step inside a stroke is a gap that the scan bridged: no pencil was seen there."""
+_SHORT_MM, _SHORT_GAP_MM = 15.0, 3.6
+"""A short stroke is a construction arc or a tick, struck across other lines: there its gaps are
+what those lines hide."""
 _ARM_MM, _CORNER = 1.6, np.radians(55.0)
 _NODE_MM = 2.4
 _FIT_RMS = 0.30
@@ -159,7 +162,8 @@ def _stretches(strokes: Sequence[Stroke], scale: float) -> Iterator[tuple[int, A
             (stroke.xy * scale, stroke.width * scale, stroke.darkness, stroke.sigma * scale)
         )
         step = np.hypot(*np.diff(table[:, :2], axis=0).T)
-        for part in np.split(table, np.flatnonzero(step > GAP_MM) + 1):
+        gap = GAP_MM if step.sum() > _SHORT_MM else _SHORT_GAP_MM
+        for part in np.split(table, np.flatnonzero(step > gap) + 1):
             yield index, part
 
 

@@ -211,6 +211,8 @@ def _decisions(result: Agreement, sheet: str, true: Json, found: Json) -> None:
     result.answers_handed += handed
 
 
+DOT_MM = 3.0
+"""A dot where a line should be was drawn in turns of the pencil: it has no radius to measure."""
 MEASURES = ("worst_mm", "mean_mm", "radius_mm", "angle_deg", "coverage")
 
 
@@ -238,8 +240,9 @@ def _measures(result: Agreement, true: Json, found: Json) -> None:
 
 
 def _well_curved(element: Json) -> bool:
-    """Whether an arc runs over 2 radians: a shorter one does not fix its circle."""
-    return element["radius_mm"] is not None and element["drawn_mm"] > 2 * element["radius_mm"]
+    """Whether an arc runs over 2 radians and is no dot: a shorter one does not fix its circle."""
+    radius = element["radius_mm"]
+    return radius is not None and radius > DOT_MM and element["drawn_mm"] > 2 * radius
 
 
 # Not mistakes to be named: they cost nothing, or there is nothing to explain.

@@ -217,9 +217,14 @@ class Search:
         reached = _within_reach(max(self._gap(arcs, at) for arcs in makers))
         if reached == "yes" or not isinstance(how, LineCut):
             return reached
-        # A short arc across a printed line is cut to bits that no stroke is traced through.
-        seen = runs_by(self.picture, makers[0].centre, makers[0].radius, at)
-        return "yes" if all(seen) else "unsure" if any(seen) else reached
+        seen = self._by_picture(makers[0], at)
+        return reached if seen == "no" else seen
+
+    def _by_picture(self, arcs: ArcsAbout, at: Point) -> Verdict:
+        """Whether pencil runs along the arcs' circle by a place on it though no stroke was traced
+        there: a short arc across other lines is cut to bits."""
+        seen = runs_by(self.picture, arcs.centre, arcs.radius, at)
+        return "yes" if all(seen) else "unsure" if any(seen) else "no"
 
     def _gap(self, arcs: ArcsAbout, at: Point) -> float:
         """How near pencil of these arcs comes to a place; a needle that was set down anew leaves
@@ -278,6 +283,8 @@ class Search:
         if arcs is None or at is None:
             return "no", "the step was not found"
         verdict: Verdict = "yes" if self._gap(arcs, at) <= NEAR_CROSSING_MM else "no"
+        if verdict == "no":
+            verdict = self._by_picture(arcs, at)
         return verdict, f"an arc about {called(meeting.first)} steps on"
 
     def judged(self, reading: Reading) -> tuple[Verdict, str]:

@@ -20,6 +20,8 @@ _BEND_MM = 1.2
 _LEAST_RUN_MM, _PROGRESS, _FITTING = 15.0, 0.75, 0.35
 """A freehand line is longer than this, and makes this share of its length along its target; this
 share of it runs as the target does."""
+_RULED_MM = 6.0
+"""A straight stroke longer than this, at the end of a freehand line, was ruled."""
 _BEND_COS = math.cos(math.radians(75.0))
 SMOOTH_COS = math.cos(math.radians(32.0))
 """Where a line goes on from one piece to the next it turns by less than this."""
@@ -150,7 +152,22 @@ def _wavering(ink: Ink, view: View, aside: Set[int]) -> list[tuple[int, ...]]:
             if free:
                 run.append(k)
         runs.append(tuple(run))
+    runs = [_without_ruled_ends(ink, view, run) for run in runs]
     return [run for run in runs if len(run) > 1 and _makes_way(ink, view, run)]
+
+
+def _without_ruled_ends(ink: Ink, view: View, run: tuple[int, ...]) -> tuple[int, ...]:
+    """The run without straight ends that turn aside: strokes of hatching, which begin and end on
+    the line that they hang on."""
+    while run and _ruled_aside(ink, view, run[0]):
+        run = run[1:]
+    while run and _ruled_aside(ink, view, run[-1]):
+        run = run[:-1]
+    return run
+
+
+def _ruled_aside(ink: Ink, view: View, k: int) -> bool:
+    return ink.pieces[k].shape == "line" and ink.lengths[k] > _RULED_MM and not view.fits[k]
 
 
 def _makes_way(ink: Ink, view: View, run: Sequence[int]) -> bool:

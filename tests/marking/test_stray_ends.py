@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -42,3 +44,30 @@ def test_a_wavy_line_keeps_its_ends():
     x = np.arange(0.0, 70.0, STEP_MM)
     wavy = piece(np.column_stack((x, 0.4 * np.sin(x / 5.0))))
     assert len(without_stray_ends([wavy, carried_on()])) == 2
+
+
+def circle(hook_mm: float) -> Piece:
+    """A whole circle of 40 mm that begins along a stroke of hatching, ``hook_mm`` inside it."""
+    t = np.arange(0.02, 2.0 * np.pi - 0.02, STEP_MM / 40.0)
+    inward = hook_mm * np.maximum(0.0, 1.0 - np.arange(len(t)) * STEP_MM / 1.6)
+    r = 40.0 - inward
+    return replace(piece(np.column_stack((r * np.cos(t), r * np.sin(t)))), shape="arc")
+
+
+def test_a_circle_that_begins_along_the_hatching_is_cut_where_its_other_end_takes_over():
+    kept, end = without_stray_ends([circle(1.2)])
+    assert np.abs(np.hypot(*kept.xy.T) - 40.0).max() < 0.25
+    assert end.length < 2.0
+
+
+def test_the_end_of_an_arc_that_nothing_carries_on_is_left():
+    whole = circle(1.2)
+    half = replace(whole, xy=whole.xy[:300], tangent=whole.tangent[:300], sigma=whole.sigma[:300])
+    assert len(without_stray_ends([half])) == 1
+
+
+def test_an_arc_that_slips_keeps_its_ends():
+    t = np.arange(0.0, 2.0 * np.pi, STEP_MM / 40.0)
+    r = 40.0 - 4.0 * t / (2.0 * np.pi)
+    slipped = replace(piece(np.column_stack((r * np.cos(t), r * np.sin(t)))), shape="arc")
+    assert len(without_stray_ends([slipped])) == 1

@@ -35,6 +35,8 @@ from millimark.plane.curves import Arc, Curve, Segment
 from millimark.plane.point import Point
 from millimark.scan.fitting import CircleFit, LineFit, NoFit, fit_circle, fit_line
 
+_SCRAP_MM, _FEW_SCRAPS = 6.0, 0.25
+"""A piece shorter than this, mm, is a scrap; a line may consist of them in a larger share."""
 _EXTREME_MM = 0.02
 """What finding the extreme of a wavy line adds to its uncertainty, mm (measured on the
 rehearsal's scans)."""
@@ -58,14 +60,17 @@ def measure(
     xy = np.concatenate([d.xy for d in profile])
     drawn = profile[: len(found.pieces)]
     sigma = _deviation_sigma(ink, found, wanted, ground)
-    worst, where = extreme(profile, None)
+    scraps = _scraps(ink, found)
     mains = {k for c in found.mains for k in c.pieces}
     own = tuple(d for d, k in zip(drawn, found.pieces, strict=True) if k in mains)
-    own += profile[len(found.pieces) :]
+    tips = profile[len(found.pieces) :]
+    line = tuple(d for d, k in zip(drawn, found.pieces, strict=True) if k not in scraps) + tips
+    worst, where = extreme(line, None)
     course = courses(ink, found, targets, ground.frame)
-    worst_sigma, excess = extreme_sigma(profile, own, worst, where, course, sigma)
-    beside = beside_needed(xy, np.concatenate(needed) if needed else np.zeros((0, 2)))
-    worst_needed, _ = extreme(profile, beside)
+    worst_sigma, excess = extreme_sigma(line, own + tips, worst, where, course, sigma)
+    on_line = np.concatenate([d.xy for d in line])
+    beside = beside_needed(on_line, np.concatenate(needed) if needed else np.zeros((0, 2)))
+    worst_needed, _ = extreme(line, beside)
     parts = parts_covered(wanted, needed, xy, off, sigma, ground)
     shape = _shape(ink, wanted, found, targets)
     return ElementFinding(
@@ -98,6 +103,15 @@ def measure(
         excess_mm=excess,
         twice_mm=sum(twice.get(k, 0.0) for k in found.pieces),
     )
+
+
+def _scraps(ink: Ink, found: Match) -> frozenset[int]:
+    """Short pieces beside the main ones, which fill gaps of the line but do not say how far it
+    strays: many a one is the end of a stroke of hatching. None where the line consists of them."""
+    mains = {k for c in found.mains for k in c.pieces}
+    scraps = frozenset(k for k in found.pieces if k not in mains and ink.lengths[k] < _SCRAP_MM)
+    share = ink.lengths[list(scraps)].sum() / ink.lengths[found.pieces].sum()
+    return scraps if share < _FEW_SCRAPS else frozenset()
 
 
 # --- deviation -------------------------------------------------------------------------

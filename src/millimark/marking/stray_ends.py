@@ -1,4 +1,4 @@
-"""Ends that leave their own line: where a long line runs into another one at a small angle.
+"""Ends that leave their own line or arc: where it runs into another one at a small angle.
 
 Two lines that part by less than a pencil's width over several millimetres are one ridge, and the
 ridge may go on along the wrong one. The middle of a long line says where its end should be: if it
@@ -13,6 +13,7 @@ from dataclasses import replace
 import numpy as np
 
 from millimark.marking.ink import STEP_MM, Array, Piece, tangents
+from millimark.scan.fitting import NoFit, fit_circle
 
 _LONG_MM = 30.0
 """A shorter line does not say where its ends should be, mm."""
@@ -23,19 +24,25 @@ _AWAY_MM, _TIMES = 0.5, 5.0
 left it, mm."""
 _LEAST_MM, _MOST = 3.0, 0.3
 """Such an end is longer than the first, mm, and shorter than the second share of the line."""
+_HOOK_MM, _COURSE_MM, _OFF_MM = (0.8, 6.0), 30.0, 0.4
+"""An arc's end that hooks off along another line is so long, mm; the arc's own course is read from
+there to the second length from its end; off it by the third, mm, it has left it."""
+_GAP_MM, _LEAST_ON_MM = 3.0, 1.2
+"""Other pencil takes the arc over within the first of the hook, and runs on for the second, mm."""
 _ON_IT_MM, _COVERED = 0.35, 0.6
 """Other pencil this near to where the end should be, mm, along this share of it, is the line."""
 
 
 def without_stray_ends(pieces: Sequence[Piece]) -> list[Piece]:
-    """The pieces, with the ends of straight ones that leave their line while other pencil carries
-    it on cut off as pieces of their own (after all others, so that their order is kept)."""
+    """The pieces, with the ends that leave their line or arc while other pencil carries it on cut
+    off as pieces of their own (after all others, so that their order is kept)."""
     kept, cut = list(pieces), []
     for k, piece in enumerate(pieces):
-        if piece.shape != "line" or piece.length < _LONG_MM:
+        if piece.shape == "loose" or piece.length < _LONG_MM:
             continue
         others = [p.xy for j, p in enumerate(pieces) if j != k]
-        first, last = (_stray(xy, others) for xy in (piece.xy, piece.xy[::-1]))
+        stray = _stray if piece.shape == "line" else _hooked
+        first, last = (stray(xy, others) for xy in (piece.xy, piece.xy[::-1]))
         if first or last:
             n = len(piece.xy)
             kept[k] = _part(piece, first, n - last)
@@ -65,6 +72,33 @@ def _stray(xy: Array, others: Sequence[Array]) -> int:
     there = np.unique(np.round(places[near] @ along))
     seen = ((there >= t[0]) & (there <= t[1])).sum()
     return count if seen >= _COVERED * (t[1] - t[0]) else 0
+
+
+def _hooked(xy: Array, others: Sequence[Array]) -> int:
+    """Number of points at the start of an arc (N, 2) that run off along another line, while other
+    pencil, or the other end of a circle, carries the arc on."""
+    least, most = (round(v / STEP_MM) for v in _HOOK_MM)
+    last = round(_COURSE_MM / STEP_MM)
+    fit = fit_circle(xy[most:last], 0.05)
+    if isinstance(fit, NoFit):
+        return 0
+    centre = np.array(fit.centre)
+    off = np.abs(np.hypot(*(xy[:most] - centre).T) - fit.radius)
+    if off[0] < _OFF_MM or fit.rms > _OFF_MM / 2:
+        return 0
+    back = np.flatnonzero(off < 0.5 * _OFF_MM)
+    count = int(back[0]) if len(back) else most
+    if not least <= count < most:
+        return 0
+    places = np.concatenate([*others, xy[last:]]) - centre
+    near = places[np.abs(np.hypot(*places.T) - fit.radius) < _ON_IT_MM]
+    inner = xy[count] - centre
+    ahead = xy[0] - centre
+    turn = float(np.arctan2(inner[0] * ahead[1] - inner[1] * ahead[0], inner @ ahead))
+    turns = np.arctan2(inner[0] * near[:, 1] - inner[1] * near[:, 0], near @ inner)
+    ahead_mm = turns * np.sign(turn) * fit.radius
+    taken_over = (ahead_mm > 0.0) & (ahead_mm < abs(turn) * fit.radius + _GAP_MM)
+    return count if taken_over.sum() * STEP_MM >= _LEAST_ON_MM else 0
 
 
 def _part(piece: Piece, start: int, stop: int) -> Piece:

@@ -13,12 +13,14 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from millimark.marking.areas import LEAST_MM2, Pencil, shading_areas
 from millimark.marking.cells import asked_for, cells_of, right_cells, walls
 from millimark.marking.expected import Expected
 from millimark.marking.findings import ElementFinding, RegionFinding
 from millimark.marking.grid import PER_MM, Cells, Grid, Mask, disc
 from millimark.marking.ink import Array, Ink
 from millimark.marking.matching import Matching
+from millimark.marking.ruled_alone import ruled_alone
 from millimark.marking.unexplained import fills_its_cell, unexplained_share
 from millimark.marking.verdict import Verdict
 from millimark.scan.reading import FrameReading
@@ -29,9 +31,6 @@ _BLUR_MM = 1.8
 _DENSITY = 0.025
 """Least mean darkness of shading: 0.4 mm lines of darkness 0.5 every 8 mm give 0.025."""
 _CLOSE_MM = 4.5
-_LEAST_MM2 = 60.0
-_BAND_MM = 5.0
-"""Half the width of a crossing-out, at most."""
 _TRUE_PROBES = 120
 _FILLED, _SPILL_MM2 = 0.6, 80.0
 """A cell shaded by more than this share is meant; one outside the region of this area counts."""
@@ -66,7 +65,9 @@ def judge_region(
     filling = fills_its_cell(grid, [ink.pieces[k].xy for k in struck], cells)
     meant = frozenset(k for k, fills in zip(struck, filling, strict=True) if fills)
     right, zone = right_cells(grid, cells, expect)
-    ground = _Ground(expect, ink, (kept | struck) - meant, kept, grid, cells, right, zone)
+    out = (kept | struck) - meant
+    out |= ruled_alone(ink, set(range(len(ink.pieces))) - out)
+    ground = _Ground(expect, ink, out, kept, grid, cells, right, zone)
     found = ground.judged(_on_grid(np.where(reading.unseen, 0.0, reading.pencil), grid))
     tone = reading.toned
     if tone is None or not tone.any():
@@ -99,7 +100,7 @@ class _Ground:
         mm2 = 1.0 / grid.per_paper_mm**2
         area = float(shaded.sum()) * mm2
         whole = float(right.sum()) * mm2
-        if area < (min(max(_LEAST_MM2, 0.01 * whole), 0.35 * whole) if whole else _LEAST_MM2):
+        if area < (min(max(LEAST_MM2, 0.01 * whole), 0.35 * whole) if whole else LEAST_MM2):
             return RegionFinding(asked=True, area_mm2=area, unexplained=odd, room_mm2=whole)
         judged = shaded & zone
         good = float((judged & right).sum())
@@ -198,19 +199,19 @@ def _shaded(
 
     Areas on two sides of a wall are told apart before their size is judged.
     """
-    lines = [ink.pieces[k].xy for k in kept]
-    wiped = grid.drawn(lines, _LINE_MM)
+    wiped = grid.drawn([ink.pieces[k].xy for k in kept], _LINE_MM)
+    strokes = [p.xy for k, p in enumerate(ink.pieces) if k not in kept]
     seen = (~wiped).astype(np.float32)
     sigma = _BLUR_MM * grid.per_paper_mm
     amount = cv2.GaussianBlur(np.where(wiped, np.float32(0.0), pencil), (0, 0), sigma)
     weight = cv2.GaussianBlur(seen, (0, 0), sigma)
     dense = amount / np.maximum(weight, 0.05) > _DENSITY
-    hatch = grid.drawn([p.xy for k, p in enumerate(ink.pieces) if k not in kept], 0.5)
+    hatch = grid.drawn(strokes, 0.5)
     closed = _closed(hatch.astype(np.uint8), grid)
     both = ((dense & _thick(dense, grid)) | closed).astype(np.uint8)
     walls = (cells == 0).astype(np.uint8)
     both[np.asarray(cv2.dilate(walls, disc(1.0, grid))) > 0] = 0
-    return _large(both, grid, cells)
+    return shading_areas(both, grid, cells, Pencil(pencil, ~wiped, strokes))
 
 
 def _closed(hatch: NDArray[np.uint8], grid: Grid) -> Mask:
@@ -224,26 +225,6 @@ def _thick(dense: Mask, grid: Grid) -> Mask:
     opened = cv2.morphologyEx(dense.astype(np.uint8), cv2.MORPH_OPEN, disc(2.2, grid))
     mask: Mask = np.asarray(opened) > 0
     return mask
-
-
-def _large(mask: NDArray[np.uint8], grid: Grid, cells: Cells) -> Mask:
-    """Connected areas of some size only: letters and blots are not shading, nor is a narrow
-    band, beside a much larger area, that does not fill its cell (a try that was crossed out)."""
-    count, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=8)
-    depth = cv2.distanceTransform(mask, cv2.DIST_L2, 3)
-    room = np.bincount(cells.ravel())
-    area = stats[:, cv2.CC_STAT_AREA]
-    largest = float(area[1:].max()) if count > 1 else 0.0
-    big = []
-    for k in range(1, count):
-        part = labels == k
-        half = float(depth[part].max()) / grid.per_paper_mm
-        cell = int(np.bincount(cells[part]).argmax())
-        band = half < _BAND_MM and area[k] < 0.4 * largest and area[k] < 0.4 * room[cell]
-        if area[k] >= 0.6 * _LEAST_MM2 * grid.per_paper_mm**2 and not band:
-            big.append(k)
-    kept: Mask = np.isin(labels, big)
-    return kept
 
 
 def _outline(grid: Grid, mask: Mask) -> tuple[Array, ...]:

@@ -13,11 +13,12 @@ from millimark.marking.doubled import centred
 from millimark.marking.evidence import find_evidence, unless_faint, unless_line_is_right
 from millimark.marking.expected import Expected
 from millimark.marking.faint import Picture
-from millimark.marking.faults import faults_of, nothing_drawn
+from millimark.marking.faults import Setting, earned, faults_of, nothing_drawn
 from millimark.marking.findings import (
     ElementFinding,
     EvidenceFinding,
     Fault,
+    Mark,
     QuestionMarks,
     RegionFinding,
 )
@@ -80,7 +81,7 @@ def examine(
     doubt = Doubt(page.two_tone, unknown)
     marks = decide(question, elements, evidence, region, blank, doubt, points, readings)
     drawn_lines = Drawn(ink, primitives, matching)
-    faults = _faults(frame, expect, elements, evidence, region, blank, drawn_lines)
+    faults = _faults(frame, expect, elements, evidence, region, blank, drawn_lines, marks)
     if not blank:
         faults = (*faults, *faults_of_points(points, question.tolerance.length_mm))
     lengths = () if unknown else drawn_lengths(expect.wanted, elements)
@@ -106,6 +107,7 @@ def _faults(
     region: RegionFinding,
     blank: bool,
     drawn: Drawn,
+    marks: Sequence[Mark],
 ) -> tuple[Fault, ...]:
     """Likely causes; a lone dot is looked for only where a line is missing."""
     x0, y0, x1, _ = expect.frame
@@ -114,14 +116,15 @@ def _faults(
     dotted = missing and lone_dot(frame, (x0 / scale, y0 / scale))
     if blank and not dotted:
         return nothing_drawn()
-    limit = expect.question.tolerance.length_mm
+    question = expect.question
+    got = earned(question.scheme, marks)
+    setting = Setting(question.tolerance.length_mm, dotted, expect.points, got)
     return faults_of(
         expect.wanted,
         elements,
         evidence,
         region,
-        limit,
-        dotted,
+        setting,
         lambda wanted: misconception(wanted, expect, drawn),
     )
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from millimark.loci.conditions import AtDistance, PointOf
+from millimark.loci.conditions import AtDistance, PointOf, TriangleOn
 from millimark.marking.circle_faults import of_circle
 from millimark.marking.expected import Wanted
 from millimark.marking.findings import (
@@ -22,6 +22,7 @@ from millimark.marking.findings import (
 from millimark.marking.line_faults import of_line
 from millimark.marking.path_faults import of_path, of_rope
 from millimark.marking.shading import region_verdict
+from millimark.marking.triangle_faults import of_triangle
 from millimark.paper.question import Criterion
 from millimark.plane.point import Point
 
@@ -125,6 +126,8 @@ def _of_place(w: Wanted, e: ElementFinding, setting: Setting) -> list[Fault]:
     locus, limit = w.element.locus, setting.limit
     if isinstance(locus, AtDistance) and not isinstance(locus.feature, PointOf):
         return of_path(w, e, limit)
+    if isinstance(locus, TriangleOn):
+        return of_triangle(locus, w, e, limit, setting.points)
     if e.kind == "line":
         return of_line(w, e, limit, setting.points)
     if len(w.curves) > 1:

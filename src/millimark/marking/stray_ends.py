@@ -24,9 +24,10 @@ _AWAY_MM, _TIMES = 0.5, 5.0
 left it, mm."""
 _LEAST_MM, _MOST = 3.0, 0.3
 """Such an end is longer than the first, mm, and shorter than the second share of the line."""
-_HOOK_MM, _COURSE_MM, _OFF_MM = (0.8, 6.0), 30.0, 0.4
-"""An arc's end that hooks off along another line is so long, mm; the arc's own course is read from
-there to the second length from its end; off it by the third, mm, it has left it."""
+_HOOKS_MM, _LEAST_HOOK_MM, _OFF_MM = ((6.0, 30.0), (14.0, 50.0)), 0.8, 0.4
+"""An arc's end that hooks off along another line is no longer than the first, mm, if the arc's own
+course can be read from there to the second; nor shorter than the third. So far off its course, mm,
+it has left it."""
 _GAP_MM, _LEAST_ON_MM = 3.0, 1.2
 """Other pencil takes the arc over within the first of the hook, and runs on for the second, mm."""
 _ON_IT_MM, _COVERED = 0.35, 0.6
@@ -77,8 +78,16 @@ def _stray(xy: Array, others: Sequence[Array]) -> int:
 def _hooked(xy: Array, others: Sequence[Array]) -> int:
     """Number of points at the start of an arc (N, 2) that run off along another line, while other
     pencil, or the other end of a circle, carries the arc on."""
-    least, most = (round(v / STEP_MM) for v in _HOOK_MM)
-    last = round(_COURSE_MM / STEP_MM)
+    for hook, course in _HOOKS_MM:
+        most, last = round(hook / STEP_MM), round(course / STEP_MM)
+        count = _hook(xy, others, most, last) if len(xy) >= last else 0
+        if count:
+            return count
+    return 0
+
+
+def _hook(xy: Array, others: Sequence[Array], most: int, last: int) -> int:
+    """The same, with the arc's course read from its points ``most`` to ``last``."""
     fit = fit_circle(xy[most:last], 0.05)
     if isinstance(fit, NoFit):
         return 0
@@ -88,7 +97,7 @@ def _hooked(xy: Array, others: Sequence[Array]) -> int:
         return 0
     back = np.flatnonzero(off < 0.5 * _OFF_MM)
     count = int(back[0]) if len(back) else most
-    if not least <= count < most:
+    if not _LEAST_HOOK_MM / STEP_MM <= count < most:
         return 0
     places = np.concatenate([*others, xy[last:]]) - centre
     near = places[np.abs(np.hypot(*places.T) - fit.radius) < _ON_IT_MM]

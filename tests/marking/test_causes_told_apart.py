@@ -20,7 +20,9 @@ from millimark.loci.conditions import (
     PointOf,
     PolygonOf,
     RayOf,
+    RegularOn,
     RopeEnd,
+    SegmentOf,
 )
 from millimark.loci.figure import Figure
 from millimark.marking.expected import expected
@@ -147,6 +149,17 @@ def test_a_rope_of_the_wrong_length(by, fault):
     assert named(marks) == fault
     if fault:
         assert marks.faults[0].size_mm == pytest.approx(abs(by), abs=0.3)
+
+
+SQUARE = question(CORNERS, DrawLocus(RegularOn(SegmentOf("A", "B"), 4)))
+
+
+def test_a_square_that_is_too_large_has_no_arcs():
+    a, b, up = Q["A"] + Point(4.0, 0.0), Q["B"] + Point(-4.0, 0.0), Point(0.0, -76.0)
+    hand = Hand()
+    for p, q in ((a, a + up), (a + up, b + up), (b + up, b)):
+        hand.line(p, q)
+    assert "arc-radius" not in named(hand.marked(SQUARE))
 
 
 # --- nothing about arcs that carry no mark, nor about a form that nobody can see ---------------

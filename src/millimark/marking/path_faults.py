@@ -34,10 +34,11 @@ def of_path(w: Wanted, e: ElementFinding, limit: float) -> list[Fault]:
 
 def of_rope(e: ElementFinding, limit: float) -> list[Fault]:
     """Arcs about several centres (a rope that bends round corners) that are all too large, or all
-    too small, by one amount; else what is not drawn."""
+    too small, by one amount; else, and for a figure of sides, what is not drawn."""
     offsets = _offsets(e.course)
     size = float(np.median(np.abs(offsets))) if offsets else 0.0
-    one_way = abs(sum(np.sign(offsets))) == len(offsets)
+    arcs = all(c.turn for c in e.course)
+    one_way = arcs and abs(sum(np.sign(offsets))) == len(offsets)
     if size > MATTERS * limit and one_way and _alike(offsets):
         way = "large" if offsets[0] > 0.0 else "small"
         text = (

@@ -28,10 +28,11 @@ from millimark.marking.matching import Matching, match
 from millimark.marking.measure import measure
 from millimark.marking.misreading import drawn_lengths
 from millimark.marking.mistakes import Drawn, misconception
-from millimark.marking.points import faults_of_points, find_points
+from millimark.marking.points import find_points
 from millimark.marking.primitives import Primitive, primitives_of
 from millimark.marking.shading import judge_region
 from millimark.marking.stray_ends import without_stray_ends
+from millimark.marking.swapped_points import causes_of_points
 from millimark.marking.unexplained import beside_tones
 from millimark.marking.written import find_written, on_lines
 from millimark.paper.question import Question
@@ -83,7 +84,8 @@ def examine(
     drawn_lines = Drawn(ink, primitives, matching)
     faults = _faults(frame, expect, elements, evidence, region, blank, drawn_lines, marks)
     if not blank:
-        faults = (*faults, *faults_of_points(points, question.tolerance.length_mm))
+        causes = causes_of_points(ink, frame, expect, points, page.map_sigma_mm * scale)
+        faults = (*faults, *causes)
     lengths = () if unknown else drawn_lengths(expect.wanted, elements)
     return QuestionMarks(
         question.number,

@@ -28,7 +28,7 @@ def told(asked, corner):
 )
 def test_the_side_is_named_with_its_size(a, b, side, by):
     (fault,) = told(SIDES, apex(a, b))
-    assert fault.fault == "distance"
+    assert fault.fault == "arc-radius"
     assert f"The side {side} is" in fault.text
     assert fault.size_mm == pytest.approx(float(by.split()[0]), abs=0.4)
     assert by.split("mm ")[1] in fault.text
@@ -38,10 +38,10 @@ def test_a_side_beside_a_right_angle_at_its_end():
     way = math.radians(50.0)
     corner = P["A"] + Point(math.cos(way), -math.sin(way)) * 45.0
     (fault,) = told(SIDE_ANGLE, corner)
-    assert (fault.fault, "AD" in fault.text) == ("distance", True)
+    assert (fault.fault, "AD" in fault.text) == ("arc-radius", True)
     assert fault.size_mm == pytest.approx(5.0, abs=0.4)
 
 
 @pytest.mark.parametrize(("a", "b"), [(40.5, 59.4), (45.0, 65.0), (41.6, 58.6), (60.0, 40.0)])
 def test_no_side_is_named_where_none_stands_out(a, b):
-    assert "distance" not in [f.fault for f in told(SIDES, apex(a, b))]
+    assert "arc-radius" not in [f.fault for f in told(SIDES, apex(a, b))]

@@ -70,4 +70,4 @@ def _side(name: str, asked: float, amount: float, e: ElementFinding) -> Fault:
         f"The side {name} is {size:.1f} mm too {way}: {asked + amount:.0f} mm instead of "
         f"{asked:.0f} mm. Set the compasses against the ruler's zero, not its end."
     )
-    return Fault("distance", text, size, element=e.element)
+    return Fault("arc-radius", text, size, element=e.element)

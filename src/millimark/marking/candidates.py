@@ -53,13 +53,15 @@ def candidates_for(
     construction: Set[int],
 ) -> list[Candidate]:
     groups: list[tuple[int, ...]] = []
+    polygon = _polygon(ink, target, view, aside)
+    if not target.bounded:
+        aside = aside | _ruled_across(ink, target.curve)
     for p in primitives:
         members = tuple(k for k in p.pieces if view.fits[k] and k not in aside)
         if members:
             groups.append(members)
     for runs in (_runs(ink, view, aside), _wavering(ink, view, aside)):
         groups += [g for g in runs if g not in groups]
-    polygon = _polygon(ink, target, view, aside)
     groups += [polygon] if polygon else []
     found = []
     for members in groups:
@@ -71,9 +73,7 @@ def candidates_for(
         deviation = float(np.abs(u).mean())
         built = bool(set(members) <= construction) and deviation > 1.5
         drawn = bool(set(members) <= hatch)
-        straight = not target.bounded and members != polygon
-        straight = straight and _too_straight(ink, members, target.curve)
-        weight = (_EVIDENCE if built else 1.0) * (_HATCH if drawn or straight else 1.0)
+        weight = (_EVIDENCE if built else 1.0) * (_HATCH if drawn else 1.0)
         dark = float(np.mean([ink.pieces[k].darkness for k in members]))
         found.append(
             Candidate(
@@ -84,7 +84,7 @@ def candidates_for(
                 deviation,
                 float(u.mean()),
                 dark,
-                not (construction & set(members) or drawn or straight),
+                not (construction & set(members) or drawn),
                 drawn,
             )
         )
@@ -98,13 +98,14 @@ def _polygon(ink: Ink, target: Target, view: View, aside: Set[int]) -> tuple[int
     return tuple(k for k in chords_of(target.curve, ink, view.u) if k not in aside)
 
 
-def _too_straight(ink: Ink, pieces: Sequence[int], curve: Curve) -> bool:
-    """Whether a ruled line is taken for an arc: it would bend by over `_BEND_MM` on the circle."""
+def _ruled_across(ink: Ink, curve: Curve) -> frozenset[int]:
+    """Ruled lines that would bend by over `_BEND_MM` on a circle: none is part of it."""
     if not isinstance(curve, Arc):
-        return False
-    longest = max(pieces, key=lambda k: ink.lengths[k])
-    bend = float(ink.lengths[longest]) ** 2 / (8.0 * curve.radius)
-    return ink.pieces[longest].shape == "line" and bend > _BEND_MM
+        return frozenset()
+    bend = ink.lengths**2 / (8.0 * curve.radius)
+    return frozenset(
+        k for k, p in enumerate(ink.pieces) if p.shape == "line" and bend[k] > _BEND_MM
+    )
 
 
 def _inside_mm(t: Array, target: Target) -> float:

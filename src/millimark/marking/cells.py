@@ -22,7 +22,7 @@ from millimark.marking.matching import Matching
 from millimark.plane.curves import Arc, Curve, Line, Segment
 from millimark.plane.point import Point
 
-_EDGE_MM = 2.0
+EDGE_MM = 2.0
 """Shading within this of a boundary is neither right nor wrong: a hand's hatching overshoots."""
 _PROBES = 40
 
@@ -37,11 +37,20 @@ def walls(
             lines += [samples(c, expect.frame, 0.5) for c in wanted.curves]
         elif wanted.element.kind == "path":
             lines += _path_walls(wanted, matching, match.mains, expect)
+        elif _is_of_arcs(wanted):
+            lines += _path_walls(wanted, matching, match.mains, expect)
+            lines += [ink.pieces[k].xy for k in match.pieces]
         else:
             lines += [samples(c, expect.frame, 0.5) for c in _carried_on(found.drawn)]
             if not found.drawn:
                 lines += [ink.pieces[k].xy for k in match.pieces]
     return lines + [samples(c, expect.frame, 0.5) for c in printed(expect)]
+
+
+def _is_of_arcs(wanted: Wanted) -> bool:
+    """Whether a locus is several arcs, as the end of a rope round a corner: none of them goes on
+    as a whole circle."""
+    return wanted.element.kind == "arc" and len(wanted.curves) > 1
 
 
 def _carried_on(curves: Sequence[Curve]) -> list[Curve]:
@@ -127,7 +136,7 @@ def right_cells(grid: Grid, labels: Cells, expect: Expected) -> tuple[Mask, Mask
         votes = asked(grid.paper(cols[pick].astype(float), rows[pick].astype(float)))
         if votes.mean() > 0.5:
             right |= cell
-    zone = room > _EDGE_MM * grid.per_paper_mm
+    zone = room > EDGE_MM * grid.per_paper_mm
     if not (zone & right).any():
         zone = room > 0.5
     return right, np.asarray(zone)

@@ -170,9 +170,11 @@ class RegionFinding:
     share of the shading that is right, ``filled`` the share of the right region shaded; all
     away from the boundary by the hand's width, against the pupil's own lines. ``spill_mm2`` is
     the area of shaded cells outside the region; ``inside_true`` the share of the shading that the
-    true lines would have right; ``unexplained`` the share of the right region with pencil that
-    no line or arc explains; ``room_mm2`` the right region's area. ``tone_decides``: without
-    an even grey on a photograph, which may be a shadow, the shading would be judged otherwise."""
+    true lines would have right; ``beyond_mm2`` the area of shading, right by the pupil's own lines,
+    that lies farther outside the true region than tolerance and hand explain; ``unexplained`` the
+    share of the right region with pencil that no line or arc explains; ``room_mm2`` the right
+    region's area. ``tone_decides``: without an even grey on a photograph, which may be a shadow,
+    the shading would be judged otherwise."""
 
     asked: bool
     shaded: bool = False
@@ -185,6 +187,7 @@ class RegionFinding:
     spill_mm2: float = 0.0
     outline: tuple[NDArray[np.float64], ...] = ()
     inside_true: float = 0.0
+    beyond_mm2: float = 0.0
     unexplained: float = 0.0
     room_mm2: float = 0.0
     tone_decides: bool = False

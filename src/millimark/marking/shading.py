@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from millimark.marking.areas import LEAST_MM2, Pencil, shading_areas
-from millimark.marking.cells import asked_for, cells_of, right_cells, walls
+from millimark.marking.cells import EDGE_MM, asked_for, cells_of, right_cells, walls
 from millimark.marking.expected import Expected
 from millimark.marking.findings import ElementFinding, RegionFinding
 from millimark.marking.grid import PER_MM, Cells, Grid, Mask, disc
@@ -31,7 +31,9 @@ _BLUR_MM = 1.8
 _DENSITY = 0.025
 """Least mean darkness of shading: 0.4 mm lines of darkness 0.5 every 8 mm give 0.025."""
 _CLOSE_MM = 4.5
-_TRUE_PROBES = 120
+_TRUE_PROBES, _BEYOND_PROBES, _AROUND = 120, 300, 12
+_BEYOND = 0.1
+"""Share of the shading beyond the true region from which right lines do not make it right."""
 _FILLED, _SPILL_MM2 = 0.6, 80.0
 """A cell shaded by more than this share is meant; one outside the region of this area counts."""
 _NOTABLE = 0.25
@@ -119,17 +121,36 @@ class _Ground:
             unexplained=odd,
             room_mm2=whole,
             inside_true=_inside_true(grid, judged, self.expect),
+            beyond_mm2=_beyond_true(grid, shaded & right, self.expect) * mm2,
         )
 
 
 def _inside_true(grid: Grid, judged: Mask, expect: Expected) -> float:
     """Share of the shading in the region that the true lines bound; 0 without shading."""
-    rows, cols = np.nonzero(judged)
-    if not len(rows):
+    at = _probes(grid, judged, _TRUE_PROBES)
+    return float(asked_for(expect)(at).mean()) if len(at) else 0.0
+
+
+def _beyond_true(grid: Grid, shaded: Mask, expect: Expected) -> float:
+    """Grid area of shading farther from the region that the true lines bound than the tolerance
+    and the hand's width; 0 without shading."""
+    at = _probes(grid, shaded, _BEYOND_PROBES)
+    if not len(at):
         return 0.0
-    pick = np.linspace(0, len(rows) - 1, min(_TRUE_PROBES, len(rows))).astype(int)
-    at = grid.paper(cols[pick].astype(float), rows[pick].astype(float))
-    return float(asked_for(expect)(at).mean())
+    asked = asked_for(expect)
+    astray = at[~asked(at)]
+    reach = expect.question.tolerance.length_mm + EDGE_MM
+    near = np.zeros(len(astray), dtype=bool)
+    for turn in np.linspace(0.0, 2.0 * np.pi, _AROUND, endpoint=False):
+        near[~near] = asked(astray[~near] + reach * np.array([np.cos(turn), np.sin(turn)]))
+    return float((~near).sum()) * float(shaded.sum()) / len(at)
+
+
+def _probes(grid: Grid, mask: Mask, most: int) -> Array:
+    """Paper mm (N, 2) of at most so many of the mask's cells, evenly chosen."""
+    rows, cols = np.nonzero(mask)
+    pick = np.linspace(0, len(rows) - 1, min(most, len(rows))).astype(int)
+    return grid.paper(cols[pick].astype(float), rows[pick].astype(float))
 
 
 def _filled_wrongly(cells: Cells, shaded: Mask, right: Mask, zone: Mask) -> float:
@@ -160,6 +181,8 @@ def region_verdict(region: RegionFinding) -> tuple[Verdict, str]:
         return "no", "no shading was found"
     inside, filled = 100 * region.inside, 100 * region.filled
     if region.inside >= 0.85 and region.filled >= 0.5 and region.spill_mm2 < _SPILL_MM2:
+        if not region.follow_through and region.beyond_mm2 > _BEYOND * region.area_mm2:
+            return "unsure", "your shading lies partly beyond the region that the right lines bound"
         return "yes", f"{inside:.0f} % of your shading lies in the right region"
     if region.inside < 0.5 and region.unexplained > _NOTABLE:
         return "unsure", (

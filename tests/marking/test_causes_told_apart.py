@@ -186,3 +186,14 @@ def test_a_line_that_hatching_ends_on_has_no_form(doubt, fault):
     )  # fmt: skip
     told = faults_of([wanted], [replace(seen, **doubt)], [], NO_REGION, Setting(2.0))
     assert [f.fault for f in told] == fault
+
+
+@pytest.mark.parametrize(("waves", "fault"), [(0.35, []), (0.6, ["freehand"])])
+def test_waves_within_the_tolerance_are_told_where_they_are_clear(waves, fault):
+    wanted = expected(CIRCUM, place(CORNERS), 1.0).wanted[0]
+    seen = ElementFinding(
+        wanted.name, "arc", True, worst_mm=1.4, roughness_mm=waves,
+        parts={"all": PartFinding(1.0, 1.0, 1.0, 200.0, 200.0)},
+    )  # fmt: skip
+    setting = Setting(2.0, earned=frozenset({wanted.name}))
+    assert [f.fault for f in faults_of([wanted], [seen], [], NO_REGION, setting)] == fault

@@ -29,9 +29,10 @@ from millimark.plane.point import Point
 _FREEHAND_MM = 0.28
 """Waves beyond what instruments and a shaky hand leave, rms mm: common practice, no source."""
 _HARDLY = 0.85
-_IN_DOUBT_MM, _IN_DOUBT_SHARE = 1.0, 0.5
-"""Pencil beside a line that may not belong to it leaves its form unknown from this uncertainty on,
-mm, and from this share of the line's worst deviation."""
+_CLEARLY = 1.5
+"""Waves are told of a line that earned its marks from so many times that on."""
+_IN_DOUBT_MM = 1.0
+"""Pencil that may not belong to a line by so much, mm, leaves its form unknown."""
 _OF_FORM = frozenset({"freehand", "polygonal"})
 
 
@@ -94,11 +95,12 @@ def _worth_telling(fault: Fault, e: ElementFinding, setting: Setting) -> bool:
     """Of a line that earned its marks only how it was drawn is told, or what goes beyond its
     tolerance; of one that hatching may have been taken for, nothing about its form."""
     if fault.fault in _OF_FORM:
-        doubtful = max(_IN_DOUBT_MM, _IN_DOUBT_SHARE * (e.worst_mm or 0.0))
-        return not (e.hatch_edge or e.entangled or e.excess_mm > doubtful)
-    if e.element not in setting.earned:
-        return True
-    return (fault.size_mm or 0.0) > setting.limit
+        if e.hatch_edge or e.entangled or e.excess_mm > _IN_DOUBT_MM:
+            return False
+        least = _CLEARLY * _FREEHAND_MM if fault.fault == "freehand" else 0.0
+    else:
+        least = setting.limit
+    return e.element not in setting.earned or (fault.size_mm or 0.0) >= least
 
 
 def nothing_drawn() -> tuple[Fault, ...]:

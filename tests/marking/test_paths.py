@@ -5,9 +5,17 @@ from __future__ import annotations
 import math
 
 import pytest
-from tests.marking.pupil import Hand, on_paper, question
+from tests.marking.pupil import Hand, on_paper, question, region
 
-from millimark.loci.conditions import AtDistance, DrawLocus, PolygonOf, SegmentOf
+from millimark.loci.conditions import (
+    AllOf,
+    AtDistance,
+    Distance,
+    DrawLocus,
+    PointOf,
+    PolygonOf,
+    SegmentOf,
+)
 from millimark.loci.figure import Figure
 from millimark.plane.point import Point
 
@@ -99,3 +107,21 @@ def test_square_corners_round_a_rectangle():
 
 def test_ring_at_the_wrong_distance():
     assert decisions(ring(26.0)) == ["withheld", "withheld"]
+
+
+NEAR_A = AllOf((Distance(SegmentOf("A", "B"), "<", 2.0), Distance(PointOf("A"), "<", 4.0)))
+
+
+def test_arcs_struck_to_set_off_a_distance_where_no_line_is_needed_are_no_part_of_the_line():
+    """About B, on either side: on the far side they lie on the locus, on the near side inside."""
+    asked = question(AB, region(NEAR_A))
+    hand, p = Hand(), on_paper(asked)
+    a, b = p["A"], p["B"]
+    for side in (-20.0, 20.0):
+        hand.line(Point(a.x, a.y + side), Point(a.x + 36.0, a.y + side))
+        hand.arc(b, 20.0, math.degrees(math.copysign(math.pi / 2, side)) - 22.0, 44.0)
+    hand.arc(a, 20.0, 90.0, 180.0)
+    hand.arc(a, 40.0, -32.0, 64.0)
+    hand.hatch(lambda x, y: abs(y - a.y) < 19.0 and -18.0 < x - a.x < 33.0, 6.0)
+    stadium = next(e for e in hand.marked(asked).elements if e.kind == "path")
+    assert stadium.worst_mm < 0.5

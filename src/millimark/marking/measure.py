@@ -37,6 +37,8 @@ from millimark.scan.fitting import CircleFit, LineFit, NoFit, fit_circle, fit_li
 
 _SCRAP_MM, _FEW_SCRAPS = 6.0, 0.25
 """A piece shorter than this, mm, is a scrap; a line may consist of them in a larger share."""
+_STRUCK_MM, _AWAY_MM = 25.0, 5.0
+"""An arc struck with the compasses is shorter than the first; what is farther off is elsewhere."""
 _EXTREME_MM = 0.02
 """What finding the extreme of a wavy line adds to its uncertainty, mm (measured on the
 rehearsal's scans)."""
@@ -60,7 +62,7 @@ def measure(
     xy = np.concatenate([d.xy for d in profile])
     drawn = profile[: len(found.pieces)]
     sigma = _deviation_sigma(ink, found, wanted, ground)
-    scraps = _scraps(ink, found)
+    scraps = _scraps(ink, found) | _elsewhere(ink, found, needed)
     mains = {k for c in found.mains for k in c.pieces}
     own = tuple(d for d, k in zip(drawn, found.pieces, strict=True) if k in mains)
     tips = profile[len(found.pieces) :]
@@ -112,6 +114,19 @@ def _scraps(ink: Ink, found: Match) -> frozenset[int]:
     scraps = frozenset(k for k in found.pieces if k not in mains and ink.lengths[k] < _SCRAP_MM)
     share = ink.lengths[list(scraps)].sum() / ink.lengths[found.pieces].sum()
     return scraps if share < _FEW_SCRAPS else frozenset()
+
+
+def _elsewhere(ink: Ink, found: Match, needed: list[Array]) -> frozenset[int]:
+    """Short pieces wholly away from all that is needed and from the longer pieces of the line:
+    arcs that were struck along the locus elsewhere, to find its other parts."""
+    from scipy.spatial import cKDTree
+
+    short = [k for k in found.pieces if ink.lengths[k] < _STRUCK_MM]
+    longer = [ink.pieces[k].xy for k in found.pieces if k not in short]
+    if not short or not longer or not sum(map(len, needed)):
+        return frozenset()
+    near = cKDTree(np.concatenate([*longer, *needed]))
+    return frozenset(k for k in short if near.query(ink.pieces[k].xy)[0].min() > _AWAY_MM)
 
 
 # --- deviation -------------------------------------------------------------------------

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import pytest
 from tests.marking.pupil import Hand, on_paper, question, region
 
@@ -125,3 +126,24 @@ def test_arcs_struck_to_set_off_a_distance_where_no_line_is_needed_are_no_part_o
     hand.hatch(lambda x, y: abs(y - a.y) < 19.0 and -18.0 < x - a.x < 33.0, 6.0)
     stadium = next(e for e in hand.marked(asked).elements if e.kind == "path")
     assert stadium.worst_mm < 0.5
+
+
+def test_what_closes_a_gap_of_a_path_belongs_to_it_however_far_off():
+    """Sides of a triangle's surround at a sharp corner, joined straight across."""
+    from millimark.marking.companions import closing
+    from millimark.marking.ink import STEP_MM, Ink, Piece, tangents
+
+    def ruled(a, b, stroke):
+        n = round(math.dist(a, b) / STEP_MM)
+        xy = np.linspace(a, b, n + 1)
+        return Piece(xy, tangents(xy), np.full(n + 1, 0.02), 0.5, 0.5, stroke, "line")
+
+    sides = [ruled((0, 0), (60, 0), 0), ruled((75, -26), (45, -78), 1)]
+    across, hatch, loose = (
+        ruled((60.5, -0.3), (75.2, -25.0), 2),
+        ruled((20, -1), (40, -20), 3),
+        ruled((60, -1), (70, 20), 4),
+    )
+    ink = Ink.of([*sides, across, hatch, loose])
+    assert closing(ink, [0, 1], frozenset()) == [2]
+    assert closing(ink, [0, 1], frozenset({2})) == []

@@ -6,7 +6,7 @@ A second line drawn over the first belongs to it; the short strokes of hatching 
 from __future__ import annotations
 
 import math
-from collections.abc import Set
+from collections.abc import Sequence, Set
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -20,6 +20,8 @@ from millimark.marking.targets import View
 _TOGETHER_MM, _SHORT_MM = 1.6, 12.0
 _IN_IT_MM, _STEADY_MM = 0.8, 0.35
 _JOIN_MM, _SCRAP_MM = 3.6, 4.0
+_MEETS_MM = 2.0
+"""An end this near to another one, mm, goes on from it."""
 _ALIKE = 0.15
 _JOIN_COS = math.cos(math.radians(45.0))
 _SHAKY_RAD = math.radians(30.0)
@@ -48,6 +50,23 @@ def companions(
             covered |= bins[k]
     fresh = np.array([len(b - covered) > 0.5 * len(b) for b in bins])
     return chosen + _continuations(ink, view, [*main.pieces, *chosen], closed, level & fresh)
+
+
+def closing(ink: Ink, line: Sequence[int], closed: Set[int]) -> list[int]:
+    """Pieces that close a gap of a path: each end meets an end of the line's pieces. The pupil went
+    on there, however far from the locus (a corner cut or squared off)."""
+    ends = [(k, end) for k in line for end in ink.pieces[k].xy[[0, -1]]]
+    found = []
+    for k, piece in enumerate(ink.pieces):
+        if k in closed or k in line or piece.length < _SHORT_MM:
+            continue
+        met = [
+            {other for other, at in ends if math.dist(at, end) < _MEETS_MM}
+            for end in piece.xy[[0, -1]]
+        ]
+        if met[0] and met[1] and len(met[0] | met[1]) > 1:
+            found.append(k)
+    return found
 
 
 def _running_with(

@@ -14,7 +14,7 @@ from collections.abc import Sequence, Set
 from dataclasses import dataclass, field
 
 from millimark.marking.candidates import Candidate, candidates_for, reference_darkness, weighed
-from millimark.marking.companions import companions
+from millimark.marking.companions import closing, companions
 from millimark.marking.expected import Box, Wanted
 from millimark.marking.ink import Ink
 from millimark.marking.primitives import Primitive
@@ -27,7 +27,8 @@ _RIVAL_MM, _RIVAL_SHARE = 40.0, 0.2
 
 @dataclass
 class Match:
-    """The pencil of one element: ``pieces`` in order, ``mains`` by target, ``rivals``.
+    """The pencil of one element: ``pieces`` in order, ``mains`` by target, ``rivals``, and the
+    pieces ``closing`` gaps between others.
 
     ``pieces`` empty: nothing was drawn for the element.
     """
@@ -35,6 +36,12 @@ class Match:
     pieces: list[int] = field(default_factory=list)
     mains: list[Candidate] = field(default_factory=list)
     rivals: list[Candidate] = field(default_factory=list)
+    closing: list[int] = field(default_factory=list)
+
+    @property
+    def own(self) -> frozenset[int]:
+        """The pieces that are the line for sure: the main ones, and those that close its gaps."""
+        return frozenset(k for c in self.mains for k in c.pieces) | frozenset(self.closing)
 
 
 @dataclass(frozen=True)
@@ -89,6 +96,12 @@ def match(
         more = companions(ink, views[n], c, closed, construction - set(c.pieces))
         taken.update(more)
         m.pieces.extend(k for k in more if k not in m.pieces)
+    for index, m in enumerate(matches):
+        if wanted[index].element.kind == "path" and m.pieces:
+            more = closing(ink, m.pieces, taken | aside | hatch | construction)
+            taken.update(more)
+            m.pieces.extend(more)
+            m.closing.extend(more)
     for n, c in sorted(served.items()):
         rival = _rival(c, candidates, taken, targets[n].needed_mm)
         if rival is not None:

@@ -63,8 +63,7 @@ def measure(
     drawn = profile[: len(found.pieces)]
     sigma = _deviation_sigma(ink, found, wanted, ground)
     scraps = _scraps(ink, found) | _elsewhere(ink, found, needed)
-    mains = {k for c in found.mains for k in c.pieces}
-    own = tuple(d for d, k in zip(drawn, found.pieces, strict=True) if k in mains)
+    own = tuple(d for d, k in zip(drawn, found.pieces, strict=True) if k in found.own)
     tips = profile[len(found.pieces) :]
     line = tuple(d for d, k in zip(drawn, found.pieces, strict=True) if k not in scraps) + tips
     worst, where = extreme(line, None)
@@ -110,8 +109,8 @@ def measure(
 def _scraps(ink: Ink, found: Match) -> frozenset[int]:
     """Short pieces beside the main ones, which fill gaps of the line but do not say how far it
     strays: many a one is the end of a stroke of hatching. None where the line consists of them."""
-    mains = {k for c in found.mains for k in c.pieces}
-    scraps = frozenset(k for k in found.pieces if k not in mains and ink.lengths[k] < _SCRAP_MM)
+    beside = [k for k in found.pieces if k not in found.own]
+    scraps = frozenset(k for k in beside if ink.lengths[k] < _SCRAP_MM)
     share = ink.lengths[list(scraps)].sum() / ink.lengths[found.pieces].sum()
     return scraps if share < _FEW_SCRAPS else frozenset()
 

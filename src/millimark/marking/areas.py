@@ -28,6 +28,10 @@ _LETTER_MM = 7.0
 """A stroke of a letter is shorter than this."""
 _ROOM = 0.15
 """Lettering takes up less than this share of its cell."""
+_SMALL_MM2, _LEAST_SEEN_MM2 = 200.0, 15.0
+_RIM_MM, _DEEP_MM, _FULL = 1.0, 1.9, 0.9
+"""Of a small cell what is farther than its rim from the walls shows; a cell that is nowhere deeper
+may be covered by a line; one of which this share is dark is toned."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -60,6 +64,22 @@ def shading_areas(mask: NDArray[np.uint8], grid: Grid, cells: Cells, pencil: Pen
             big.append(k)
     kept: Mask = np.isin(labels, big)
     return kept
+
+
+def toned_cells(grid: Grid, cells: Cells, pencil: Pencil) -> Mask:
+    """Small cells of which all that shows between their walls is dark: too little of them shows
+    to be an area by itself."""
+    room = cv2.distanceTransform((cells > 0).astype(np.uint8), cv2.DIST_L2, 3) / grid.per_paper_mm
+    mm2 = 1.0 / grid.per_paper_mm**2
+    full = []
+    for label in np.flatnonzero(np.bincount(cells.ravel()) * mm2 < _SMALL_MM2):
+        cell = cells == label
+        shows = cell & pencil.seen & (room > _RIM_MM)
+        if label == 0 or shows.sum() * mm2 < _LEAST_SEEN_MM2 or room[cell].max() < _DEEP_MM:
+            continue
+        if (pencil.darkness[shows] > _DARK).mean() > _FULL:
+            full.append(label)
+    return np.asarray(np.isin(cells, full), dtype=bool)
 
 
 def _is_lettering(part: Mask, grid: Grid, pencil: Pencil) -> bool:

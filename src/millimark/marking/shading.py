@@ -13,7 +13,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from millimark.marking.areas import LEAST_MM2, Pencil, shading_areas
+from millimark.marking.areas import LEAST_MM2, Pencil, shading_areas, toned_cells
 from millimark.marking.cells import EDGE_MM, asked_for, cells_of, right_cells, walls
 from millimark.marking.expected import Expected
 from millimark.marking.findings import ElementFinding, RegionFinding
@@ -234,7 +234,8 @@ def _shaded(
     both = ((dense & _thick(dense, grid)) | closed).astype(np.uint8)
     walls = (cells == 0).astype(np.uint8)
     both[np.asarray(cv2.dilate(walls, disc(1.0, grid))) > 0] = 0
-    return shading_areas(both, grid, cells, Pencil(pencil, ~wiped, strokes))
+    left = Pencil(pencil, ~wiped, strokes)
+    return shading_areas(both, grid, cells, left) | toned_cells(grid, cells, left)
 
 
 def _closed(hatch: NDArray[np.uint8], grid: Grid) -> Mask:

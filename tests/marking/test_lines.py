@@ -184,3 +184,28 @@ def test_angle_bisector_out_by_three_degrees_loses_the_accuracy_mark():
     marks = angle_answer(Hand(), turn_deg=3.0, length=35.0)
     assert decisions(marks) == ["awarded", "withheld"]
     assert marks.elements[0].angle_deg == pytest.approx(3.0, abs=0.2)
+
+
+@pytest.mark.parametrize(("noise", "tool"), [(0.04, "ruler"), (0.45, "freehand")])
+def test_a_ruled_line_is_told_from_a_freehand_one(noise, tool):
+    assert bisected(Hand(noise=noise)).elements[0].drawn_with == tool
+
+
+def test_an_arc_of_the_compasses_is_told_and_its_offset_has_an_honest_uncertainty():
+    errors = []
+    for seed in range(12):
+        hand, a = Hand(seed), on_paper(CIRCLE)["A"]
+        hand.arc(Point(a.x + 1.5, a.y), 40.0)
+        element = hand.marked(CIRCLE).elements[0]
+        assert element.drawn_with == "compasses"
+        errors.append((element.offset_mm - 1.5) / element.offset_sigma_mm)
+    assert 0.1 < math.sqrt(sum(e * e for e in errors) / len(errors)) < 2.0
+
+
+def test_a_line_drawn_twice_says_how_much_of_it():
+    hand = Hand()
+    a, b = on_paper(BISECTOR)["A"], on_paper(BISECTOR)["B"]
+    x = (a.x + b.x) / 2
+    for off in (-0.4, 0.4):
+        hand.line(Point(x + off, a.y - 50), Point(x + off, a.y + 50))
+    assert hand.marked(BISECTOR).elements[0].twice_mm > 80.0

@@ -100,6 +100,11 @@ class Course:
     turn: float
 
 
+STEADY_MM, FREEHAND_MM = 0.14, 0.28
+"""Waves, rms mm, up to which a line was guided by an instrument, and from which it was not: common
+practice, no source."""
+
+
 @dataclass(frozen=True, eq=False)
 class ElementFinding:
     """One measured element. Values are None where nothing was found or it has none.
@@ -127,6 +132,7 @@ class ElementFinding:
     uncertainty_mm: float | None = None
     coverage: float = 0.0
     offset_mm: float | None = None
+    offset_sigma_mm: float | None = None
     angle_deg: float | None = None
     angle_sigma_deg: float | None = None
     centre: Point | None = None
@@ -148,6 +154,20 @@ class ElementFinding:
     twice_mm: float = 0.0
     hatch_edge: bool = False
     entangled: bool = False
+
+    @property
+    def drawn_with(self) -> Literal["ruler", "compasses", "freehand"] | None:
+        """What the line looks drawn with; None where its waves do not tell, or where other pencil
+        may be among them."""
+        if self.roughness_mm is None or self.entangled:
+            return None
+        if self.excess_mm > max(STEADY_MM, 1.5 * self.roughness_mm):
+            return None
+        if self.roughness_mm > FREEHAND_MM:
+            return "freehand"
+        if self.roughness_mm > STEADY_MM or self.kind == "path":
+            return None
+        return "ruler" if self.kind == "line" else "compasses"
 
     @property
     def farthest_mm(self) -> float | None:

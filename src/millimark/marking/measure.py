@@ -84,12 +84,13 @@ def measure(
         uncertainty_mm=sigma,
         coverage=parts["all"].coverage,
         offset_mm=shape.offset,
+        offset_sigma_mm=_shape_sigma(shape.offset_sigma, 0.0, ground),
         angle_deg=shape.angle,
         angle_sigma_deg=shape.angle_sigma,
         centre=shape.centre,
         radius_mm=shape.radius,
         radius_asked_mm=shape.asked,
-        radius_sigma_mm=_radius_sigma(shape, ground),
+        radius_sigma_mm=_shape_sigma(shape.radius_sigma, shape.radius or 0.0, ground),
         roughness_mm=roughness(course),
         course=course,
         worst_at=where,
@@ -202,11 +203,12 @@ def _deviation_sigma(ink: Ink, found: Match, wanted: Wanted, ground: Ground) -> 
     return math.sqrt(ground.map_sigma_mm**2 + scale**2 + across**2 / 3.0 + _EXTREME_MM**2)
 
 
-def _radius_sigma(shape: _Shape, ground: Ground) -> float | None:
-    """Standard uncertainty of the radius, mm: the hand's wander, the map, the print scale."""
-    if shape.radius is None or shape.radius_sigma is None:
+def _shape_sigma(sigma: float | None, size_mm: float, ground: Ground) -> float | None:
+    """Standard uncertainty of a fitted radius or offset, mm: ``sigma`` of the hand's wander, the
+    map, and the print scale over a ``size_mm``."""
+    if sigma is None:
         return None
-    return math.hypot(shape.radius_sigma, ground.map_sigma_mm, ground.scale_sigma * shape.radius)
+    return math.hypot(sigma, ground.map_sigma_mm, ground.scale_sigma * size_mm)
 
 
 # --- shape -----------------------------------------------------------------------------
@@ -215,6 +217,7 @@ class _Shape:
     """What the pupil's own line or circle is, against the locus."""
 
     offset: float | None = None
+    offset_sigma: float | None = None
     angle: float | None = None
     angle_sigma: float | None = None
     centre: Point | None = None
@@ -244,11 +247,13 @@ def _shape(ink: Ink, wanted: Wanted, found: Match, targets: tuple[Target, ...]) 
         )
         at = last.point
         offset = abs((at - target.point_at(0.0)).cross(target.direction_at(0.0)))
+        across = math.sqrt(float(last.covariance[0, 0]))
         sigma = math.degrees(math.sqrt(float(last.covariance[1, 1])))
-        return _Shape(offset, turn, sigma, drawn=tuple(drawn))
+        return _Shape(offset, across, turn, sigma, drawn=tuple(drawn))
     if isinstance(target, Arc):
         return _Shape(
             offset=last.centre.distance(target.centre),
+            offset_sigma=last.centre_sigma,
             centre=last.centre,
             radius=last.radius,
             asked=target.radius,

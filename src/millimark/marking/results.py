@@ -173,12 +173,15 @@ def _element(e: ElementFinding, scale: float) -> dict[str, Any]:
         "uncertainty_mm": _number(e.farthest_sigma_mm, 4),
         "coverage": _number(e.coverage, 4),
         "offset_mm": _number(e.offset_mm, 4),
+        "offset_sigma_mm": _number(e.offset_sigma_mm, 4),
         "angle_deg": _number(e.angle_deg, 4),
         "centre_mm": centre,
         "radius_mm": _number(e.radius_mm, 4),
         "radius_sigma_mm": _number(e.radius_sigma_mm, 4),
         "worst_needed_mm": _number(e.worst_needed_mm, 4),
         "roughness_mm": _number(e.roughness_mm, 4),
+        "drawn_with": e.drawn_with,
+        "drawn_twice_mm": _number(e.twice_mm, 2),
     }
 
 

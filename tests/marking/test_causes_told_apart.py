@@ -27,7 +27,13 @@ from millimark.loci.conditions import (
 from millimark.loci.figure import Figure
 from millimark.marking.expected import expected
 from millimark.marking.faults import Setting, faults_of
-from millimark.marking.findings import ElementFinding, EvidenceFinding, PartFinding, RegionFinding
+from millimark.marking.findings import (
+    ElementFinding,
+    EvidenceFinding,
+    Fault,
+    PartFinding,
+    RegionFinding,
+)
 from millimark.plane.curves import Arc
 from millimark.plane.point import Point
 
@@ -133,6 +139,7 @@ SHED = Figure(
     {"A": Point(0, 0), "B": Point(3, 0), "C": Point(3, 2), "D": Point(0, 2)},
     segments=(("A", "B"), ("B", "C"), ("C", "D"), ("D", "A")),
 )
+Q_SHED = on_paper(question(SHED, DrawLocus(AtDistance(A, 1.0))))
 ROPE = question(SHED, DrawLocus(RopeEnd(A, 4.0, (PolygonOf(("A", "B", "C", "D")),))))
 
 
@@ -149,6 +156,24 @@ def test_a_rope_of_the_wrong_length(by, fault):
     assert named(marks) == fault
     if fault:
         assert marks.faults[0].size_mm == pytest.approx(abs(by), abs=0.3)
+
+
+def test_a_rope_that_is_not_bent():
+    hand = Hand()
+    hand.arc(Q_SHED["A"], 40.0)
+    assert named(hand.marked(ROPE)) == ["rope-through"]
+
+
+@pytest.mark.parametrize("hatched", [False, True])
+def test_a_rope_that_is_bent_goes_through_no_wall(hatched):
+    hand = Hand()
+    for arc in expected(ROPE, place(SHED), 1.0).wanted[0].curves:
+        assert isinstance(arc, Arc)
+        hand.arc(arc.centre, arc.radius, math.degrees(arc.from_), math.degrees(arc.sweep))
+    if hatched:
+        a = Q_SHED["A"]
+        hand.hatch(lambda x, y: math.hypot(x - a.x, y - a.y) < 46.0, spacing=1.5)
+    assert named(hand.marked(ROPE)) == []
 
 
 SQUARE = question(CORNERS, DrawLocus(RegularOn(SegmentOf("A", "B"), 4)))
@@ -197,3 +222,15 @@ def test_waves_within_the_tolerance_are_told_where_they_are_clear(waves, fault):
     )  # fmt: skip
     setting = Setting(2.0, earned=frozenset({wanted.name}))
     assert [f.fault for f in faults_of([wanted], [seen], [], NO_REGION, setting)] == fault
+
+
+@pytest.mark.parametrize(("waves", "fault"), [(0.02, []), (0.5, ["polygonal"])])
+def test_a_smooth_circle_is_no_polygon(waves, fault):
+    wanted = expected(CIRCUM, place(CORNERS), 1.0).wanted[0]
+    seen = ElementFinding(
+        wanted.name, "arc", True, worst_mm=2.4, roughness_mm=waves,
+        parts={"all": PartFinding(1.0, 1.0, 1.0, 200.0, 200.0)},
+    )  # fmt: skip
+    chords = Fault("polygonal", "")
+    told = faults_of([wanted], [seen], [], NO_REGION, Setting(2.0), lambda _: chords)
+    assert [f.fault for f in told] == fault

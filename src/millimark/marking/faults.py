@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from millimark.loci.conditions import AtDistance, PointOf, TriangleOn
+from millimark.loci.conditions import AtDistance, PointOf, RopeEnd, TriangleOn
 from millimark.marking.circle_faults import of_circle
 from millimark.marking.expected import Wanted
 from millimark.marking.findings import (
@@ -72,7 +72,9 @@ def faults_of(
     """
     found: list[Fault] = []
     for w, e in zip(wanted, elements, strict=True):
-        other = mistaken(w) if _astray(e, setting) else None
+        # of a rope too long an arc is as good as the right one, as far as that goes
+        looked_for = _astray(e, setting) or isinstance(w.element.locus, RopeEnd)
+        other = mistaken(w) if looked_for else None
         mine = [other] if other is not None else _of_element(w, e, setting)
         found += [f for f in mine if _worth_telling(f, e, setting)]
     for arcs in evidence:
@@ -95,7 +97,8 @@ def _worth_telling(fault: Fault, e: ElementFinding, setting: Setting) -> bool:
     """Of a line that earned its marks only how it was drawn is told, or what goes beyond its
     tolerance; of one that hatching may have been taken for, nothing about its form."""
     if fault.fault in _OF_FORM:
-        if e.hatch_edge or e.entangled or e.excess_mm > _IN_DOUBT_MM:
+        smooth = e.found and (e.roughness_mm or 0.0) <= _FREEHAND_MM
+        if smooth or e.hatch_edge or e.entangled or e.excess_mm > _IN_DOUBT_MM:
             return False
         least = _CLEARLY * _FREEHAND_MM if fault.fault == "freehand" else 0.0
     else:

@@ -114,6 +114,15 @@ MISTAKES: dict[str, Words] = {
         "Sketch the triangle first with its letters and angles.",
         "Make a small sketch with letters and angles, and look at it before each angle.",
     ),
+    "rope-through": Words(
+        "The circle goes on past the corner, as if the rope went through the wall: there it bends, "
+        "and what is left of it turns about the corner.",
+        "A rope drawn through the wall",
+        "Tie a string to a box and walk round it: at each corner the string bends and gets "
+        "shorter.",
+        "Find the corner that the rope touches, take the wall off its length, and draw the next "
+        "arc about that corner.",
+    ),
     "ruler-end": Words(
         "All lengths are off by the same amount: the ruler was read from its end, not its zero.",
         "The ruler read from its end",
@@ -134,4 +143,4 @@ MISTAKES: dict[str, Words] = {
         "draw it in one turn.",
     ),
 }
-"""Code -> words. `faults` names the last four; the others are known to `loci.mistaken`."""
+"""Code -> words. `faults` names the last five; the others are known to `loci.mistaken`."""

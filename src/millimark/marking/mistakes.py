@@ -23,6 +23,7 @@ from millimark.marking.mistake_words import MISTAKES
 from millimark.marking.polygons import chords_of
 from millimark.marking.primitives import Primitive
 from millimark.marking.targets import seen_from
+from millimark.marking.unbent_rope import unbent_rope
 from millimark.plane.curves import Arc, Curve
 
 _HAND_MM = 0.7
@@ -53,6 +54,10 @@ class Drawn:
 
 def misconception(wanted: Wanted, expect: Expected, drawn: Drawn) -> Fault | None:
     """The misconception that explains a line of the pupil's for this element; None if none does."""
+    hatching = {k for p in drawn.primitives if p.hatch for k in p.pieces}
+    rope = unbent_rope(wanted, drawn.ink, hatching, expect)
+    if rope is not None:
+        return rope
     if _is_polygon(wanted, drawn.ink, expect):
         return Fault("polygonal", MISTAKES["polygonal"].text, element=wanted.name)
     known = mistaken(wanted.element.locus, expect.figure, expect.question.scale)

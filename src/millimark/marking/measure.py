@@ -27,7 +27,7 @@ from millimark.marking.ends import corners, ends_of
 from millimark.marking.expected import Box, Wanted, clipped_samples
 from millimark.marking.extremes import extreme, extreme_sigma, overrun
 from millimark.marking.findings import Deviation, ElementFinding
-from millimark.marking.ink import Array, Ink
+from millimark.marking.ink import STEP_MM, Array, Ink
 from millimark.marking.matching import Match
 from millimark.marking.past_corners import part_beside, strays_from
 from millimark.marking.targets import Target, seen_from
@@ -37,6 +37,12 @@ from millimark.scan.fitting import CircleFit, LineFit, NoFit, fit_circle, fit_li
 
 _SCRAP_MM, _FEW_SCRAPS = 6.0, 0.25
 """A piece shorter than this, mm, is a scrap; a line may consist of them in a larger share."""
+_DISTURBED, _LEAST_CLEAR, _CARRIED_MM = 1.8, 0.2, 9.0
+"""A point is disturbed if it is known this much worse than the best of its line; where so much of
+the line, at least, is not, runs of up to so many mm are carried over."""
+_HATCH_MM = 0.05
+"""What strokes that end on a line add to the uncertainty of its extreme, mm: measured on the
+rehearsal's scans."""
 _STRUCK_MM, _AWAY_MM = 25.0, 5.0
 """An arc struck with the compasses is shorter than the first; what is farther off is elsewhere."""
 _EXTREME_MM = 0.02
@@ -57,7 +63,8 @@ def measure(
     needed = [clipped_samples(c, ground.frame, SAMPLE_MM) for c in wanted.needed]
     if not found.pieces:
         return ElementFinding(wanted.name, wanted.element.kind, False, parts=no_parts(needed))
-    profile = tuple(_profiles(ink, wanted, found, targets, ground.frame))
+    hatched = ground.lines is not None
+    profile = tuple(_profiles(ink, wanted, found, targets, ground.frame, hatched))
     off = np.concatenate([np.abs(d.off) for d in profile])
     xy = np.concatenate([d.xy for d in profile])
     drawn = profile[: len(found.pieces)]
@@ -131,10 +138,16 @@ def _elsewhere(ink: Ink, found: Match, needed: list[Array]) -> frozenset[int]:
 
 # --- deviation -------------------------------------------------------------------------
 def _profiles(
-    ink: Ink, wanted: Wanted, found: Match, targets: tuple[Target, ...], frame: Box
+    ink: Ink,
+    wanted: Wanted,
+    found: Match,
+    targets: tuple[Target, ...],
+    frame: Box,
+    hatched: bool,
 ) -> list[Deviation]:
-    """One profile for each piece: smoothed signed distance from the nearest curve; then the tips
-    of sharp corners, each held as a profile of its own."""
+    """One profile for each piece: smoothed signed distance from the nearest curve, carried over
+    what other pencil disturbs if the answer may be ``hatched``; then the tips of sharp corners,
+    each held as a profile of its own."""
     supports = [targets[c.target].curve for c in found.mains]
     bounded = wanted.element.kind == "path"
     if bounded:
@@ -145,7 +158,8 @@ def _profiles(
     profiles = []
     for k, (first, last) in zip(found.pieces, ends_of(ink, found.pieces), strict=True):
         xy = ink.pieces[k].xy
-        off = _smoothed(_nearest_offset(supports, xy, frame, bounded))
+        off = _nearest_offset(supports, xy, frame, bounded)
+        off = _smoothed(_undisturbed(off, ink.pieces[k].sigma) if hatched else off)
         keep = slice(first.cut, len(xy) - last.cut)
         part = _part_of_side(ink, k, found, targets) if sided else keep
         loose = (first.loose and part.start <= keep.start, last.loose and part.stop >= keep.stop)
@@ -183,6 +197,20 @@ def _nearest_offset(curves: list[Curve], xy: Array, frame: Box, bounded: bool) -
     return best
 
 
+def _undisturbed(off: Array, sigma: Array) -> Array:
+    """The deviations with short disturbed runs (strokes of hatching that end on the line pull it
+    aside) carried over from either side; as they are where hardly any is undisturbed."""
+    at = np.arange(len(off))
+    clear = sigma < _DISTURBED * float(np.percentile(sigma, 20))
+    if clear.mean() < _LEAST_CLEAR:
+        return off
+    before = np.maximum.accumulate(np.where(clear, at, -1))
+    after = np.minimum.accumulate(np.where(clear, at, len(at))[::-1])[::-1]
+    carried = ~clear & (before >= 0) & (after < len(at))
+    carried &= (after - before) * STEP_MM <= _CARRIED_MM
+    return np.where(carried, np.interp(at, at[clear], off[clear]), off)
+
+
 def _smoothed(values: Array) -> Array:
     """Median of 3 against lone outliers, then the mean of 3: about 1 mm. Ends are held."""
     if len(values) < 5:
@@ -197,10 +225,13 @@ def _smoothed(values: Array) -> Array:
 
 
 def _deviation_sigma(ink: Ink, found: Match, wanted: Wanted, ground: Ground) -> float:
-    """Standard uncertainty of one deviation, mm: the map, the print scale, the pencil's centre."""
+    """Standard uncertainty of one deviation, mm: the map, the print scale, the pencil's centre,
+    and what hatching may do to it."""
     across = float(np.median(np.concatenate([ink.pieces[k].sigma for k in found.pieces])))
     scale = ground.scale_sigma * wanted.length_mm
-    return math.sqrt(ground.map_sigma_mm**2 + scale**2 + across**2 / 3.0 + _EXTREME_MM**2)
+    hatch = 0.0 if ground.lines is None else _HATCH_MM
+    parts = (ground.map_sigma_mm, scale, across / math.sqrt(3.0), _EXTREME_MM, hatch)
+    return math.hypot(*parts)
 
 
 def _shape_sigma(sigma: float | None, size_mm: float, ground: Ground) -> float | None:

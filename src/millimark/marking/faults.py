@@ -13,6 +13,7 @@ from millimark.loci.conditions import AtDistance, PointOf, RopeEnd, TriangleOn
 from millimark.marking.circle_faults import of_circle
 from millimark.marking.expected import Wanted
 from millimark.marking.findings import (
+    FREEHAND_MM,
     ElementFinding,
     EvidenceFinding,
     Fault,
@@ -26,8 +27,6 @@ from millimark.marking.triangle_faults import of_triangle
 from millimark.paper.question import Criterion
 from millimark.plane.point import Point
 
-_FREEHAND_MM = 0.28
-"""Waves beyond what instruments and a shaky hand leave, rms mm: common practice, no source."""
 _HARDLY = 0.85
 _CLEARLY = 1.5
 """Waves are told of a line that earned its marks from so many times that on."""
@@ -89,7 +88,7 @@ def _astray(e: ElementFinding, setting: Setting) -> bool:
         or (e.worst_mm or 0.0) > setting.limit
         or (e.worst_needed_mm or 0.0) > setting.limit
         or (e.parts["all"].coverage < _HARDLY and e.element not in setting.earned)
-        or (e.roughness_mm or 0.0) > _FREEHAND_MM
+        or (e.roughness_mm or 0.0) > FREEHAND_MM
     )
 
 
@@ -97,10 +96,10 @@ def _worth_telling(fault: Fault, e: ElementFinding, setting: Setting) -> bool:
     """Of a line that earned its marks only how it was drawn is told, or what goes beyond its
     tolerance; of one that hatching may have been taken for, nothing about its form."""
     if fault.fault in _OF_FORM:
-        smooth = e.found and (e.roughness_mm or 0.0) <= _FREEHAND_MM
+        smooth = e.found and (e.roughness_mm or 0.0) <= FREEHAND_MM
         if smooth or e.hatch_edge or e.entangled or e.excess_mm > _IN_DOUBT_MM:
             return False
-        least = _CLEARLY * _FREEHAND_MM if fault.fault == "freehand" else 0.0
+        least = _CLEARLY * FREEHAND_MM if fault.fault == "freehand" else 0.0
     else:
         least = setting.limit
     return e.element not in setting.earned or (fault.size_mm or 0.0) >= least
@@ -117,7 +116,7 @@ def _of_element(w: Wanted, e: ElementFinding, setting: Setting) -> list[Fault]:
             return []
         text = "A point was marked; a locus is all the points that satisfy the condition: a line."
         return [Fault("dot", text, element=e.element)]
-    rough = (e.roughness_mm or 0.0) > _FREEHAND_MM
+    rough = (e.roughness_mm or 0.0) > FREEHAND_MM
     if rough and e.kind != "path":
         return [_freehand(e)]
     found = _of_place(w, e, setting)

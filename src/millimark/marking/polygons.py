@@ -26,11 +26,12 @@ def chords_of(circle: Arc, ink: Ink, off: Array) -> list[int]:
     straight = other = 0.0
     for k in range(len(ink.pieces)):
         u, length = off[ink.first[k] : ink.first[k + 1]], float(ink.lengths[k])
-        if not _CHORD_MM < length < _LONG * circle.radius or float(np.abs(u).mean()) > _BESIDE_MM:
+        if length < _CHORD_MM or float(np.abs(u).mean()) > _BESIDE_MM:
             continue
         ends = (float(u[0]) + float(u[-1])) / 2.0
         bend, chord = ends - float(u[len(u) // 2]), length**2 / (8.0 * circle.radius)
-        if chord > _BEND_MM and abs(ends) < _CORNER_MM and _LEAST < bend / chord < _MOST:
+        bends = chord > _BEND_MM and length < _LONG * circle.radius
+        if bends and abs(ends) < _CORNER_MM and _LEAST < bend / chord < _MOST:
             chords.append(k)
             straight += length
         else:

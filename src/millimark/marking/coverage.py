@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -22,6 +23,8 @@ _BESIDE_MM, _FAINT = 0.35, 0.08
 _LONGEST_GAP_MM, _OPEN_END_MM = 45.0, 8.0
 _CERTAIN_GAP_MM = 10.0
 """A longer break in which shading lies may be a line under it or none: only the teacher knows."""
+_ALONG_COS = math.cos(math.radians(35.0))
+"""Free pencil that runs along the locus turns from it by less."""
 _ASTRAY_MM = 8.0
 """Pencil of the same line beside the locus, this far off at most, is no gap to be bridged."""
 
@@ -32,7 +35,8 @@ class Ground:
 
     ``hidden`` (H, W) where print hides the pencil, ``pencil`` (H, W) its darkness, both over
     the frame at ``px_per_paper_mm``; ``lines`` its darkness beside even tones, on which a line
-    would show: None where nothing was to be shaded.
+    would show: None where nothing was to be shaded. ``free`` are the points and unit tangents
+    (N, 2) of pencil that is neither a line that was found nor construction nor crossed out.
     """
 
     map_sigma_mm: float
@@ -43,6 +47,7 @@ class Ground:
     pencil: NDArray[np.float32]
     px_per_paper_mm: float
     lines: NDArray[np.float32] | None = None
+    free: tuple[Array, Array] | None = None
 
     def hides(self, xy: Array) -> NDArray[np.bool_]:
         """Whether there is printed ink within `_BESIDE_MM` of each of the points (N, 2): a pencil
@@ -122,14 +127,31 @@ def _covered(samples: Array, xy: Array, off: Array, sigma: float, ground: Ground
         return _Covered(len(samples), 0, 0, 0, 0)
     tolerance, give = ground.tolerance_mm, COVERAGE_FACTOR * sigma
     pencil = _Pencil.beside(samples, xy)
+    most = _Pencil.beside(samples, np.concatenate((xy, _free_along(samples, tolerance, ground))))
     bare = ground if ground.lines is None else replace(ground, pencil=ground.lines)
     return _Covered(
         len(samples),
         pencil.reached(tolerance, ground),
         pencil.reached(tolerance - give, bare, _CERTAIN_GAP_MM),
-        pencil.reached(tolerance + give, ground, open_mm=_LONGEST_GAP_MM),
+        most.reached(tolerance + give, ground, open_mm=_LONGEST_GAP_MM),
         _alongside(samples, xy[off <= tolerance], tolerance, ground),
     )
+
+
+def _free_along(samples: Array, tolerance: float, ground: Ground) -> Array:
+    """Points (M, 2) of free pencil that run along the curve within the tolerance: perhaps a part of
+    the line that was traced into something else."""
+    from scipy.spatial import cKDTree
+
+    if ground.free is None or not len(ground.free[0]) or len(samples) < 2:
+        return np.zeros((0, 2))
+    xy, tangent = ground.free
+    distance, at = cKDTree(samples).query(xy, distance_upper_bound=tolerance)
+    near = np.isfinite(distance)
+    d = np.gradient(samples, axis=0)[at[near]]
+    along = np.abs((tangent[near] * d).sum(axis=1)) / np.maximum(np.hypot(*d.T), 1e-9)
+    found: Array = xy[near][along > _ALONG_COS]
+    return found
 
 
 def _together(curves: list[_Covered]) -> PartFinding:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+import numpy as np
+
 from millimark.loci.conditions import Equidistant, PointOf, RayOf
 from millimark.marking.coverage import Ground
 from millimark.marking.decide import Doubt, decide, unmarked
@@ -23,7 +25,7 @@ from millimark.marking.findings import (
     RegionFinding,
 )
 from millimark.marking.hatch_edge import with_hatching
-from millimark.marking.ink import Ink, pieces_of
+from millimark.marking.ink import Array, Ink, pieces_of
 from millimark.marking.matching import Matching, match
 from millimark.marking.measure import measure
 from millimark.marking.misreading import drawn_lengths
@@ -60,7 +62,10 @@ def examine(
     evidence = _evidence(ink, expect, wanted, primitives, frame)
     claimed = frozenset(k for e in evidence for k in e.pieces)
     matching = match(ink, primitives, expect.wanted, expect.frame, claimed)
-    ground = _ground(question, frame, page, expect)
+    struck = {k for p in primitives if p.cancelled for k in p.pieces}
+    lines = {k for m in matching.matches for k in m.pieces}
+    free = frozenset(range(len(ink.pieces))) - lines - struck - claimed
+    ground = _ground(question, frame, page, expect, ink, free)
     ink, twice = centred(ink, (k for m in matching.matches for k in m.pieces), ground)
     elements = tuple(
         measure(ink, w, m, matching.targets, ground, twice)
@@ -226,7 +231,14 @@ def _usual_evidence(locus: object) -> ArcEvidence | None:
     return None
 
 
-def _ground(question: Question, frame: FrameReading, page: PageReading, expect: Expected) -> Ground:
+def _ground(
+    question: Question,
+    frame: FrameReading,
+    page: PageReading,
+    expect: Expected,
+    ink: Ink,
+    free: frozenset[int],
+) -> Ground:
     scale = page.print_scale
     return Ground(
         map_sigma_mm=page.map_sigma_mm * scale,
@@ -237,7 +249,15 @@ def _ground(question: Question, frame: FrameReading, page: PageReading, expect: 
         pencil=frame.pencil,
         px_per_paper_mm=frame.px_per_mm / scale,
         lines=beside_tones(frame.pencil, frame.px_per_mm) if expect.regions else None,
+        free=_points(ink, free),
     )
+
+
+def _points(ink: Ink, pieces: frozenset[int]) -> tuple[Array, Array]:
+    """Points and unit tangents (N, 2) of the pieces."""
+    chosen = sorted(pieces)
+    tangent = [ink.pieces[k].tangent for k in chosen]
+    return ink.points(chosen), np.concatenate(tangent) if tangent else np.zeros((0, 2))
 
 
 def _region(

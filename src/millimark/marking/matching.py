@@ -46,11 +46,10 @@ class Match:
 
 @dataclass(frozen=True)
 class Matching:
-    """The match of every wanted element, and the pieces that none of them took."""
+    """The match of every wanted element, and their targets."""
 
     matches: tuple[Match, ...]
     targets: tuple[Target, ...]
-    left: frozenset[int]
 
 
 def match(
@@ -64,7 +63,7 @@ def match(
     targets = [t for k, w in enumerate(wanted) for t in targets_of(k, w, frame)]
     matches = tuple(Match() for _ in wanted)
     if not ink.pieces:
-        return Matching(matches, tuple(targets), frozenset())
+        return Matching(matches, tuple(targets))
     aside = {k for p in primitives if p.cancelled for k in p.pieces}
     hatch = {k for p in primitives if p.hatch for k in p.pieces}
     views = [View.of(ink, t, frame) for t in targets]
@@ -106,8 +105,7 @@ def match(
         rival = _rival(c, candidates, taken, targets[n].needed_mm)
         if rival is not None:
             matches[targets[n].wanted].rivals.append(rival)
-    left = frozenset(range(len(ink.pieces))) - taken - aside - hatch
-    return Matching(matches, tuple(targets), left)
+    return Matching(matches, tuple(targets))
 
 
 def _share(

@@ -1,0 +1,50 @@
+"""How much of a locus is drawn, and between which bounds."""
+
+from __future__ import annotations
+
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+
+from millimark.marking.coverage import SAMPLE_MM, Ground, parts_covered
+from millimark.marking.expected import clipped_samples
+from millimark.plane.curves import Segment
+from millimark.plane.point import Point
+
+LINE = Segment(Point(20.0, 40.0), Point(80.0, 40.0))
+FRAME = (0.0, 0.0, 100.0, 80.0)
+EMPTY = np.zeros((400, 500), np.float32)
+
+
+def covered(free=None):
+    """A line of 60 mm of which the first half is drawn, with ``free`` (points, tangents) beside."""
+    ground = Ground(0.0, 0.0, FRAME, 2.0, EMPTY > 1.0, EMPTY, 5.0, free=free)
+    xy = np.column_stack((np.arange(20.0, 50.0, 0.4), np.full(75, 40.5)))
+    needed = [clipped_samples(LINE, FRAME, SAMPLE_MM)]
+    wanted = SimpleNamespace(needed=[LINE])
+    return parts_covered(wanted, needed, xy, np.full(75, 0.5), 0.05, ground)["all"]
+
+
+def stroke(away, turn_deg=0.0):
+    """A stroke of 32 mm beside the other half."""
+    way = np.array([np.cos(np.radians(turn_deg)), np.sin(np.radians(turn_deg))])
+    t = np.arange(-16.0, 16.0, 0.4)
+    return np.array([65.0, 40.0 + away]) + t[:, None] * way, np.tile(way, (len(t), 1))
+
+
+def test_half_a_line_is_half_covered():
+    found = covered()
+    assert found.coverage == pytest.approx(0.55, abs=0.05)
+    assert found.high < 0.65
+
+
+def test_pencil_that_no_line_took_leaves_the_other_half_in_doubt():
+    found = covered(stroke(1.0))
+    assert found.coverage == pytest.approx(0.55, abs=0.05)
+    assert found.low < 0.6 < 0.95 < found.high
+
+
+@pytest.mark.parametrize(("away", "turn_deg"), [(4.0, 0.0), (0.0, 60.0)])
+def test_pencil_far_off_or_across_does_not(away, turn_deg):
+    assert covered(stroke(away, turn_deg)).high < 0.65

@@ -145,5 +145,10 @@ def test_what_closes_a_gap_of_a_path_belongs_to_it_however_far_off():
         ruled((60, -1), (70, 20), 4),
     )
     ink = Ink.of([*sides, across, hatch, loose])
-    assert closing(ink, [0, 1], frozenset()) == [2]
-    assert closing(ink, [0, 1], frozenset({2})) == []
+    t = np.radians(np.arange(-90.0, 30.0, 3.0))
+    end = np.column_stack((60.0 + 17.0 * np.cos(t), -17.0 - 17.0 * np.sin(t)))
+    path = np.vstack((np.column_stack((np.arange(60.0), np.zeros(60))), end))
+    assert closing(ink, [0, 1], frozenset(), path) == [2]
+    assert closing(ink, [0, 1], frozenset({2}), path) == []
+    there = Ink.of([*sides, across, Piece(end, tangents(end), t, 0.5, 0.5, 5, "arc")])
+    assert closing(there, [0, 1, 3], frozenset(), path) == []

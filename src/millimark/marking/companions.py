@@ -20,8 +20,9 @@ from millimark.marking.targets import View
 _TOGETHER_MM, _SHORT_MM = 1.6, 12.0
 _IN_IT_MM, _STEADY_MM = 0.8, 0.35
 _JOIN_MM, _SCRAP_MM = 3.6, 4.0
-_MEETS_MM = 2.0
-"""An end this near to another one, mm, goes on from it."""
+_MEETS_MM, _DRAWN_MM, _MOSTLY = 2.0, 2.5, 0.5
+"""An end this near to another one, mm, goes on from it. A path is drawn where pencil is this near,
+mm; what runs beside more than this share of drawn path closes no gap of it."""
 _ALIKE = 0.15
 _JOIN_COS = math.cos(math.radians(45.0))
 _SHAKY_RAD = math.radians(30.0)
@@ -52,9 +53,14 @@ def companions(
     return chosen + _continuations(ink, view, [*main.pieces, *chosen], closed, level & fresh)
 
 
-def closing(ink: Ink, line: Sequence[int], closed: Set[int]) -> list[int]:
-    """Pieces that close a gap of a path: each end meets an end of the line's pieces. The pupil went
-    on there, however far from the locus (a corner cut or squared off)."""
+def closing(ink: Ink, line: Sequence[int], closed: Set[int], path: Array) -> list[int]:
+    """Pieces that close a gap of a path (points (N, 2)): each end meets an end of the line's
+    pieces, and the path beside them is not drawn yet. The pupil went on there, however far from
+    it (a corner cut or squared off)."""
+    from scipy.spatial import cKDTree
+
+    drawn = cKDTree(ink.points(line)).query(path)[0] < _DRAWN_MM
+    along = cKDTree(path)
     ends = [(k, end) for k in line for end in ink.pieces[k].xy[[0, -1]]]
     found = []
     for k, piece in enumerate(ink.pieces):
@@ -64,7 +70,8 @@ def closing(ink: Ink, line: Sequence[int], closed: Set[int]) -> list[int]:
             {other for other, at in ends if math.dist(at, end) < _MEETS_MM}
             for end in piece.xy[[0, -1]]
         ]
-        if met[0] and met[1] and len(met[0] | met[1]) > 1:
+        joins = bool(met[0] and met[1]) and len(met[0] | met[1]) > 1
+        if joins and not drawn[along.query(piece.xy)[1]].mean() > _MOSTLY:
             found.append(k)
     return found
 

@@ -13,9 +13,11 @@ from __future__ import annotations
 from collections.abc import Sequence, Set
 from dataclasses import dataclass, field
 
+import numpy as np
+
 from millimark.marking.candidates import Candidate, candidates_for, reference_darkness, weighed
 from millimark.marking.companions import closing, companions
-from millimark.marking.expected import Box, Wanted
+from millimark.marking.expected import Box, Wanted, clipped_samples
 from millimark.marking.ink import Ink
 from millimark.marking.primitives import Primitive
 from millimark.marking.targets import Target, View, targets_of
@@ -97,7 +99,8 @@ def match(
         m.pieces.extend(k for k in more if k not in m.pieces)
     for index, m in enumerate(matches):
         if wanted[index].element.kind == "path" and m.pieces:
-            more = closing(ink, m.pieces, taken | aside | hatch | construction)
+            path = np.concatenate([clipped_samples(c, frame, 1.0) for c in wanted[index].curves])
+            more = closing(ink, m.pieces, taken | aside | hatch | construction, path)
             taken.update(more)
             m.pieces.extend(more)
             m.closing.extend(more)

@@ -3,20 +3,13 @@
 from __future__ import annotations
 
 import shutil
-import socket
 import tempfile
-import threading
-import time
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import uvicorn
-
 from millimark import demo
-from millimark.desk.application import make_app
 from millimark.desk.hands import Hands
+from millimark.desk.running import running
 from millimark.desk.setting import Desk
 from millimark.paper.fields import load
 from millimark.paper.reading import PaperSource
@@ -67,23 +60,6 @@ def marked_records(folder: Path) -> Store:
     return store
 
 
-@contextmanager
-def served(store: Store) -> Iterator[str]:
-    """The address of a desk with these records, on this machine alone."""
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        port = free.getsockname()[1]
-    app = make_app(Desk(store, Hands(store)))
-    server = uvicorn.Server(uvicorn.Config(app, port=port, log_level="error"))
-    thread = threading.Thread(target=server.run, daemon=True)
-    thread.start()
-    while not server.started:
-        time.sleep(0.02)
-    yield f"http://127.0.0.1:{port}"
-    server.should_exit = True
-    thread.join(20)
-
-
 def write(page: Page, place: str) -> None:
     page.goto(f"{place}/papers/2/questions/1")
 
@@ -131,7 +107,7 @@ def photograph(folder: Path) -> None:
     with tempfile.TemporaryDirectory() as place, sync_playwright() as playwright:
         store = marked_records(Path(place))
         browser = playwright.chromium.launch(executable_path=program, args=["--no-sandbox"])
-        with served(store) as address:
+        with running(Desk(store, Hands(store))) as address:
             for name, scene in SCENES.items():
                 context = browser.new_context(viewport={"width": WIDTH, "height": HEIGHT})
                 page = context.new_page()

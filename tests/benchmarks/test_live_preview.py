@@ -7,19 +7,15 @@ the same desk hands out its style sheet, which is what the way there and back co
 
 from __future__ import annotations
 
-import socket
-import threading
-import time
 from collections.abc import Iterator
 from itertools import count
 from typing import Any
 
 import httpx2
 import pytest
-import uvicorn
 
-from millimark.desk.application import make_app
 from millimark.desk.hands import Hands
+from millimark.desk.running import running
 from millimark.desk.setting import Desk
 from millimark.records.store import Store
 
@@ -32,21 +28,12 @@ ASK = "Shade the region that is nearer to PQ than to PR, less than 4 cm from Q a
 def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[httpx2.Client]:
     """A desk that runs, and a connection to it that stays open, as a browser's does."""
     store = Store.open(tmp_path_factory.mktemp("desk") / "records")
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        port = free.getsockname()[1]
-    app = make_app(Desk(store, Hands(store)))
-    server = uvicorn.Server(uvicorn.Config(app, port=port, log_level="error"))
-    thread = threading.Thread(target=server.run, daemon=True)
-    thread.start()
-    while not server.started:
-        time.sleep(0.02)
-    place = f"http://127.0.0.1:{port}"
-    with httpx2.Client(base_url=place, headers={"origin": place}, follow_redirects=True) as found:
+    with (
+        running(Desk(store, Hands(store))) as place,
+        httpx2.Client(base_url=place, headers={"origin": place}, follow_redirects=True) as found,
+    ):
         found.post("/papers")
         yield found
-    server.should_exit = True
-    thread.join(20)
     store.close()
 
 

@@ -7,20 +7,17 @@ PARTS. A new one is missing here until its scene is written: a test says so.
 from __future__ import annotations
 
 import re
-import socket
-import threading
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 
 import httpx2
-import uvicorn
 from tests.desk.test_mending import page as smudged_page
 
-from millimark.desk.application import make_app
 from millimark.desk.hands import Hands
 from millimark.desk.password import door_of, keep_password
+from millimark.desk.running import running
 from millimark.desk.setting import Desk, names_beyond
 from millimark.records import blind, papers, queue, uploads
 from millimark.records.store import Store
@@ -59,24 +56,14 @@ def everything(store: Store) -> Iterator[Everything]:
     keep_password(store.folder, PASSWORD)
     prepare(store)
     desk = Desk(store, Hands(store), door_of(store.folder), names_beyond(), True)
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        port = free.getsockname()[1]
-    place = f"http://127.0.0.1:{port}"
-    server = uvicorn.Server(
-        uvicorn.Config(make_app(desk), host="127.0.0.1", port=port, log_level="error")
-    )
-    thread = threading.Thread(target=server.run, daemon=True)
-    thread.start()
-    while not server.started:
-        time.sleep(0.02)
-    with httpx2.Client(base_url=place, headers={"origin": place}, follow_redirects=True) as client:
+    with (
+        running(desk) as place,
+        httpx2.Client(base_url=place, headers={"origin": place}, follow_redirects=True) as client,
+    ):
         found = Everything(place, desk, client)
         found.post("/sign-in", name="R. Teasel", password=PASSWORD)
         mark_twice(found)
         yield found
-    server.should_exit = True
-    thread.join(20)
 
 
 def prepare(store: Store) -> None:

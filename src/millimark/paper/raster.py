@@ -8,6 +8,7 @@ matrix instead, so the scale is exact.
 
 from __future__ import annotations
 
+import atexit
 import ctypes
 import hashlib
 import math
@@ -72,6 +73,9 @@ def _document(pdf: Path, changed_ns: int, size: int, sha256: str) -> pdfium.PdfD
     typefaces need not be read again; a file that changes (``changed_ns``, ``size``) is another."""
     data = pdf.read_bytes()
     return pdfium.PdfDocument(data) if hashlib.sha256(data).hexdigest() == sha256 else None
+
+
+atexit.register(_document.cache_clear)  # else the library reports it as left open
 
 
 def sha256_of(path: Path) -> str:

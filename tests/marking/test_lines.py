@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import pytest
 import shapely
 from hypothesis import given, settings
@@ -209,3 +210,25 @@ def test_a_line_drawn_twice_says_how_much_of_it():
     for off in (-0.4, 0.4):
         hand.line(Point(x + off, a.y - 50), Point(x + off, a.y + 50))
     assert hand.marked(BISECTOR).elements[0].twice_mm > 80.0
+
+
+def test_an_arc_drawn_as_two_chords_is_an_attempt_at_it():
+    hand, a = Hand(), on_paper(CIRCLE)["A"]
+    on = [Point(a.x + 40.0 * math.cos(t), a.y + 40.0 * math.sin(t)) for t in (0.0, 0.7, 1.4)]
+    hand.line(on[0], on[1])
+    hand.line(on[1], on[2])
+    element = hand.marked(CIRCLE).elements[0]
+    assert element.found
+    assert element.worst_mm == pytest.approx(40.0 * (1.0 - math.cos(0.35)), abs=0.4)
+
+
+def test_a_freehand_line_that_weaves_about_a_ruled_one_is_a_second_answer():
+    hand = Hand()
+    a, b = on_paper(BISECTOR)["A"], on_paper(BISECTOR)["B"]
+    x = (a.x + b.x) / 2
+    hand.crossing_arcs(a, b, 55.0, 55.0)
+    hand.line(Point(x, a.y - 40), Point(x, a.y + 40))
+    t = np.linspace(-38.0, 38.0, 300)
+    for part in np.array_split(np.column_stack((x + 3.2 * np.sin(t / 5.0), a.y + t)), 6):
+        hand.path(part)
+    assert decisions(hand.marked(BISECTOR))[1] == "teacher"

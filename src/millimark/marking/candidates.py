@@ -20,6 +20,8 @@ _BEND_MM = 1.2
 _LEAST_RUN_MM, _PROGRESS, _FITTING = 15.0, 0.75, 0.35
 """A freehand line is longer than this, and makes this share of its length along its target; this
 share of it runs as the target does."""
+_CHORD_END_MM = 3.0
+"""A chord's ends lie this near to the circle, mm."""
 _RULED_MM = 6.0
 """A straight stroke longer than this, at the end of a freehand line, was ruled."""
 _BEND_COS = math.cos(math.radians(75.0))
@@ -55,7 +57,7 @@ def candidates_for(
     groups: list[tuple[int, ...]] = []
     polygon = _polygon(ink, target, view, aside)
     if not target.bounded:
-        aside = aside | _ruled_across(ink, target.curve)
+        aside = aside | _ruled_across(ink, target.curve, view.u)
     for p in primitives:
         members = tuple(k for k in p.pieces if view.fits[k] and k not in aside)
         if members:
@@ -98,13 +100,17 @@ def _polygon(ink: Ink, target: Target, view: View, aside: Set[int]) -> tuple[int
     return tuple(k for k in chords_of(target.curve, ink, view.u) if k not in aside)
 
 
-def _ruled_across(ink: Ink, curve: Curve) -> frozenset[int]:
-    """Ruled lines that would bend by over `_BEND_MM` on a circle: none is part of it."""
+def _ruled_across(ink: Ink, curve: Curve, off: Array) -> frozenset[int]:
+    """Ruled lines that would bend by over `_BEND_MM` on a circle and are no chords of it: none is
+    part of it. ``off`` (N,) is every point's distance outside the circle, mm."""
     if not isinstance(curve, Arc):
         return frozenset()
     bend = ink.lengths**2 / (8.0 * curve.radius)
+    ends = np.maximum(np.abs(off[ink.first[:-1]]), np.abs(off[ink.first[1:] - 1]))
     return frozenset(
-        k for k, p in enumerate(ink.pieces) if p.shape == "line" and bend[k] > _BEND_MM
+        k
+        for k, p in enumerate(ink.pieces)
+        if p.shape == "line" and bend[k] > _BEND_MM and ends[k] > _CHORD_END_MM
     )
 
 

@@ -10,8 +10,9 @@ found: its match is empty.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence, Set
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -25,6 +26,9 @@ from millimark.marking.targets import Target, View, targets_of
 _WORTH_MM = 3.0
 """Least score of a candidate: about 3 mm of perfect pencil."""
 _RIVAL_MM, _RIVAL_SHARE = 40.0, 0.2
+_BESIDE_MM, _WEAVES, _AS_DARK, _MOST_BESIDE = 8.0, math.radians(50.0), 0.6, 0.5
+"""Pieces within so many mm of a line, turned from it by less, and this share of its darkness, make
+another one if they run beside this share of it."""
 
 
 @dataclass
@@ -106,6 +110,8 @@ def match(
             m.closing.extend(more)
     for n, c in sorted(served.items()):
         rival = _rival(c, candidates, taken, targets[n].needed_mm)
+        if rival is None and not hatch:
+            rival = _beside(ink, views[n], c, taken | aside | construction)
         if rival is not None:
             matches[targets[n].wanted].rivals.append(rival)
     return Matching(matches, tuple(targets))
@@ -121,6 +127,34 @@ def _share(
         if c.inside_mm < 0.4 * targets[c.target].room_mm and c.inside_mm < 25.0:
             continue
         served[c.target] = c
+
+
+def _beside(ink: Ink, view: View, main: Candidate, closed: Set[int]) -> Candidate | None:
+    """Loose pieces that together run beside most of a straight line, as dark as it is: a freehand
+    line that weaves about a ruled one, say."""
+    if view.bends:
+        return None
+    off, turn = ink.means(np.abs(view.u)), ink.means(view.turn)
+    pieces = tuple(
+        k
+        for k, p in enumerate(ink.pieces)
+        if k not in closed
+        and p.darkness > _AS_DARK * main.darkness
+        and off[k] < _BESIDE_MM
+        and turn[k] < _WEAVES
+    )
+    if not pieces:
+        return None
+    at, own = (
+        np.concatenate([np.arange(ink.first[k], ink.first[k + 1]) for k in part])
+        for part in (pieces, main.pieces)
+    )
+    shared = np.intersect1d(np.round(view.t[at]), np.round(view.t[own]))
+    strays = float(np.abs(view.u[at]).max()) > main.deviation_mm + _BESIDE_MM / 4
+    if len(shared) < _MOST_BESIDE * main.inside_mm or not strays:
+        return None
+    away = float(np.abs(view.u[at]).max())
+    return replace(main, pieces=pieces, deviation_mm=away, inside_mm=float(len(shared)))
 
 
 def _rival(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 from tests.marking.pupil import Hand, on_paper, question, region
 
@@ -246,4 +248,16 @@ def test_a_region_too_small_to_shade_is_the_teachers():
                                        Distance(PointOf("B"), "<", 4.15)))))  # fmt: skip
     marks = hand.marked(small)
     assert marks.region.room_mm2 < 60.0
+    assert marks.marks[2].decision == "teacher"
+
+
+def test_a_circle_far_too_large_leaves_it_open_which_cell_is_meant():
+    """Of the lens that the pupil's own circle cuts off, most lies outside the true circle."""
+    lens = AllOf((Nearer(PointOf("B"), (PointOf("A"),)), Distance(PointOf("A"), "<", 5.0)))
+    asked = question(AB, region(lens))
+    hand = Hand()
+    hand.line(Point(M.x, M.y - 62), Point(M.x, M.y + 62))
+    hand.arc(A, 57.5, -60.0, 120.0)
+    hand.hatch(lambda x, y: x > M.x + 1.0 and math.hypot(x - A.x, y - A.y) < 56.5)
+    marks = hand.marked(asked)
     assert marks.marks[2].decision == "teacher"

@@ -34,6 +34,9 @@ _CLOSE_MM = 4.5
 _TRUE_PROBES, _BEYOND_PROBES, _AROUND = 120, 300, 12
 _BEYOND = 0.1
 """Share of the shading beyond the true region from which right lines do not make it right."""
+_PARTLY = 0.25
+"""Where a line is far off, most of the right cell may lie outside the true region: shading of which
+this share is inside it may be meant for that cell."""
 _FILLED, _SPILL_MM2 = 0.6, 80.0
 """A cell shaded by more than this share is meant; one outside the region of this area counts."""
 _NOTABLE = 0.25
@@ -184,19 +187,27 @@ def region_verdict(region: RegionFinding) -> tuple[Verdict, str]:
         if not region.follow_through and region.beyond_mm2 > _BEYOND * region.area_mm2:
             return "unsure", "your shading lies partly beyond the region that the right lines bound"
         return "yes", f"{inside:.0f} % of your shading lies in the right region"
-    if region.inside < 0.5 and region.unexplained > _NOTABLE:
-        return "unsure", (
-            f"{inside:.0f} % of your shading lies in the right region, which holds more pencil"
-        )
-    if region.inside < 0.5 and region.inside_true >= 0.5:
-        return "unsure", "your shading is on the right side of the true lines, not of your own"
     if region.inside < 0.5:
-        return "no", f"only {inside:.0f} % of your shading lies in the right region"
+        return _mostly_outside(region)
     if region.inside >= 0.85:
         if region.filled >= 0.5:
             return "unsure", "your shading also fills an area outside the region"
         return "unsure", f"your shading fills only {filled:.0f} % of the region"
     return "unsure", f"{inside:.0f} % of your shading lies in the right region, the rest outside it"
+
+
+def _mostly_outside(region: RegionFinding) -> tuple[Verdict, str]:
+    """Shading of which less than half lies in the right region."""
+    inside = 100 * region.inside
+    if region.unexplained > _NOTABLE:
+        return "unsure", (
+            f"{inside:.0f} % of your shading lies in the right region, which holds more pencil"
+        )
+    if region.inside_true >= 0.5:
+        return "unsure", "your shading is on the right side of the true lines, not of your own"
+    if region.follow_through and region.inside_true >= _PARTLY:
+        return "unsure", "your own lines leave it open which side of them is the right one"
+    return "no", f"only {inside:.0f} % of your shading lies in the right region"
 
 
 # --- shading ---------------------------------------------------------------------------

@@ -110,7 +110,7 @@ def match(
             m.closing.extend(more)
     for n, c in sorted(served.items()):
         rival = _rival(c, candidates, taken, targets[n].needed_mm)
-        if rival is None and not hatch:
+        if rival is None and not hatch and not targets[n].bounded:
             rival = _beside(ink, views[n], c, taken | aside | construction)
         if rival is not None:
             matches[targets[n].wanted].rivals.append(rival)

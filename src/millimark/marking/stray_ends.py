@@ -13,7 +13,6 @@ from dataclasses import replace
 import numpy as np
 
 from millimark.marking.ink import STEP_MM, Array, Piece, tangents
-from millimark.scan.fitting import NoFit, fit_circle
 
 _LONG_MM = 30.0
 """A shorter line does not say where its ends should be, mm."""
@@ -88,26 +87,35 @@ def _hooked(xy: Array, others: Sequence[Array]) -> int:
 
 def _hook(xy: Array, others: Sequence[Array], most: int, last: int) -> int:
     """The same, with the arc's course read from its points ``most`` to ``last``."""
-    fit = fit_circle(xy[most:last], 0.05)
-    if isinstance(fit, NoFit):
-        return 0
-    centre = np.array(fit.centre)
-    off = np.abs(np.hypot(*(xy[:most] - centre).T) - fit.radius)
-    if off[0] < _OFF_MM or fit.rms > _OFF_MM / 2:
+    centre, radius, rms = _circle(xy[most:last])
+    off = np.abs(np.hypot(*(xy[:most] - centre).T) - radius)
+    if off[0] < _OFF_MM or rms > _OFF_MM / 2:
         return 0
     back = np.flatnonzero(off < 0.5 * _OFF_MM)
     count = int(back[0]) if len(back) else most
     if not _LEAST_HOOK_MM / STEP_MM <= count < most:
         return 0
     places = np.concatenate([*others, xy[last:]]) - centre
-    near = places[np.abs(np.hypot(*places.T) - fit.radius) < _ON_IT_MM]
+    near = places[np.abs(np.hypot(*places.T) - radius) < _ON_IT_MM]
     inner = xy[count] - centre
     ahead = xy[0] - centre
     turn = float(np.arctan2(inner[0] * ahead[1] - inner[1] * ahead[0], inner @ ahead))
     turns = np.arctan2(inner[0] * near[:, 1] - inner[1] * near[:, 0], near @ inner)
-    ahead_mm = turns * np.sign(turn) * fit.radius
-    taken_over = (ahead_mm > 0.0) & (ahead_mm < abs(turn) * fit.radius + _GAP_MM)
+    ahead_mm = turns * np.sign(turn) * radius
+    taken_over = (ahead_mm > 0.0) & (ahead_mm < abs(turn) * radius + _GAP_MM)
     return count if taken_over.sum() * STEP_MM >= _LEAST_ON_MM else 0
+
+
+def _circle(xy: Array) -> tuple[Array, float, float]:
+    """Centre, radius and rms of the algebraic circle (Kåsa 1976) through points (N, 2)."""
+    middle = xy.mean(axis=0)
+    v = xy - middle
+    terms = np.column_stack((2.0 * v, np.ones(len(v))))
+    x, y, c = np.linalg.lstsq(terms, (v * v).sum(axis=1), rcond=None)[0]
+    radius = float(np.sqrt(max(c + x * x + y * y, 0.0)))
+    centre: Array = middle + np.array([x, y])
+    rms = float(np.sqrt(((np.hypot(*(xy - centre).T) - radius) ** 2).mean()))
+    return centre, radius, rms
 
 
 def _part(piece: Piece, start: int, stop: int) -> Piece:

@@ -197,6 +197,14 @@ def test_arcs_that_carry_no_mark_have_no_fault(asked, fault):
     assert [f.fault for f in faults_of([], [], [arcs], NO_REGION, Setting(2.0))] == fault
 
 
+def whole_round(wanted, worst, waves):
+    """The whole of a round line, drawn ``worst`` mm off with ``waves``."""
+    whole = PartFinding(1.0, 1.0, 1.0, 200.0, 200.0)
+    return ElementFinding(
+        wanted.name, "arc", True, worst_mm=worst, roughness_mm=waves, parts={"all": whole}
+    )
+
+
 @pytest.mark.parametrize(
     ("doubt", "fault"),
     [({}, ["freehand"]), ({"excess_mm": 2.6}, []), ({"hatch_edge": True}, []),
@@ -205,10 +213,7 @@ def test_arcs_that_carry_no_mark_have_no_fault(asked, fault):
 def test_a_line_that_hatching_ends_on_has_no_form(doubt, fault):
     wanted = expected(PARALLELS, place(CORNERS), 1.0).wanted[0]
     wanted = replace(wanted, element=replace(wanted.element, kind="arc"))
-    seen = ElementFinding(
-        wanted.name, "arc", True, worst_mm=0.4, roughness_mm=0.41,
-        parts={"all": PartFinding(1.0, 1.0, 1.0, 200.0, 200.0)},
-    )  # fmt: skip
+    seen = whole_round(wanted, 0.4, 0.41)
     told = faults_of([wanted], [replace(seen, **doubt)], [], NO_REGION, Setting(2.0))
     assert [f.fault for f in told] == fault
 
@@ -216,10 +221,7 @@ def test_a_line_that_hatching_ends_on_has_no_form(doubt, fault):
 @pytest.mark.parametrize(("waves", "fault"), [(0.35, []), (0.6, ["freehand"])])
 def test_waves_within_the_tolerance_are_told_where_they_are_clear(waves, fault):
     wanted = expected(CIRCUM, place(CORNERS), 1.0).wanted[0]
-    seen = ElementFinding(
-        wanted.name, "arc", True, worst_mm=1.4, roughness_mm=waves,
-        parts={"all": PartFinding(1.0, 1.0, 1.0, 200.0, 200.0)},
-    )  # fmt: skip
+    seen = whole_round(wanted, 1.4, waves)
     setting = Setting(2.0, earned=frozenset({wanted.name}))
     assert [f.fault for f in faults_of([wanted], [seen], [], NO_REGION, setting)] == fault
 
@@ -227,10 +229,7 @@ def test_waves_within_the_tolerance_are_told_where_they_are_clear(waves, fault):
 @pytest.mark.parametrize(("waves", "fault"), [(0.02, []), (0.5, ["polygonal"])])
 def test_a_smooth_circle_is_no_polygon(waves, fault):
     wanted = expected(CIRCUM, place(CORNERS), 1.0).wanted[0]
-    seen = ElementFinding(
-        wanted.name, "arc", True, worst_mm=2.4, roughness_mm=waves,
-        parts={"all": PartFinding(1.0, 1.0, 1.0, 200.0, 200.0)},
-    )  # fmt: skip
+    seen = whole_round(wanted, 2.4, waves)
     chords = Fault("polygonal", "")
     told = faults_of([wanted], [seen], [], NO_REGION, Setting(2.0), lambda _: chords)
     assert [f.fault for f in told] == fault

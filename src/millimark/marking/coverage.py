@@ -127,7 +127,8 @@ def _covered(samples: Array, xy: Array, off: Array, sigma: float, ground: Ground
         return _Covered(len(samples), 0, 0, 0, 0)
     tolerance, give = ground.tolerance_mm, COVERAGE_FACTOR * sigma
     pencil = _Pencil.beside(samples, xy)
-    most = _Pencil.beside(samples, np.concatenate((xy, _free_along(samples, tolerance, ground))))
+    free = _free_along(samples, tolerance, ground)
+    most = _Pencil.beside(samples, np.concatenate((xy, free))) if len(free) else pencil
     bare = ground if ground.lines is None else replace(ground, pencil=ground.lines)
     return _Covered(
         len(samples),

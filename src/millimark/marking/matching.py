@@ -150,10 +150,10 @@ def _beside(ink: Ink, view: View, main: Candidate, closed: Set[int]) -> Candidat
         for part in (pieces, main.pieces)
     )
     shared = np.intersect1d(np.round(view.t[at]), np.round(view.t[own]))
-    strays = float(np.abs(view.u[at]).max()) > main.deviation_mm + _BESIDE_MM / 4
+    away = float(np.abs(view.u[at]).max())
+    strays = away > main.deviation_mm + _BESIDE_MM / 4
     if len(shared) < _MOST_BESIDE * main.inside_mm or not strays:
         return None
-    away = float(np.abs(view.u[at]).max())
     return replace(main, pieces=pieces, deviation_mm=away, inside_mm=float(len(shared)))
 
 

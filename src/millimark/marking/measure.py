@@ -161,7 +161,7 @@ def _profiles(
         off = _nearest_offset(supports, xy, frame, bounded)
         off = _smoothed(_undisturbed(off, ink.pieces[k].sigma) if hatched else off)
         keep = slice(first.cut, len(xy) - last.cut)
-        part = _part_of_side(ink, k, found, targets) if sided else keep
+        part = _part_of_side(ink, k, found, targets, frame) if sided else keep
         loose = (first.loose and part.start <= keep.start, last.loose and part.stop >= keep.stop)
         keep = slice(max(part.start, keep.start), min(part.stop, keep.stop))
         profiles.append(Deviation(xy[keep], off[keep], loose))
@@ -172,14 +172,17 @@ def _profiles(
     return profiles
 
 
-def _part_of_side(ink: Ink, piece: int, found: Match, targets: tuple[Target, ...]) -> slice:
+def _part_of_side(
+    ink: Ink, piece: int, found: Match, targets: tuple[Target, ...], frame: Box
+) -> slice:
     """What of a piece lies beside the side that it was drawn for; all of it where that is none."""
     xy = ink.pieces[piece].xy
     own = [m for m in found.mains if piece in m.pieces] or found.mains
     sides = [side for m in own if isinstance(side := targets[m.target].curve, Segment)]
     if not sides:
         return slice(0, len(xy))
-    return part_beside(min(sides, key=lambda side: strays_from(side, xy)), xy)
+    side = min(sides, key=lambda side: strays_from(side, xy, frame))
+    return part_beside(side, xy, frame)
 
 
 def _nearest_offset(curves: list[Curve], xy: Array, frame: Box, bounded: bool) -> Array:

@@ -10,7 +10,8 @@ import pytest
 from millimark.loci.completing import corners_on
 from millimark.loci.conditions import DrawLocus, TriangleOn
 from millimark.marking.batch import mark_batch
-from millimark.marking.either_side import readings_of
+from millimark.marking.either_side import readings_of, worth
+from millimark.marking.findings import ElementFinding, Mark, QuestionMarks, RegionFinding
 from millimark.paper.reading import paper_from_data
 from millimark.rehearsal.rehearse import rehearse
 
@@ -68,3 +69,17 @@ def test_readings_turn_every_figure_over() -> None:
         assert isinstance(first.locus, TriangleOn)
         heights.append(corners_on(question.figure, first.locus)[0].y > 0)
     assert heights == [True, True, False, False]
+
+
+def test_a_point_of_both_sides_says_for_neither() -> None:
+    """A ray drawn at 60° for 120° meets either answer at its vertex only: the side that the paper
+    shows is the one it is measured against."""
+
+    def found(coverage: float, awarded: bool = False) -> QuestionMarks:
+        element = ElementFinding("angle", "line", True, coverage=coverage)
+        mark = Mark("A1", "", "awarded" if awarded else "withheld", "")
+        return QuestionMarks("1", (mark,), (element,), (), RegionFinding(False), (), 1)
+
+    assert worth(found(0.03)) == worth(found(0.01))
+    assert worth(found(0.5)) > worth(found(0.03))
+    assert worth(found(0.1, awarded=True)) > worth(found(0.5))

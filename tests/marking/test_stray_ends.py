@@ -71,3 +71,41 @@ def test_an_arc_that_slips_keeps_its_ends():
     r = 40.0 - 4.0 * t / (2.0 * np.pi)
     slipped = replace(piece(np.column_stack((r * np.cos(t), r * np.sin(t)))), shape="arc")
     assert len(without_stray_ends([slipped])) == 1
+
+
+def arc(hook_mm: float) -> Piece:
+    """An arc of 40 mm over 40 mm, whose first 2 mm turn off inwards by ``hook_mm``."""
+    t = np.arange(0.0, 1.0, STEP_MM / 40.0)
+    r = 40.0 - hook_mm * np.maximum(0.0, 1.0 - np.arange(len(t)) * STEP_MM / 2.0)
+    return replace(piece(np.column_stack((r * np.cos(t), r * np.sin(t)))), shape="arc")
+
+
+def stroke_at(place: np.ndarray, way: np.ndarray) -> Piece:
+    """A stroke of hatching of 8 mm that starts at a place."""
+    steps = np.arange(0.0, 8.0, STEP_MM)[:, None]
+    return piece(place + steps * way / np.hypot(*way), 1)
+
+
+@pytest.mark.parametrize("hooked", [arc(1.4), piece(arc(1.4).xy)])
+def test_an_end_that_turns_off_into_a_stroke_of_hatching_is_cut_off(hooked):
+    into = stroke_at(hooked.xy[0], hooked.xy[0] - hooked.xy[3])
+    kept, _, end = without_stray_ends([hooked, into])
+    assert np.abs(np.hypot(*kept.xy.T) - 40.0).max() < 0.3
+    assert end.length < 2.5
+
+
+def test_an_end_that_turns_off_beside_a_stroke_across_is_left():
+    hooked = arc(1.4)
+    across = stroke_at(hooked.xy[0], np.array([1.0, 0.0]))
+    assert len(without_stray_ends([hooked, across])) == 2
+    assert len(without_stray_ends([hooked])) == 1
+
+
+def test_an_end_that_other_pencil_lies_on_is_cut_off_where_it_turns_off():
+    hooked = arc(1.4)
+    sigma = hooked.sigma.copy()
+    sigma[:4] *= 3.0
+    kept, end = without_stray_ends([replace(hooked, sigma=sigma)])
+    assert np.abs(np.hypot(*kept.xy.T) - 40.0).max() < 0.3
+    assert len(without_stray_ends([replace(arc(0.3), sigma=sigma)])) == 1
+    assert end.length < 2.5

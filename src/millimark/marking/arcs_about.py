@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -42,7 +42,8 @@ class ArcsAbout:
     """Pieces that are arcs of one radius about a point.
 
     ``radius`` mean distance from the point; ``sigma`` its standard uncertainty; ``astray``
-    how far the arcs' own centre is from the point, and ``astray_sigma``.
+    how far the arcs' own centre is from the point, and ``astray_sigma``. ``left_out`` is a piece of
+    that radius that moved their centre away: perhaps no part of them.
     """
 
     centre: Point
@@ -51,6 +52,7 @@ class ArcsAbout:
     sigma: float
     own_centre: Point
     astray_sigma: float
+    left_out: tuple[int, ...] = ()
 
     @property
     def astray(self) -> float:
@@ -107,7 +109,10 @@ def _without_strays(ink: Ink, arcs: ArcsAbout, rho: Array) -> ArcsAbout:
         return arcs
     total = float(ink.lengths[list(arcs.pieces)].sum())
     others = [
-        _about(ink, arcs.centre, tuple(k for k in arcs.pieces if k != stray), rho)
+        replace(
+            _about(ink, arcs.centre, tuple(k for k in arcs.pieces if k != stray), rho),
+            left_out=(stray,),
+        )
         for stray in arcs.pieces
         if ink.lengths[stray] < _STRAY_SHARE * total and ink.pieces[stray].shape != "arc"
     ]
@@ -163,9 +168,10 @@ def cross_at(ink: Ink, p: ArcsAbout, q: ArcsAbout, side: int) -> bool:
     return all(gap_to(ink, arcs, at) <= NEAR_CROSSING_MM for arcs in (p, q))
 
 
-def gap_to(ink: Ink, arcs: ArcsAbout, at: Point) -> float:
-    """How near the pencil of the arcs comes to a place, mm."""
-    return float(np.hypot(*(ink.points(arcs.pieces) - np.array(at)).T).min())
+def gap_to(ink: Ink, arcs: ArcsAbout, at: Point, perhaps: bool = False) -> float:
+    """How near the pencil of the arcs comes to a place, mm; also what is ``perhaps`` theirs."""
+    pieces = (*arcs.pieces, *arcs.left_out) if perhaps else arcs.pieces
+    return float(np.hypot(*(ink.points(pieces) - np.array(at)).T).min())
 
 
 def shown(ink: Ink, *arcs: ArcsAbout) -> tuple[SeenArc, ...]:

@@ -74,7 +74,8 @@ def candidates_for(
             continue
         deviation = float(np.abs(u).mean())
         built = bool(set(members) <= construction) and deviation > 1.5
-        drawn = bool(set(members) <= hatch)
+        strokes = [k for k in members if k in hatch]
+        drawn = bool(ink.lengths[strokes].sum() > 0.5 * ink.lengths[list(members)].sum())
         weight = (_EVIDENCE if built else 1.0) * (_HATCH if drawn else 1.0)
         dark = float(np.mean([ink.pieces[k].darkness for k in members]))
         found.append(

@@ -15,6 +15,8 @@ from millimark.sheet.layout import QuestionPlace
 
 MOST_READINGS = 8
 """A question with more figures that may be turned over than three is read as it is shown."""
+_LEAST_DRAWN = 0.1
+"""Where lines start from one point, all of them are on it there: that says for no side."""
 
 
 def readings_of(question: Question) -> tuple[Question, ...]:
@@ -38,7 +40,7 @@ def examine_either(
     for reading in readings_of(question):
         expect = expected(reading, place, page.print_scale)
         found = examine(reading, expect, frame, page)
-        if best is None or _worth(found) > _worth(best[0]):
+        if best is None or worth(found) > worth(best[0]):
             best = found, expect
         if found.awarded == found.out_of:
             break
@@ -47,5 +49,7 @@ def examine_either(
     return best
 
 
-def _worth(found: QuestionMarks) -> tuple[int, float]:
-    return found.awarded, sum(e.coverage or 0.0 for e in found.elements)
+def worth(found: QuestionMarks) -> tuple[int, float]:
+    """Marks awarded, then what of the elements is drawn, beyond the odd millimetre."""
+    drawn = (e.coverage for e in found.elements)
+    return found.awarded, sum(c for c in drawn if c > _LEAST_DRAWN)

@@ -62,13 +62,13 @@ def pairs_about(
 
 
 def nearly_cross(ink: Ink, pair: Pair) -> bool:
-    """Whether pencil of both arcs comes near the crossing that was not seen: where the answer runs
-    into an arc, what lies between may have been traced as the answer."""
+    """Whether pencil that may be of both arcs comes near the crossing that was not seen: where the
+    answer runs into an arc, what lies between may have been traced as the answer."""
     for side in {-1, 1} - set(pair.sides):
         at = crossing(pair.a, pair.b, side)
         if at is None:
             continue
-        if max(gap_to(ink, arcs, at) for arcs in (pair.a, pair.b)) < NEARLY_MM:
+        if max(gap_to(ink, arcs, at, True) for arcs in (pair.a, pair.b)) < NEARLY_MM:
             return True
     return False
 

@@ -98,7 +98,7 @@ def match(
     for n, c in sorted(served.items()):
         m = matches[targets[n].wanted]
         closed = taken | aside | hatch
-        more = companions(ink, views[n], c, closed, construction - set(c.pieces))
+        more = companions(ink, views[n], c, closed, construction - set(c.pieces), hatch)
         taken.update(more)
         m.pieces.extend(k for k in more if k not in m.pieces)
     for index, m in enumerate(matches):

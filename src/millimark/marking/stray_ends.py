@@ -1,13 +1,14 @@
-"""Ends that leave their own line or arc: where it runs into another one at a small angle.
+"""Ends that leave their own line or arc: where it runs into another one.
 
 Two lines that part by less than a pencil's width over several millimetres are one ridge, and the
 ridge may go on along the wrong one. The middle of a long line says where its end should be: if it
-is not there, and other pencil is, the end is no part of it. Paper millimetres.
+is not there, and other pencil is, the end is no part of it. Nor is the last of a steady line or
+arc that turns off into a stroke (of hatching, of a letter) that meets it. Paper millimetres.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -31,24 +32,96 @@ _GAP_MM, _LEAST_ON_MM = 3.0, 1.2
 """Other pencil takes the arc over within the first of the hook, and runs on for the second, mm."""
 _ON_IT_MM, _COVERED = 0.35, 0.6
 """Other pencil this near to where the end should be, mm, along this share of it, is the line."""
+_TURNED_MM, _COURSE_MM, _STEADY_MM = 3.6, 12.0, 0.12
+"""The last of a line or arc that turns off into another stroke is shorter than the first, mm, if
+its course before that, over up to the second, is as steady as the third, rms mm."""
+_GOES_INTO_MM, _SHARPLY, _ALIGNED = 1.6, np.sin(np.radians(20.0)), np.cos(np.radians(25.0))
+"""The stroke that it goes into runs this near to its end, mm, in its direction there, and that
+is not the direction of its course."""
+_DISTURBED = 1.8
+"""Pencil whose place is known this much worse than that of the course has other pencil on it."""
+
+
+_OffCourse = Callable[[Array, Array], Array | None]
 
 
 def without_stray_ends(pieces: Sequence[Piece]) -> list[Piece]:
-    """The pieces, with the ends that leave their line or arc while other pencil carries it on cut
-    off as pieces of their own (after all others, so that their order is kept)."""
+    """The pieces, with the ends that leave their line or arc for another one cut off as pieces of
+    their own (after all others, so that their order is kept)."""
     kept, cut = list(pieces), []
     for k, piece in enumerate(pieces):
-        if piece.shape == "loose" or piece.length < _LONG_MM:
+        if piece.shape == "loose" or piece.length < _TURNED_MM + _COURSE_MM / 2:
             continue
-        others = [p.xy for j, p in enumerate(pieces) if j != k]
-        stray = _stray if piece.shape == "line" else _hooked
-        first, last = (stray(xy, others) for xy in (piece.xy, piece.xy[::-1]))
+        others = [p for j, p in enumerate(pieces) if j != k]
+        first, last = (_leaving(piece, xy, others) for xy in (piece.xy, piece.xy[::-1]))
         if first or last:
             n = len(piece.xy)
             kept[k] = _part(piece, first, n - last)
             cut += [_part(piece, 0, first)] if first else []
             cut += [_part(piece, n - last, n)] if last else []
     return kept + cut
+
+
+def _leaving(piece: Piece, xy: Array, others: Sequence[Piece]) -> int:
+    """Number of points at the start of ``xy`` (N, 2), the piece from either end, that are no part
+    of its line or arc."""
+    found = 0
+    if piece.length >= _LONG_MM:
+        stray = _stray if piece.shape == "line" else _hooked
+        found = stray(xy, [p.xy for p in others])
+    if found:
+        return found
+    theirs = [p for p in others if p.stroke != piece.stroke]
+    sigma = piece.sigma if xy is piece.xy else piece.sigma[::-1]
+    return _turned(xy, sigma, _off_arc if piece.shape == "arc" else _off_line, theirs)
+
+
+def _turned(xy: Array, sigma: Array, off_course: _OffCourse, others: Sequence[Piece]) -> int:
+    """The same, where the line turns off into a piece of another stroke that meets it there, or
+    where other pencil lies on it."""
+    most = round(_TURNED_MM / STEP_MM)
+    course = slice(most, most + round(_COURSE_MM / STEP_MM))
+    off = off_course(xy[course], xy[:most])
+    if off is None or abs(off[0]) < _OFF_MM:
+        return 0
+    back = np.flatnonzero(np.abs(off) < 0.5 * _OFF_MM)
+    if not len(back):
+        return 0
+    count = int(back[0])
+    if sigma[: count + 1].max() > _DISTURBED * np.percentile(sigma[course], 20):
+        return count
+    ahead, along = (xy[0] - xy[min(count, 3)], xy[count] - xy[count + 3])
+    ahead, along = (v / max(float(np.hypot(*v)), 1e-9) for v in (ahead, along))
+    if abs(float(ahead[0] * along[1] - ahead[1] * along[0])) < _SHARPLY:
+        return 0
+    return count if any(_runs_on(xy[0], ahead, p) for p in others) else 0
+
+
+def _runs_on(at: Array, ahead: Array, other: Piece) -> bool:
+    """Whether the other piece runs in the direction ``ahead`` near a place."""
+    near = np.hypot(*(other.xy - at).T) < _GOES_INTO_MM
+    return bool((np.abs(other.tangent[near] @ ahead) > _ALIGNED).any())
+
+
+def _off_line(course: Array, xy: Array) -> Array | None:
+    """Distances (N,) of points from a course (M, 2), carried on as a line that may bend a little;
+    None where the course is not steady."""
+    centre = course.mean(axis=0)
+    along = np.linalg.svd(course - centre, full_matrices=False)[2][0]
+    frame = np.column_stack((along, [-along[1], along[0]]))
+    t, u = ((course - centre) @ frame).T
+    bend = np.polyfit(t, u, 2)
+    if float(np.std(u - np.polyval(bend, t))) > _STEADY_MM:
+        return None
+    t, u = ((xy - centre) @ frame).T
+    off: Array = u - np.polyval(bend, t)
+    return off
+
+
+def _off_arc(course: Array, xy: Array) -> Array | None:
+    """The same, carried on as a circle."""
+    centre, radius, rms = _circle(course)
+    return None if rms > _STEADY_MM else np.hypot(*(xy - centre).T) - radius
 
 
 def _stray(xy: Array, others: Sequence[Array]) -> int:

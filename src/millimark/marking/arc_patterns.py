@@ -41,7 +41,8 @@ def find_pattern(
     cut = cut_at(ink, [at for *_, at in asked_crossings(pattern, points, mm_per_cm)])
     barred = frozenset(k for k, old in enumerate(cut.whole) if old in barred)
     found = _found(Search(cut.ink, pattern, points, barred, mm_per_cm, picture), evidence)
-    return replace(found, pieces=cut.before(found.pieces))
+    known = frozenset(k for k in found.pieces if k < len(cut.whole))
+    return replace(found, pieces=cut.before(known))
 
 
 def asked_crossings(
@@ -77,7 +78,7 @@ def _circle(points: Mapping[str, Point], needle: Needle, mm_per_cm: float) -> Ar
 
 def _found(search: Search, evidence: ArcEvidence) -> EvidenceFinding:
     """The best reading, judged."""
-    pattern, ink = search.pattern, search.ink
+    pattern = search.pattern
     readings = [Reading()]
     for number, needle in enumerate(pattern.needles):
         further = [r for reading in readings for r in search.carried_on(reading, number)]
@@ -87,7 +88,7 @@ def _found(search: Search, evidence: ArcEvidence) -> EvidenceFinding:
     judged = [(search.judged(r), r) for r in sorted(readings, key=search.whole_cost)[:3]]
     rank: dict[Verdict, int] = {"yes": 0, "unsure": 1, "no": 2}
     (verdict, why), best = min(judged, key=lambda j: rank[j[0][0]])
-    pieces = best.pieces
+    ink, pieces = search.ink, best.pieces
     if verdict == "no":
         # Arcs that show no method are claimed only if short: a long one may be an answer.
         pieces = frozenset(k for k in pieces if ink.lengths[k] < _SHORT_ARC_MM)

@@ -24,6 +24,7 @@ from millimark.marking.arcs_about import (
 from millimark.marking.corners import runs_through
 from millimark.marking.faint import Picture, runs_by
 from millimark.marking.ink import Ink
+from millimark.marking.round_about import with_untraced
 from millimark.marking.verdict import Verdict, at_most, both
 from millimark.plane.point import Point
 from millimark.working.acts import ArcMeeting, ArcPattern, LineCut, Needle
@@ -102,6 +103,7 @@ class Search:
     def _arcs(self, at: Point) -> list[ArcsAbout]:
         key = (round(at.x, 1), round(at.y, 1))
         if key not in self._about:
+            self.ink = with_untraced(self.ink, self.picture, (at,), self.barred)
             self._about[key] = arcs_about(self.ink, at, self.barred)
         return self._about[key]
 

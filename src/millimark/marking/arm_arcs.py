@@ -27,6 +27,7 @@ from millimark.marking.equal_arcs import (
 from millimark.marking.faint import Picture
 from millimark.marking.findings import EvidenceFinding
 from millimark.marking.ink import Ink
+from millimark.marking.round_about import with_untraced
 from millimark.marking.verdict import at_most
 from millimark.plane.point import Point
 from millimark.working.acts import ArcEvidence
@@ -44,6 +45,7 @@ def arm_arcs(
     that fits best, judged."""
     name = evidence.centres[0]
     u, w = ((arm - vertex).unit() for arm in arms)
+    ink = with_untraced(ink, picture, (vertex,), barred)
     firsts = [c for c in arcs_about(ink, vertex, barred) if _cuts_arms(ink, c, u, w)]
     if not firsts:
         return EvidenceFinding(
@@ -56,6 +58,7 @@ def arm_arcs(
     nearly = False
     for arcs in firsts:
         e, f = vertex + u * arcs.radius, vertex + w * arcs.radius
+        ink = with_untraced(ink, picture, (e, f), barred)
         for pair in pairs_about(ink, e, f, barred, (-1, 1)):
             if set(pair.a.pieces) <= set(arcs.pieces) or set(pair.b.pieces) <= set(arcs.pieces):
                 continue

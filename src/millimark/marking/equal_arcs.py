@@ -23,6 +23,7 @@ from millimark.marking.arcs_about import (
 from millimark.marking.faint import Picture, runs_by
 from millimark.marking.findings import EvidenceFinding
 from millimark.marking.ink import Ink
+from millimark.marking.round_about import with_untraced
 from millimark.marking.verdict import Verdict, at_most, both
 from millimark.plane.point import Point
 from millimark.working.acts import ArcEvidence
@@ -106,6 +107,7 @@ def equal_arcs(
     """The most convincing pair of arcs about ``a`` and ``b``, judged; in doubt where pencil that
     was not traced runs where an arc is missing."""
     na, nb = evidence.centres[:2]
+    ink = with_untraced(ink, picture, (a, b), barred)
     pairs = pairs_about(ink, a, b, barred)
     if not pairs:
         why = f"no pair of arcs centred on {na} and {nb} was found"

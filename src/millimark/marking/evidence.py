@@ -19,6 +19,8 @@ from millimark.marking.verdict import Verdict
 from millimark.plane.point import Point
 from millimark.working.acts import ArcEvidence
 
+_RANK: dict[Verdict, int] = {"yes": 0, "unsure": 1, "no": 2}
+
 
 def find_evidence(
     ink: Ink,
@@ -30,8 +32,11 @@ def find_evidence(
 ) -> EvidenceFinding:
     """The best reading of the pencil as this evidence. ``barred`` pieces are left out;
     ``mm_per_cm`` paper mm of a centimetre that is asked for. Where a construction has other
-    forms, arcs that fit none of those known leave it in doubt."""
+    forms, arcs that fit none of those known leave it in doubt. Where the strokes that were traced
+    do not show the arcs, the picture is asked for more."""
     found = _find(ink, evidence, points, barred, mm_per_cm, picture)
+    if found.verdict != "yes" and ink.pieces:
+        found = _looked_again(found, ink, evidence, points, barred, mm_per_cm, picture)
     attempted = bool(found.radii) and (found.shortfall or bool(found.pieces))
     if _is_plain(evidence) or found.verdict != "no" or attempted or not ink.pieces:
         return found
@@ -39,6 +44,23 @@ def find_evidence(
         return found
     why = f"{found.why}; other arcs were drawn, perhaps for another construction"
     return replace(found, verdict="unsure", why=why)
+
+
+def _looked_again(
+    found: EvidenceFinding,
+    ink: Ink,
+    evidence: ArcEvidence,
+    points: dict[str, Point],
+    barred: frozenset[int],
+    mm_per_cm: float,
+    picture: Picture,
+) -> EvidenceFinding:
+    """What was found, or better: with arcs about the needle's places that were not traced."""
+    looking = replace(picture, closely=True)
+    again = _find(ink, evidence, points, barred, mm_per_cm, looking)
+    if _RANK[again.verdict] >= _RANK[found.verdict]:
+        return found
+    return replace(again, pieces=frozenset(k for k in again.pieces if k < len(ink.pieces)))
 
 
 def _is_plain(evidence: ArcEvidence) -> bool:
@@ -125,9 +147,8 @@ def _some_of(
     picture: Picture,
 ) -> EvidenceFinding:
     """As many of the parts as are needed. Of equally good ones the first come first."""
-    rank: dict[Verdict, int] = {"yes": 0, "unsure": 1, "no": 2}
     every = [_find(ink, part, points, barred, mm_per_cm, picture) for part in evidence.parts]
-    best = sorted(every, key=lambda f: (rank[f.verdict], not f.radii, not f.pieces))
+    best = sorted(every, key=lambda f: (_RANK[f.verdict], not f.radii, not f.pieces))
     taken = best[: evidence.least]
     last = taken[-1]
     pieces = frozenset(k for f in every for k in f.pieces)

@@ -31,11 +31,12 @@ _DARK, _LEAST_MM = 0.08, 0.8
 @dataclass(frozen=True, eq=False)
 class Picture:
     """``pencil`` (H, W) darkness of the answer ``frame``; ``hidden`` (H, W) bool where print
-    hides it."""
+    hides it. ``closely``: arcs that were not traced are to be looked for, too."""
 
     pencil: NDArray[np.float32]
     hidden: NDArray[np.bool_]
     frame: Box
+    closely: bool = False
 
     def along(self, centre: Point, radius: float, turn: Array) -> tuple[Array, NDArray[np.bool_]]:
         """Darkness at the angles ``turn`` (N,) of a circle, and whether it can be seen there."""

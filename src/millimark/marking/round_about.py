@@ -1,0 +1,179 @@
+"""Short arcs about a known place that were not traced: the picture seen in polar coordinates.
+
+A construction arc of a few millimetres, struck across the answer, another arc and print, falls into
+bits too short to be traced as strokes. About its own centre it is a level run of pencil, wherever
+other lines cross it; they are not level. Paper millimetres.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from millimark.marking.faint import Picture
+from millimark.marking.ink import STEP_MM, Array, Ink, Piece, tangents
+from millimark.plane.point import Point
+
+Dark = NDArray[np.float32]
+Mask = NDArray[np.bool_]
+
+_ROW_MM, _TURN = 0.2, 0.004
+"""Steps of the polar picture: of the radius, mm, and of the angle, radians."""
+_RADII_MM = (7.0, 130.0)
+_SIDE_MM, _LIFTED = 1.0, 0.6
+"""The paper on either side of a pencil line, mm from its middle, is not even this share as dark."""
+_LEAST_DARK, _AS_DARK = 0.05, 0.35
+"""Pencil is darker than the first, and than the second share of the answer's other lines."""
+_RUN_MM, _ON, _BARE = 4.4, 0.6, 0.15
+"""A run this long, mm, is pencil by itself over the first share of it and bare paper over less than
+the second; the rest is hidden by print or lies in other lines."""
+_LONGEST_MM, _THICK_MM = 40.0, 1.0
+"""Longer runs are traced; rows of one arc lie within the second, mm."""
+_LEVEL, _WAVES_MM = 0.08, 0.2
+"""An arc drifts from its circle by less than this, mm for each mm, and waves by less, rms."""
+_TRACED_MM, _ALONG, _MOSTLY = 0.4, math.cos(math.radians(6.0)), 0.6
+"""Pencil is traced already where points of a stroke lie this near in its direction; so is an arc of
+which more than this share is."""
+_AMONG_MM, _AMONG = 1.5, 0.4
+"""An arc of which more than this share lies this near to what is barred belongs to that."""
+_GRAIN_MM = 0.08
+"""Standard uncertainty of a point of such an arc, mm."""
+
+
+def with_untraced(
+    ink: Ink, picture: Picture, centres: Iterable[Point], barred: frozenset[int]
+) -> Ink:
+    """The ink with the arcs about the ``centres`` that were not traced, after all other pieces;
+    as it is where the picture is not to be looked at closely. What runs among pieces that are
+    ``barred`` (hatching, a crossing-out) is none."""
+    if not picture.closely:
+        return ink
+    for centre in centres:
+        more = [p for p in _untraced(ink, picture, centre) if not _among(ink, p, barred)]
+        if more:
+            ink = Ink.of([*ink.pieces, *more])
+    return ink
+
+
+def _untraced(ink: Ink, picture: Picture, centre: Point) -> list[Piece]:
+    view = _Polar.of(picture, centre)
+    if view is None or not ink.pieces:
+        return []
+    usual = float(np.median([p.darkness for p in ink.pieces]))
+    found: list[Piece] = []
+    for run in _level_runs(view, max(_LEAST_DARK, _AS_DARK * usual)):
+        piece = _piece(view, run, stroke=1 + max(p.stroke for p in ink.pieces) + len(found))
+        if piece is not None and not _traced(ink, piece):
+            found.append(piece)
+    return found
+
+
+@dataclass(frozen=True, eq=False)
+class _Polar:
+    """The picture about a centre: ``dark`` and ``hidden`` (R, A) at radii (R,) mm, angles (A,)."""
+
+    centre: Point
+    radii: Array
+    angles: Array
+    dark: Dark
+    hidden: Mask
+
+    @staticmethod
+    def of(picture: Picture, centre: Point) -> _Polar | None:
+        """None where the centre lies so far away that no arc about it can be seen."""
+        x0, y0, x1, y1 = picture.frame
+        far = max(math.dist(centre, (x, y)) for x in (x0, x1) for y in (y0, y1))
+        radii = np.arange(_RADII_MM[0], min(far, _RADII_MM[1]), _ROW_MM)
+        if not len(radii):
+            return None
+        back = math.atan2(centre.y - (y0 + y1) / 2.0, centre.x - (x0 + x1) / 2.0)
+        angles = back + np.arange(0.0, 2.0 * math.pi, _TURN)
+        k = picture.pencil.shape[1] / (x1 - x0)
+        columns = ((centre.x - x0) + np.outer(radii, np.cos(angles))) * k
+        rows = ((centre.y - y0) + np.outer(radii, np.sin(angles))) * k
+        at = columns.astype(np.float32), rows.astype(np.float32)
+        dark = cv2.remap(picture.pencil, *at, cv2.INTER_LINEAR, borderValue=0.0)
+        unseen = picture.hidden.view(np.uint8)
+        hidden = cv2.remap(unseen, *at, cv2.INTER_NEAREST, borderValue=1.0)
+        return _Polar(centre, radii, angles, np.asarray(dark), np.asarray(hidden) > 0)
+
+
+def _level_runs(view: _Polar, least: float) -> Iterator[tuple[NDArray[np.int_], Array, Array]]:
+    """(columns (N,), radii (N,) mm, darkness (N,)) of each level run of pencil."""
+    side = round(_SIDE_MM / _ROW_MM)
+    dark = np.asarray(cv2.dilate(view.dark, np.ones((3, 3), np.uint8)))
+    beside = np.full_like(dark, np.inf)
+    beside[side:-side] = np.maximum(view.dark[2 * side :], view.dark[: -2 * side])
+    pencil = (dark > least) & ~view.hidden
+    alone = pencil & (beside < _LIFTED * dark)
+    bare = ~pencil & ~view.hidden
+    size = np.maximum(np.round(_RUN_MM / (view.radii * _TURN)).astype(int), 2)
+    start = np.arange(view.dark.shape[1])
+    end = np.minimum(start + size[:, None], len(start))
+
+    def share(mask: Mask) -> Array:
+        total = np.cumsum(np.pad(mask, ((0, 0), (1, 0))), axis=1, dtype=np.int32)
+        inside: Array = (np.take_along_axis(total, end, axis=1) - total[:, :-1]) / size[:, None]
+        return inside
+
+    good = (share(alone) > _ON) & (share(bare) < _BARE)
+    count, _, stats, _ = cv2.connectedComponentsWithStats(good.astype(np.uint8))
+    for label in range(1, count):
+        left, top, width, height = stats[label][:4]
+        reach = width + size[top]
+        length = reach * _TURN * view.radii[top]
+        if length > _LONGEST_MM or height * _ROW_MM > _THICK_MM + _LEVEL * length:
+            continue
+        rows = slice(max(0, top - 1), top + height + 1)
+        columns = slice(left, min(left + reach, len(start)))
+        weight = np.where(alone[rows, columns], view.dark[rows, columns], 0.0).astype(np.float64)
+        total = weight.sum(axis=0)
+        there = np.flatnonzero(total > 0.0)
+        middle = (weight * view.radii[rows, None]).sum(axis=0)[there] / total[there]
+        yield left + there, middle, weight.max(axis=0)[there]
+
+
+def _piece(view: _Polar, run: tuple[NDArray[np.int_], Array, Array], stroke: int) -> Piece | None:
+    """The run as a piece; None where it is not level, or no run."""
+    columns, radii, darkness = run
+    if len(columns) < 4:
+        return None
+    radius = float(np.median(radii))
+    along = (columns - columns[0]) * _TURN * radius
+    slope, level = np.polyfit(along, radii, 1)
+    left = radii - (slope * along + level)
+    if abs(slope) > _LEVEL or float(np.std(left)) > _WAVES_MM:
+        return None
+    at = np.arange(0.0, along[-1] + STEP_MM / 2.0, STEP_MM)
+    angle = view.angles[columns[0]] + at / radius
+    reach = slope * at + level
+    xy = np.array(view.centre) + np.column_stack((np.cos(angle), np.sin(angle))) * reach[:, None]
+    sigma = np.full(len(xy), _GRAIN_MM)
+    return Piece(xy, tangents(xy), sigma, float(np.median(darkness)), 0.5, stroke, "arc")
+
+
+def _among(ink: Ink, piece: Piece, barred: frozenset[int]) -> bool:
+    """Whether the piece runs through the barred ones."""
+    from scipy.spatial import cKDTree
+
+    if not barred:
+        return False
+    away = cKDTree(ink.points(sorted(barred))).query(piece.xy)[0]
+    return float(np.mean(away < _AMONG_MM)) > _AMONG
+
+
+def _traced(ink: Ink, piece: Piece) -> bool:
+    """Whether most of the piece lies on pieces that run as it does."""
+    from scipy.spatial import cKDTree
+
+    near = cKDTree(ink.xy).query_ball_point(piece.xy, _TRACED_MM)
+    on = [
+        bool((np.abs(ink.tangent[points] @ way) > _ALONG).any())
+        for points, way in zip(near, piece.tangent, strict=True)
+    ]
+    return float(np.mean(on)) > _MOSTLY

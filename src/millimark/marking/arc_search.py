@@ -20,6 +20,7 @@ from millimark.marking.arcs_about import (
     arcs_about,
     crossing,
     gap_to,
+    radii_agree,
 )
 from millimark.marking.corners import runs_through
 from millimark.marking.faint import Picture, runs_by
@@ -32,8 +33,6 @@ from millimark.working.acts import ArcMeeting, ArcPattern, LineCut, Needle
 _OTHER_MM = 14.0
 """Radii that differ by more are not two tries at one opening."""
 _FIXES_NOTHING_MM = 5.0
-_ON_CUT_MM = 0.35
-"""Standard deviation of a needle about a cut of pencil with a line, mm: common practice."""
 _MISSED = 8.0
 """What a crossing or cut that is not there costs a reading, as millimetres of a radius."""
 
@@ -322,9 +321,9 @@ class Search:
             told = f"{told} where {wanted:.1f} mm is wanted"
         else:
             told = f"{told}, {gap:.1f} mm from the other"
-        needles = 0.0 if isinstance(needle.at, str) else _ON_CUT_MM
-        whole = math.hypot(sigma, arcs.sigma, needles)
-        return at_most(gap, LIMIT_MM, whole), f"{told}; the limit is {LIMIT_MM:.0f} mm"
+        return radii_agree(
+            gap, math.hypot(sigma, arcs.sigma)
+        ), f"{told}; the limit is {LIMIT_MM:.0f} mm"
 
     def asked_radius_seen(self) -> bool:
         """Whether arcs of a radius that is asked stand about any printed point it is asked for."""

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from millimark.marking.findings import SeenArc
 from millimark.marking.ink import Array, Ink
 from millimark.marking.primitives import RUN
+from millimark.marking.verdict import Verdict, at_most
 from millimark.plane.point import Point
 from millimark.scan.fitting import NoFit, fit_circle
 
@@ -25,6 +26,8 @@ _NEEDLE_MM = 0.7
 """Standard deviation of a needle about the point it is meant for, mm: common practice, no
 source. It steadies the centre of a short arc, which its own pencil does not fix."""
 _OPENING_MM = 0.10
+_BESIDE_MM = 0.5
+"""Standard uncertainty of a radius from a needle that stands beside its point, mm."""
 _CLUSTER_MM = 1.3
 _MOVED_MM, _STRAY_SHARE = 1.0, 0.35
 NEAR_CROSSING_MM = 4.0
@@ -147,6 +150,16 @@ def _own_centre(xy: Array, centre: Point) -> tuple[Point, float]:
     direction = shift / size if size > 1e-9 else np.array([1.0, 0.0])
     sigma = math.sqrt(float(direction @ posterior @ direction))
     return Point(centre.x + float(shift[0]), centre.y + float(shift[1])), sigma
+
+
+def radii_agree(apart: float, sigma: float) -> Verdict:
+    """Whether radii that are ``apart`` mm, known to ``sigma``, are one opening of the compasses.
+    They are measured from where the needle should stand: one that stood beside it earns no mark,
+    but loses none either."""
+    verdict = at_most(apart, LIMIT_MM, sigma)
+    if verdict != "no":
+        return verdict
+    return at_most(apart, LIMIT_MM, math.hypot(sigma, _BESIDE_MM))
 
 
 def crossing(p: ArcsAbout, q: ArcsAbout, side: int) -> Point | None:

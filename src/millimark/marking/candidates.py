@@ -7,8 +7,10 @@ from collections.abc import Sequence, Set
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from millimark.marking.ink import Array, Ink
+from millimark.marking.last_strokes import ASIDE_RAD
 from millimark.marking.polygons import chords_of
 from millimark.marking.primitives import Primitive
 from millimark.marking.targets import REACH_MM, Target, View, extent
@@ -52,8 +54,10 @@ def candidates_for(
     view: View,
     aside: Set[int],
     hatch: Set[int],
+    strokes: NDArray[np.bool_],
     construction: Set[int],
 ) -> list[Candidate]:
+    shading = hatch | set(np.flatnonzero(strokes & (ink.means(view.turn) > ASIDE_RAD)).tolist())
     groups: list[tuple[int, ...]] = []
     polygon = _polygon(ink, target, view, aside)
     if not target.bounded:
@@ -74,8 +78,8 @@ def candidates_for(
             continue
         deviation = float(np.abs(u).mean())
         built = bool(set(members) <= construction) and deviation > 1.5
-        strokes = [k for k in members if k in hatch]
-        drawn = bool(ink.lengths[strokes].sum() > 0.5 * ink.lengths[list(members)].sum())
+        hatched = [k for k in members if k in shading]
+        drawn = bool(ink.lengths[hatched].sum() > 0.5 * ink.lengths[list(members)].sum())
         weight = (_EVIDENCE if built else 1.0) * (_HATCH if drawn else 1.0)
         dark = float(np.mean([ink.pieces[k].darkness for k in members]))
         found.append(

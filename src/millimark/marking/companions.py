@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from millimark.marking.candidates import SMOOTH_COS, Candidate
 from millimark.marking.ink import Array, Ink
+from millimark.marking.last_strokes import ASIDE_RAD
 from millimark.marking.targets import View
 
 _TOGETHER_MM, _SHORT_MM = 1.6, 12.0
@@ -25,9 +26,6 @@ _MEETS_MM, _DRAWN_MM, _MOSTLY = 2.0, 2.5, 0.5
 mm; what runs beside more than this share of drawn path closes no gap of it."""
 _ALIKE = 0.15
 _JOIN_COS = math.cos(math.radians(45.0))
-_AS_STROKE, _PITCH_MM, _ASIDE_RAD = math.sin(math.radians(7.0)), 8.0, math.radians(9.0)
-"""A stroke of hatching runs like the next one beside it, mm; a piece of the line turns from its
-target by less than the third."""
 _SHAKY_RAD = math.radians(30.0)
 
 
@@ -37,17 +35,17 @@ def companions(
     main: Candidate,
     closed: Set[int],
     construction: Set[int],
-    hatch: Set[int],
+    strokes: NDArray[np.bool_],
 ) -> list[int]:
     """Further pieces of the same line: what carries it on or fills a gap in it, and a second
-    line drawn over the first. Short strokes beside it (the edge of hatching) are neither, nor is
-    what runs as the strokes of ``hatch`` beside it do rather than as the target.
+    line drawn over the first. Short strokes beside it (the edge of hatching) are neither, nor are
+    the last ``strokes`` of hatching, which run aside.
 
     An answer may serve as a construction arc: pieces of ``construction`` count if they run in it.
     """
     near, level = _running_with(ink, view, main, construction)
-    stroke = _last_strokes(ink, hatch) & (ink.means(view.turn) > _ASIDE_RAD)
-    near, level = near & ~stroke, level & ~stroke
+    aside = strokes & (ink.means(view.turn) > ASIDE_RAD)
+    near, level = near & ~aside, level & ~aside
     bins = [
         set(np.round(view.t[a:b]).astype(int).tolist()) for a, b in pairwise(ink.first.tolist())
     ]
@@ -62,29 +60,6 @@ def companions(
             covered |= bins[k]
     fresh = np.array([len(b - covered) > 0.5 * len(b) for b in bins])
     return chosen + _continuations(ink, view, [*main.pieces, *chosen], closed, level & fresh)
-
-
-def _last_strokes(ink: Ink, hatch: Set[int]) -> NDArray[np.bool_]:
-    """Short straight pieces beside a stroke of hatching that run as it does: the strokes in the
-    corners of a region, where they are too few and too short to be told for hatching."""
-    found = np.zeros(len(ink.pieces), dtype=bool)
-    if not hatch:
-        return found
-    strokes = sorted(hatch)
-    ends = np.array([p.xy[[0, -1]] for p in ink.pieces])
-    middle, along = ends.mean(axis=1), ends[:, 1] - ends[:, 0]
-    along /= np.maximum(np.hypot(*along.T), 1e-9)[:, None]
-    across = np.column_stack((-along[strokes, 1], along[strokes, 0]))
-    for k, p in enumerate(ink.pieces):
-        if k in hatch or p.shape != "line" or p.length > _SHORT_MM:
-            continue
-        alike = np.abs(across @ along[k]) < _AS_STROKE
-        away = middle[k] - middle[strokes]
-        beside = np.abs((away * across).sum(axis=1)) < _PITCH_MM
-        reach = (ink.lengths[strokes] + p.length) / 2.0
-        level = np.abs((away * along[strokes]).sum(axis=1)) < reach
-        found[k] = bool((alike & beside & level).any())
-    return found
 
 
 def closing(ink: Ink, line: Sequence[int], closed: Set[int], path: Array) -> list[int]:

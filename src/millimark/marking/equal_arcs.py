@@ -18,6 +18,7 @@ from millimark.marking.arcs_about import (
     cross_at,
     crossing,
     gap_to,
+    radii_agree,
     shown,
 )
 from millimark.marking.faint import Picture, runs_by
@@ -204,7 +205,7 @@ def _two_openings(
     told = [judged(pair, na, nb) for pair in (one, other)]
     radii = [arcs.radius for arcs in (one.a, one.b, other.a, other.b)]
     sigma = max(math.hypot(p.a.sigma, p.b.sigma) for p in (one, other))
-    verdicts = [*(v for v, _ in told), at_most(max(radii) - min(radii), LIMIT_MM, sigma)]
+    verdicts = [*(v for v, _ in told), radii_agree(max(radii) - min(radii), sigma)]
     verdict: Verdict = "yes" if both(*verdicts) == "yes" and not one_side else "unsure"
     worse = next((why for v, why in told if v != "yes"), None)
     spread = f"with radii from {min(radii):.1f} mm to {max(radii):.1f} mm"
@@ -234,7 +235,7 @@ def traces_about(ink: Ink, centres: Sequence[Point], barred: frozenset[int]) -> 
 
 def judged(pair: Pair, na: str = "", nb: str = "") -> tuple[Verdict, str]:
     """Centres and radii of a crossing pair against the limit."""
-    apart = at_most(pair.mismatch, LIMIT_MM, math.hypot(pair.a.sigma, pair.b.sigma))
+    apart = radii_agree(pair.mismatch, math.hypot(pair.a.sigma, pair.b.sigma))
     first = at_most(pair.a.astray, LIMIT_MM, pair.a.astray_sigma)
     second = at_most(pair.b.astray, LIMIT_MM, pair.b.astray_sigma)
     verdict = both(apart, first, second)

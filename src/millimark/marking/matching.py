@@ -20,11 +20,14 @@ from millimark.marking.candidates import Candidate, candidates_for, reference_da
 from millimark.marking.companions import closing, companions
 from millimark.marking.expected import Box, Wanted, clipped_samples
 from millimark.marking.ink import Ink
+from millimark.marking.last_strokes import last_strokes
 from millimark.marking.primitives import Primitive
 from millimark.marking.targets import Target, View, targets_of
 
 _WORTH_MM = 3.0
 """Least score of a candidate: about 3 mm of perfect pencil."""
+_TICK_MM = 6.5
+"""A tick or an arm of a cross is shorter than this, mm."""
 _RIVAL_MM, _RIVAL_SHARE = 40.0, 0.2
 _BESIDE_MM, _WEAVES, _AS_DARK, _MOST_BESIDE = 8.0, math.radians(50.0), 0.6, 0.5
 """Pieces within so many mm of a line, turned from it by less, and this share of its darkness, make
@@ -72,13 +75,14 @@ def match(
         return Matching(matches, tuple(targets))
     aside = {k for p in primitives if p.cancelled for k in p.pieces}
     hatch = {k for p in primitives if p.hatch for k in p.pieces}
+    strokes = last_strokes(ink, hatch)
     views = [View.of(ink, t, frame) for t in targets]
     dark = reference_darkness(ink)
     candidates = [
         c
         for n in range(len(targets))
         for c in candidates_for(
-            ink, primitives, targets[n], n, views[n], aside, hatch, construction
+            ink, primitives, targets[n], n, views[n], aside, hatch, strokes, construction
         )
     ]
     candidates = [weighed(c, dark) for c in candidates]
@@ -86,7 +90,8 @@ def match(
     taken: set[int] = set()
     served: dict[int, Candidate] = {}
     for c in candidates:
-        if c.target in served or c.score < _WORTH_MM or taken & set(c.pieces):
+        too_short = c.inside_mm < _least(targets[c.target])
+        if c.target in served or c.score < _WORTH_MM or too_short or taken & set(c.pieces):
             continue
         served[c.target] = c
         taken.update(c.pieces)
@@ -98,7 +103,7 @@ def match(
     for n, c in sorted(served.items()):
         m = matches[targets[n].wanted]
         closed = taken | aside | hatch
-        more = companions(ink, views[n], c, closed, construction - set(c.pieces), hatch)
+        more = companions(ink, views[n], c, closed, construction - set(c.pieces), strokes)
         taken.update(more)
         m.pieces.extend(k for k in more if k not in m.pieces)
     for index, m in enumerate(matches):
@@ -115,6 +120,12 @@ def match(
         if rival is not None:
             matches[targets[n].wanted].rivals.append(rival)
     return Matching(matches, tuple(targets))
+
+
+def _least(target: Target) -> float:
+    """Least length of pencil along a target, mm: of a long line, more than a tick or the arm of a
+    cross that marks a point."""
+    return 0.0 if target.bounded else min(_TICK_MM, target.needed_mm / 5.0)
 
 
 def _share(

@@ -7,10 +7,13 @@ Page millimetres. Every meaning has a shape or a word as well as a colour: a tic
 from __future__ import annotations
 
 import re
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
+from functools import lru_cache
+from itertools import accumulate, pairwise
 
+import cv2
 import numpy as np
 
 from millimark.drawing import look
@@ -52,6 +55,8 @@ _BRIEF_COST, _SPLIT_COST = 6.0, 25.0
 """A brief note is as good as one that covers so many mm² more; one that covers this much is
 written in pieces."""
 _TITLE_MM = 5.0
+_STRAY_MM = 0.02
+"""How far a line drawn may stray from its points, mm: a small part of a pen's width."""
 _WORD_MM = look.BODY
 """Cap height of a measured value, mm: a pupil's sheet shows it at down to three quarters."""
 _BOLD_WIDER = 1.06  # than the widths of the regular face that are known
@@ -186,9 +191,18 @@ def _polyline(canvas: Canvas, xy: Array, pen: Pen) -> None:
     usual = float(np.median(step)) if len(step) else 0.0
     runs = np.split(xy, np.flatnonzero(step > max(4.0 * usual, 1.0)) + 1) if len(xy) > 3 else [xy]
     for run in runs:
-        points = [Point(float(x), float(y)) for x, y in run]
-        segments: list[Curve] = [Segment(a, b) for a, b in pairwise(points) if a.distance(b) > 1e-6]
-        canvas.stroke(segments, pen)
+        canvas.stroke(_few_segments(run), pen)
+
+
+def _few_segments(xy: Array) -> list[Curve]:
+    """The polyline through points (N, 2) with as few segments as keep within `_STRAY_MM` of it.
+    The first point, the last and one midway stay: a closed line must not shrink to a point."""
+    middle = len(xy) // 2
+    points: list[Point] = []
+    for half in (xy[: middle + 1], xy[middle:]):
+        kept = cv2.approxPolyDP(half[:, None].astype(np.float32), _STRAY_MM, closed=False)
+        points += [Point(x, y) for x, y in kept[:, 0].tolist()]
+    return [Segment(a, b) for a, b in pairwise(points) if a.distance(b) > 1e-6]
 
 
 def _label(canvas: Canvas, room: Room, text: str, near: Point, colour: str) -> None:
@@ -304,17 +318,23 @@ def _height(rows: Sequence[_Row], width: float) -> float:
 
 def wrapped(text: str, width: float, height: float) -> list[str]:
     """Lines of ``text`` no wider than ``width`` mm; a longer word stands alone."""
-    lines: list[list[str]] = []
-    used, space = 0.0, text_width(" ", height)
-    for word in text.split():
-        size = text_width(word, height)
-        if lines and used + space + size <= width:
-            lines[-1].append(word)
-            used += space + size
-        else:
-            lines.append([word])
-            used = size
-    return [" ".join(words) for words in lines]
+    words, ends = _in_a_row(text, height)
+    lines, first, left = [], 0, 0.0
+    while first < len(words):
+        stop = max(bisect_right(ends, left + width, first), first + 1)
+        lines.append(" ".join(words[first:stop]))
+        left = ends[stop - 1] + text_width(" ", height)
+        first = stop
+    return lines
+
+
+@lru_cache(maxsize=64)
+def _in_a_row(text: str, height: float) -> tuple[list[str], list[float]]:
+    """The words of a text, and where each would end in one long line, mm. The same text is
+    tried in notes of several widths."""
+    words, space = text.split(), text_width(" ", height)
+    sizes = (text_width(word, height) for word in words)
+    return words, list(accumulate(sizes, lambda end, size: end + space + size))
 
 
 def _write_note(canvas: Canvas, note: _Note, marks: QuestionMarks | None) -> None:

@@ -32,7 +32,7 @@ _SPECK_CELLS = 5
 """Square millimetres that pencil covers at least in one piece: the pale dots cover fewer."""
 _LINE_MM = 1.0
 """The frame's printed line and what registration leaves of doubt about it, mm."""
-_BOX_CORNERS = 5
+_STEP_MM = 0.5
 _EDGE_MM = 2.0
 
 
@@ -101,7 +101,7 @@ def drawn_box(marked: MarkedPage, page: PageMap, place: QuestionPlace) -> Box:
     x0, y0, x1, y1 = (frame[0] + _LINE_MM, frame[1] + _LINE_MM,
                       frame[2] - _LINE_MM, frame[3] - _LINE_MM)  # fmt: skip
     labelled = np.array([*place.points.values()], dtype=np.float64).reshape(-1, 2)
-    xy = [labelled, *_overlaid(marked.overlay)]
+    xy = [labelled, *(path for path, _ in _overlaid(marked.overlay))]
     whole = _decoded(marked.picture)
     if whole is not None:
         xy.append(_pencilled(whole, page, place.frame_mm))
@@ -124,8 +124,8 @@ def room_on(marked: MarkedPage, page: PageMap, place: QuestionPlace) -> Room:
     if whole is not None:
         for x, y in _pencilled(whole, page, place.frame_mm):
             room.take((x - 0.5, y - 0.5, x + 0.5, y + 0.5), 1.0)
-    for path in _overlaid(marked.overlay):
-        if len(path) <= _BOX_CORNERS:  # a label's ground, or a line from one end to the other
+    for path, closed in _overlaid(marked.overlay):
+        if closed:  # a label's ground
             room.take((*path.min(axis=0), *path.max(axis=0)), 2.0)
         else:
             for x, y in path:
@@ -182,11 +182,19 @@ _PATH = re.compile(r' d="([^"]*)"')
 _STEP = re.compile(r"([MLA])((?:-?[\d.]+[ ,]?)+)")
 
 
-def _overlaid(svg: str) -> list[NDArray[np.float64]]:
-    """(N, 2) page mm: the corners of every path that the overlay draws (see ``drawing.svg``)."""
+def _overlaid(svg: str) -> list[tuple[NDArray[np.float64], bool]]:
+    """Every path that the overlay draws (see ``drawing.svg``): points (N, 2) page mm at most
+    `_STEP_MM` apart along it, and whether it is closed."""
     found = []
     for data in _PATH.findall(svg):
         ends = [[float(v) for v in step[1].split()][-2:] for step in _STEP.findall(data)]
         if ends:
-            found.append(np.array(ends))
+            found.append((_along(np.array(ends)), data.endswith("Z")))
     return found
+
+
+def _along(corners: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Points (N, 2) at most `_STEP_MM` apart along a polyline, its ends among them."""
+    at = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(corners, axis=0).T))))
+    places = np.linspace(0.0, at[-1], int(np.ceil(at[-1] / _STEP_MM)) + 1)
+    return np.column_stack([np.interp(places, at, corners[:, k]) for k in (0, 1)])

@@ -49,35 +49,39 @@ def primitives_of(ink: Ink) -> list[Primitive]:
     for seed in np.argsort(-ink.lengths, kind="stable"):
         if not free[seed]:
             continue
-        members = _grown(ink, int(seed), free)
+        members, fit = _grown(ink, int(seed), free)
         free[members] = False
-        found.append(_primitive(ink, members))
+        found.append(_primitive(ink, members, fit))
     return _with_crossings_out(ink, _with_hatching(ink, found))
 
 
-def _grown(ink: Ink, seed: int, free: NDArray[np.bool_]) -> list[int]:
-    """The seed and the free pieces that lie on its line or circle; two rounds."""
+def _grown(
+    ink: Ink, seed: int, free: NDArray[np.bool_]
+) -> tuple[list[int], LineFit | CircleFit | None]:
+    """The seed and the free pieces that lie on its line or circle, in two rounds; and the fit
+    to them, None where it was not made yet."""
     members = [seed]
     if ink.pieces[seed].shape == "loose" or ink.lengths[seed] < 4.0:
-        return members
+        return members, None
     for _ in range(2):
         fit = _fit(ink, members, ink.pieces[seed].shape)
         if isinstance(fit, NoFit):
-            return members
+            return members, None
         off, along = _residual(fit, ink.xy)
+        off = np.abs(off)
         turn = 1.0 - np.abs((ink.tangent * along).sum(axis=1))
         near = (
             free
-            & (ink.means(np.abs(off)) < _MEAN_MM)
-            & (np.maximum.reduceat(np.abs(off), ink.starts) < _MAX_MM)
+            & (ink.means(off) < _MEAN_MM)
+            & (np.maximum.reduceat(off, ink.starts) < _MAX_MM)
             & (ink.means(turn) < 1.0 - math.cos(math.radians(_TURN_DEG)))
         )
         near[seed] = True
-        grown = [int(k) for k in np.flatnonzero(near)]
+        grown = np.flatnonzero(near).tolist()
         if grown == members:
-            break
+            return members, fit
         members = grown
-    return members
+    return members, None
 
 
 def _fit(ink: Ink, members: Sequence[int], shape: Shape) -> LineFit | CircleFit | NoFit:
@@ -99,12 +103,13 @@ def _residual(fit: LineFit | CircleFit, xy: Array) -> tuple[Array, Array]:
     return rho - fit.radius, np.column_stack((-v[:, 1], v[:, 0])) / rho[:, None]
 
 
-def _primitive(ink: Ink, members: list[int]) -> Primitive:
+def _primitive(ink: Ink, members: list[int], known: LineFit | CircleFit | None) -> Primitive:
+    """The primitive of these pieces, whose fit may be ``known``."""
     shape = ink.pieces[max(members, key=lambda k: ink.lengths[k])].shape
     line: LineFit | None = None
     circle: CircleFit | None = None
     if shape != "loose":
-        fit = _fit(ink, members, shape)
+        fit = known or _fit(ink, members, shape)
         line = fit if isinstance(fit, LineFit) else None
         circle = fit if isinstance(fit, CircleFit) else None
         if line is None and circle is None:

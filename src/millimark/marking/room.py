@@ -23,8 +23,9 @@ class Room:
         self.box = box
         w = max(1, round((box[2] - box[0]) / self.CELL))
         h = max(1, round((box[3] - box[1]) / self.CELL))
-        small = cv2.resize(busy.astype(np.float32), (w, h), interpolation=cv2.INTER_AREA)
-        self.taken: NDArray[np.float64] = (np.asarray(small) > 0.01).astype(np.float64)
+        full = cv2.threshold(busy.view(np.uint8), 0.0, 255.0, cv2.THRESH_BINARY)[1]
+        share = cv2.resize(full, (w, h), interpolation=cv2.INTER_AREA)
+        self.taken: NDArray[np.float64] = (np.asarray(share) > 0.01 * 255.0).astype(np.float64)
         self._total: NDArray[np.float64] | None = None
 
     def take(self, box: Box, weight: float = 3.0) -> None:
@@ -59,10 +60,11 @@ class Room:
         rows, cols = self.taken.shape
         if w >= cols or h >= rows:
             return Point(self.box[0] + margin, self.box[1] + margin), float(self.taken.sum())
-        covered = total[h:, w:] - total[:-h, w:] - total[h:, :-w] + total[:-h, :-w]
-        r, c = (np.minimum(np.arange(n), n - 1 - np.arange(n)) for n in covered.shape)
-        edge = r[:, None] + c
-        best = int(np.argmin(covered + 0.02 * edge))
+        covered = total[h:, w:] - total[:-h, w:]
+        covered -= total[h:, :-w]
+        covered += total[:-h, :-w]
+        r, c = (np.minimum(np.arange(n), np.arange(n)[::-1]) for n in covered.shape)
+        best = int(np.argmin(covered + 0.02 * (r[:, None] + c)))
         row, col = divmod(best, covered.shape[1])
         x = min(
             max(self.box[0] + col * self.CELL, self.box[0] + margin), self.box[2] - width - margin

@@ -98,6 +98,18 @@ def test_print_scale_comes_from_the_stated_resolution(scale):
     assert reading.print_scale_source == "scanner"
 
 
+@pytest.mark.parametrize("perspective", [2e-7, 1e-5])
+def test_a_trace_of_perspective_makes_no_photograph(perspective):
+    """A feeder's wobble was taken for perspective: its pages' print scale was 'assumed'. A camera
+    held by hand leaves fifty times as much."""
+    grey = easel.scan(easel.blank()).image.grey
+    height, width = grey.shape
+    askew = np.array([[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [perspective, 0.0, 1.0]])
+    seen = cv2.warpPerspective(grey, askew, (width, height), borderValue=255)
+    source = read(image_of(seen)).print_scale_source
+    assert source == ("scanner" if perspective < 1e-6 else "assumed")
+
+
 def test_print_scale_that_is_told_wins():
     reading = read(easel.scan(easel.blank()), stated=0.97)
     assert (reading.print_scale, reading.print_scale_source) == (0.97, "stated")

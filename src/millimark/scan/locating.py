@@ -121,8 +121,8 @@ def print_scale(
 
 def scanner_scale(fit: PageFit, dpi: tuple[float, float] | None) -> float | None:
     """Paper mm per page mm by a scanner's stated resolution; None where the image was taken by
-    no scanner: its page does not lie flat, or states no resolution that can be believed."""
-    if dpi is None or not fit.is_flat:
+    no scanner: its page lies askew or bent, or states no resolution that can be believed."""
+    if dpi is None or not fit.as_scanned:
         return None
     middle = fit.pairs.xy.mean(axis=0, keepdims=True)
     paper = fit.model.jacobian(middle)[0] * (25.4 / np.array(dpi))[:, None]

@@ -35,6 +35,9 @@ _NOISES = (0.5, 1.0, 2.0, 4.0, 8.0)
 """Multiples of the points' stated sigma that are tried."""
 _NOTHING_LEFT_MM = 0.010
 """A model that leaves less than this (rms) is not corrected further: it is the dots' noise."""
+_AS_SCANNED_MM = 0.2
+"""A scanner's page departs from an affine map by less than this, rms mm (feeders with a wobble: at
+most 0.05; photographs, however straight: over 0.5; measured on rehearsed pages)."""
 _ENTRANCE = 8.0
 """Gain in twice the log likelihood below which a smooth part is not believed."""
 
@@ -118,6 +121,18 @@ class PageFit:
     def is_flat(self) -> bool:
         """Whether the page lies as on a scanner: no perspective, lens or bend."""
         return self.model.family.kind == "affine"
+
+    @property
+    def as_scanned(self) -> bool:
+        """Whether the page may have lain on a scanner or gone through its feeder: an affine map
+        leaves less than `_AS_SCANNED_MM`. Evidence for a homography is no evidence of a camera: a
+        feeder's wobble can look like a trace of perspective."""
+        if self.is_flat:
+            return True
+        terms = np.column_stack((self.pairs.xy, np.ones(len(self.pairs.xy))))
+        map_ = np.linalg.lstsq(terms, self.pairs.px, rcond=None)[0]
+        left = (terms @ map_ - self.pairs.px) / self.px_per_mm
+        return math.sqrt(float((left**2).sum(axis=1).mean())) < _AS_SCANNED_MM
 
 
 def fit_page(

@@ -55,8 +55,8 @@ def locate(grey: Grey, layout: Layout, named: PageCode | None = None) -> Located
     ``named`` is what somebody says that the page's code is; it counts where the code itself
     cannot be read.
     """
-    found = find_marks(grey)
     page = layout.sheets[0].pages[0]
+    found = find_marks(grey, {mark.id for mark in page.marks})
     pairs = mark_pairs(found, page.marks)
     if len(pairs) < 4 * LEAST_MARKS or _in_a_row(pairs.px):
         return _why_not(grey, len(pairs) // 4, len(page.marks))
@@ -254,7 +254,7 @@ def _darkness(grey: Grey, px: Array, ground: NDArray[np.bool_]) -> Array:
     values = cv2.remap(
         grey, where[..., 0], where[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE
     )
-    level = np.asarray(values, dtype=np.float64)
+    level = np.asarray(values)
     paper = np.maximum(np.median(level[:, ground], axis=1, keepdims=True), 1.0)
     darkness: Array = 1.0 - level / paper
     return darkness

@@ -140,8 +140,10 @@ def hidden_by_print(printed: Grey, window: Window, sigma_mm: float) -> Mask:
     rows, columns = window.picture.shape
     left, top = (round(v * window.px_per_mm) for v in window.box[:2])  # half a pixel is nothing
     part = printed[max(top, 0) : top + rows, max(left, 0) : left + columns]
-    ink = np.zeros(window.picture.shape, dtype=np.uint8)
-    ink[: part.shape[0], : part.shape[1]] = part < _INK_BELOW
+    ink = cv2.threshold(part, _INK_BELOW - 1, 1.0, cv2.THRESH_BINARY_INV)[1]
+    if part.shape != window.picture.shape:  # the frame reaches beyond the page
+        rows, columns = rows - part.shape[0], columns - part.shape[1]
+        ink = cv2.copyMakeBorder(ink, 0, rows, 0, columns, cv2.BORDER_CONSTANT)
     reach = (PRINT_SPREAD_MM + min(2.0 * sigma_mm, 0.5)) * window.px_per_mm
     size = 2 * max(1, round(reach)) + 1
     disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (size, size))
@@ -149,8 +151,10 @@ def hidden_by_print(printed: Grey, window: Window, sigma_mm: float) -> Mask:
 
 
 def pencil_darkness(window: Window, unseen: Mask, paper: Dark) -> Dark:
-    """Darkness above the ``paper``'s grey values (H, W), 0 to 1, 0 where print hides it."""
-    dark = np.asarray(cv2.divide(window.picture, paper, scale=-1.0, dtype=cv2.CV_32F), np.float32)
+    """Darkness above the ``paper``'s grey values (H, W), 0 to 1, 0 where print hides it; it is
+    written over the ``paper``, since fresh memory takes longer than the division."""
+    scaled = cv2.divide(window.picture, paper, dst=paper, scale=-1.0, dtype=cv2.CV_32F)
+    dark = np.asarray(scaled, np.float32)
     dark += 1.0
     cv2.threshold(dark, 0.0, 0.0, cv2.THRESH_TOZERO, dst=dark)
     dark[unseen] = 0.0

@@ -9,6 +9,7 @@ top. Frame pixels, (x, y), centres at integers.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import cv2
@@ -24,51 +25,45 @@ SMOOTHING_MM = 0.25
 """Steger asks for at least half the line's width over sqrt 3: enough for 0.85 mm."""
 FAINTEST = 0.035
 """Smoothed darkness below which nothing is looked at."""
+_LEAST_SHARE = np.uint8(90)
+"""Of 255: where less than this can be seen of a place's surroundings, its darkness is not scaled up
+further."""
 
 
 @dataclass(frozen=True, eq=False)
 class RidgePoints:
     """``xy`` (N, 2) px; ``normal`` (N, 2) unit; ``height`` (N,) smoothed darkness;
-    ``sharpness`` (N,) the curvature across, darkness per px²; ``pixel`` (N,) flat index of
-    each point's pixel in an image of ``shape``."""
+    ``pixel`` (N,) flat index of each point's pixel in an image of ``shape``; ``index`` for each
+    pixel of the image, flat, which point it holds, -1 where there is none."""
 
     xy: Array
     normal: Array
     height: Array
-    sharpness: Array
     pixel: Index
+    index: NDArray[np.int32]
     shape: tuple[int, int]
 
     def __len__(self) -> int:
         return len(self.pixel)
-
-    def index(self) -> NDArray[np.int32]:
-        """For each pixel of the image, flat, which point it holds; -1 where there is none."""
-        index = np.full(self.shape[0] * self.shape[1], -1, dtype=np.int32)
-        index[self.pixel] = np.arange(len(self), dtype=np.int32)
-        return index
-
-    def only(self, keep: Mask) -> RidgePoints:
-        """Those that are kept."""
-        return RidgePoints(
-            self.xy[keep],
-            self.normal[keep],
-            self.height[keep],
-            self.sharpness[keep],
-            self.pixel[keep],
-            self.shape,
-        )
 
 
 def smoothed(pencil: Dark, unseen: Mask, px_per_mm: float) -> Dark:
     """Gaussian mean of the darkness over what can be seen."""
     sigma = SMOOTHING_MM * px_per_mm
     plain = np.asarray(cv2.GaussianBlur(pencil, (0, 0), sigma), dtype=np.float32)
-    if not unseen.any():
+    left, top, width, height = cv2.boundingRect(unseen.view(np.uint8))
+    if not width:
         return plain
-    seen = cv2.threshold(unseen.view(np.uint8), 0.0, 255.0, cv2.THRESH_BINARY_INV)[1]
-    share = np.maximum(cv2.GaussianBlur(seen, (0, 0), sigma), np.uint8(90))
-    return np.asarray(cv2.divide(plain, share, scale=255.0, dtype=cv2.CV_32F), dtype=np.float32)
+    reach = math.ceil(4.0 * sigma)
+    part = (
+        slice(max(0, top - reach), top + height + reach),
+        slice(max(0, left - reach), left + width + reach),
+    )
+    seen = cv2.threshold(unseen.view(np.uint8)[part], 0.0, 255.0, cv2.THRESH_BINARY_INV)[1]
+    share = np.asarray(cv2.GaussianBlur(seen, (0, 0), sigma), dtype=np.uint8)
+    np.maximum(share, _LEAST_SHARE, out=share)
+    cv2.divide(plain[part], share, dst=plain[part], scale=255.0, dtype=cv2.CV_32F)
+    return plain
 
 
 def ridge_points(level: Dark, unseen: Mask, px_per_mm: float) -> RidgePoints:
@@ -89,9 +84,37 @@ def ridge_points(level: Dark, unseen: Mask, px_per_mm: float) -> RidgePoints:
     )
     at, dx, dy = at[keep], dx[keep], dy[keep]
     xy = np.column_stack((at % columns + dx, at // columns + dy))
-    normal = np.column_stack((nx[keep], ny[keep]))
-    points = RidgePoints(xy, normal, height[keep], -curve[keep], at, (rows, columns))
-    return points.only(_nearest_to_ridge(points, np.hypot(dx, dy)))
+    points = RidgePoints(
+        xy,
+        np.column_stack((nx[keep], ny[keep])),
+        height[keep],
+        at,
+        _index(at, level.size),
+        (rows, columns),
+    )
+    return _only(points, _nearest_to_ridge(points, np.hypot(dx, dy)))
+
+
+def _index(pixel: Index, size: int) -> NDArray[np.int32]:
+    """For each of ``size`` pixels which of the points at ``pixel`` it holds, or -1."""
+    index = np.full(size, -1, dtype=np.int32)
+    index[pixel] = np.arange(len(pixel), dtype=np.int32)
+    return index
+
+
+def _only(points: RidgePoints, keep: Mask) -> RidgePoints:
+    """Those points that are kept; they take the others' ``index``, which is large."""
+    pixel = points.pixel[keep]
+    points.index[points.pixel] = -1
+    points.index[pixel] = np.arange(len(pixel), dtype=np.int32)
+    return RidgePoints(
+        points.xy[keep],
+        points.normal[keep],
+        points.height[keep],
+        pixel,
+        points.index,
+        points.shape,
+    )
 
 
 def _nearest_to_ridge(points: RidgePoints, offset: Array) -> Mask:
@@ -101,7 +124,7 @@ def _nearest_to_ridge(points: RidgePoints, offset: Array) -> Mask:
     rows of pixels is seen from both; what links points must see it once.
     """
     columns = points.shape[1]
-    index, offsets = points.index(), np.append(offset, np.inf)
+    index, offsets = points.index, np.append(offset, np.inf)
     angle = np.arctan2(points.normal[:, 1], points.normal[:, 0])
     octant = np.rint(angle / (np.pi / 4)).astype(np.int64)
     step = np.rint(np.sin(octant * np.pi / 4) * 0.9).astype(np.int64) * columns

@@ -111,14 +111,14 @@ def fit_circle(
         return NoFit("the points are too straight or too few for a circle")
     (cx, cy, radius), weights, residual = fitted
     kept = weights > 0.0
-    jacobian = _circle_jacobian(points, cx, cy)
+    jacobian = _circle_jacobian(points, cx, cy)[1]
     if wander:
         along = np.arctan2(-jacobian[kept, 1], -jacobian[kept, 0]) * radius
         covariance = correlated_covariance(jacobian[kept], residual[kept], along)
     else:
         normal = ((weights / sigmas**2)[:, None] * jacobian).T @ jacobian
         widen = _widening(residual, sigmas, weights, 3) * max(run, 1.0)
-        covariance = np.asarray(np.linalg.pinv(normal) * widen, dtype=np.float64)
+        covariance = _inverse(normal) * widen
     rms = _weighted_rms(residual, weights)
     return CircleFit(Point(cx, cy), radius, covariance, rms, kept, residual)
 
@@ -133,11 +133,12 @@ def fit_line(
 ) -> LineFit | NoFit:
     """The line nearest to the points; `NoFit` for fewer than 2 distinct points."""
     points, sigmas = _checked(xy, sigma)
-    if len(points) < 2 or float(np.ptp(points, axis=0).max()) == 0.0:
+    if len(points) < 2 or (points == points[0]).all():
         return NoFit("fewer than 2 distinct points do not fix a line")
     weights = _line_start_weights(points, sigmas) if robust else np.ones(len(points))
+    believed = 1.0 / sigmas**2
     for _ in range(_STEPS):
-        centre, direction = _principal(points, weights / sigmas**2)
+        centre, direction = _principal(points, weights * believed)
         normal = np.array([-direction[1], direction[0]])
         residual = (points - centre) @ normal
         if not robust:
@@ -149,13 +150,15 @@ def fit_line(
             break
     along = (points - centre) @ direction
     kept = weights > 0.0
-    jacobian = np.column_stack((np.ones(len(points)), along))
     if wander:
+        jacobian = np.column_stack((np.ones(len(points)), along))
         covariance = correlated_covariance(jacobian[kept], residual[kept], along[kept])
     else:
         widen = _widening(residual, sigmas, weights, 2) * max(run, 1.0)
-        information = ((weights / sigmas**2)[:, None] * jacobian).T @ jacobian
-        covariance = np.asarray(np.linalg.pinv(information) * widen, dtype=np.float64)
+        pull = weights * believed
+        lever = float(pull @ along)
+        information = np.array([[pull.sum(), lever], [lever, pull @ along**2]])
+        covariance = _inverse(information) * widen
     return LineFit(
         Point(float(centre[0]), float(centre[1])),
         Point(float(direction[0]), float(direction[1])),
@@ -197,9 +200,17 @@ def _weighted_rms(residual: Array, weights: Array) -> float:
     return math.sqrt(float((weights * residual**2).sum() / weights.sum()))
 
 
+def _inverse(normal: Array) -> Array:
+    """Inverse of a small symmetric matrix; the least one where it has none."""
+    try:
+        return np.asarray(np.linalg.inv(normal), dtype=np.float64)
+    except np.linalg.LinAlgError:
+        return np.asarray(np.linalg.pinv(normal), dtype=np.float64)
+
+
 def _principal(points: Array, pull: Array) -> tuple[Array, Array]:
     """Weighted centroid and direction of greatest extent."""
-    centre = (pull[:, None] * points).sum(axis=0) / pull.sum()
+    centre = pull @ points / pull.sum()
     d = points - centre
     moment = (pull[:, None] * d).T @ d
     direction: Array = np.linalg.eigh(moment)[1][:, 1]
@@ -272,12 +283,14 @@ def _three_point_circles(points: Array) -> Array:
     return np.column_stack((a[:, 0] + dx, a[:, 1] + dy, np.hypot(dx, dy)))
 
 
-def _circle_jacobian(points: Array, cx: float, cy: float) -> Array:
-    """Derivatives (N, 3) of the distances from the circle by (cx, cy, r)."""
-    rho = np.maximum(np.hypot(points[:, 0] - cx, points[:, 1] - cy), 1e-12)
-    return np.column_stack(
-        ((cx - points[:, 0]) / rho, (cy - points[:, 1]) / rho, -np.ones(len(points)))
-    )
+def _circle_jacobian(points: Array, cx: float, cy: float) -> tuple[Array, Array]:
+    """Distances (N,) from the centre and the derivatives (N, 3) of the distances from the circle
+    by (cx, cy, r)."""
+    inward = np.array([cx, cy]) - points
+    rho = np.hypot(inward[:, 0], inward[:, 1])
+    jacobian = np.full((len(points), 3), -1.0)
+    jacobian[:, :2] = inward / np.maximum(rho, 1e-12)[:, None]
+    return rho, jacobian
 
 
 def _descend_circle(
@@ -287,16 +300,17 @@ def _descend_circle(
     cx, cy, radius = (float(v) for v in start)
     reach = 1e4 * max(float(np.ptp(points, axis=0).max()), 1e-9)
     weights = np.ones(len(points))
+    believed = 1.0 / sigmas**2
     for _ in range(_STEPS):
-        residual = np.hypot(points[:, 0] - cx, points[:, 1] - cy) - radius
+        rho, jacobian = _circle_jacobian(points, cx, cy)
+        residual = rho - radius
         weights = _biweight(residual, sigmas) if robust else weights
         if int((weights > 0).sum()) < 3:
             return None
-        pull = weights / sigmas**2
-        jacobian = _circle_jacobian(points, cx, cy)
-        normal = (pull[:, None] * jacobian).T @ jacobian
-        normal[np.diag_indices(3)] *= 1.0 + 1e-9
-        step = np.linalg.lstsq(normal, -jacobian.T @ (pull * residual), rcond=None)[0]
+        pulled = (weights * believed)[:, None] * jacobian
+        normal = pulled.T @ jacobian
+        normal.flat[::4] *= 1.0 + 1e-9
+        step = np.linalg.solve(normal, -(residual @ pulled))
         cx, cy, radius = cx + float(step[0]), cy + float(step[1]), radius + float(step[2])
         if not (0.0 < radius < reach):
             return None

@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Literal, Protocol
 
 import cv2
@@ -144,15 +145,20 @@ class Camera:
 @dataclass(frozen=True, eq=False)
 class Fitted:
     """A model with its parameters: ``residual`` (N, 2) px, ``cost`` the sum of squares in
-    units of sigma (prior included), ``covariance`` of the parameters, scaled by the scatter
-    that the points show."""
+    units of sigma (prior included), ``information`` about the parameters, of which there are
+    ``free`` ones."""
 
     family: Family
     parameters: Array
-    covariance: Array
+    information: Array
     residual: Array
     cost: float
     free: int = field(default=0)
+
+    @cached_property
+    def covariance(self) -> Array:
+        """Covariance of the parameters."""
+        return np.asarray(np.linalg.pinv(self.information, hermitian=True), dtype=np.float64)
 
     def px(self, xy: Array) -> Array:
         """Pixels of page points."""
@@ -186,11 +192,12 @@ def fit(
         off = (family.project(p, xy) - px) / sigma[:, None]
         return np.concatenate((off.ravel(), (p - mean)[held] * pull[held]))
 
-    parameters, covariance, cost = _marquardt(misfit, start, steps)
+    parameters, information, cost = _marquardt(misfit, start, steps)
     residual = px - family.project(parameters, xy)
     chi2 = float(((residual / sigma[:, None]) ** 2).sum())
-    covariance *= max(_LEAST_CHI2, chi2 / max(2 * len(xy) - len(parameters), 1))
-    return Fitted(family, parameters, covariance, residual, cost, len(parameters))
+    # The scatter that the points show scales what they tell.
+    information /= max(_LEAST_CHI2, chi2 / max(2 * len(xy) - len(parameters), 1))
+    return Fitted(family, parameters, information, residual, cost, len(parameters))
 
 
 def _slopes(function: Callable[[Array], Array], p: Array, here: Array) -> Array:
@@ -207,7 +214,7 @@ def _slopes(function: Callable[[Array], Array], p: Array, here: Array) -> Array:
 def _marquardt(
     misfit: Callable[[Array], Array], start: Array, steps: int
 ) -> tuple[Array, Array, float]:
-    """Parameters, covariance and cost at the minimum of the summed squares of ``misfit``."""
+    """Parameters, information and cost at the minimum of the summed squares of ``misfit``."""
     p, damp = start.astype(np.float64), 1e-3
     off = misfit(p)
     cost = float(off @ off)
@@ -231,7 +238,7 @@ def _marquardt(
         p, off, cost, damp = trial, off_trial, cost_trial, max(damp * 0.2, 1e-9)
         if gain < 1e-6 * cost + 1e-6:
             break
-    return p, np.asarray(np.linalg.pinv(normal, hermitian=True), dtype=np.float64), cost
+    return p, normal, cost
 
 
 def flat_start(setting: Setting, xy: Array, px: Array) -> Array | None:

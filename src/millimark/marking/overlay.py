@@ -55,8 +55,8 @@ _BRIEF_COST, _SPLIT_COST = 6.0, 25.0
 """A brief note is as good as one that covers so many mm² more; one that covers this much is
 written in pieces."""
 _TITLE_MM = 5.0
-_STRAY_MM = 0.02
-"""How far a line drawn may stray from its points, mm: a small part of a pen's width."""
+_STRAY_MM = 0.015
+"""About how far a line drawn may stray from its points, mm: a tenth of the finest pen's width."""
 _WORD_MM = look.BODY
 """Cap height of a measured value, mm: a pupil's sheet shows it at down to three quarters."""
 _BOLD_WIDER = 1.06  # than the widths of the regular face that are known

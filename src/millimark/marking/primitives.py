@@ -69,7 +69,8 @@ def _grown(
             return members, None
         off, along = _residual(fit, ink.xy)
         off = np.abs(off)
-        turn = 1.0 - np.abs((ink.tangent * along).sum(axis=1))
+        cos = ink.tangent[:, 0] * along[:, 0] + ink.tangent[:, 1] * along[:, 1]
+        turn = 1.0 - np.abs(cos)
         near = (
             free
             & (ink.means(off) < _MEAN_MM)

@@ -143,10 +143,9 @@ def is_two_tone(grey: NDArray[np.uint8]) -> bool:
     Black and white saved as JPEG has under 0.1, at half its size 0.2; clean print with soft
     edges 0.6, paper under a scanner's lamp over 1. So an empty page is not taken for one.
     """
-    some = grey[::7, ::5]
-    dark = some < 32
-    between = ~dark & (some < 224)
-    return bool(between.sum() < _LEAST_GREY * dark.sum())
+    some = np.ascontiguousarray(grey[::7, ::5])
+    count = np.bincount(some.ravel(), minlength=256)
+    return bool(count[32:224].sum() < _LEAST_GREY * count[:32].sum())
 
 
 def _spread(located: Located, place: QuestionPlace) -> float:

@@ -85,10 +85,13 @@ def _profiles(
     dark = np.asarray(cv2.remap(pencil, x, y, cv2.INTER_LINEAR, borderValue=0.0), np.float32)
     hidden = cv2.remap(unseen, x, y, cv2.INTER_NEAREST, borderValue=1.0)
     seen = np.equal(hidden, 0).astype(np.float32)
-    total, count = (
-        values.reshape(len(xy), len(_ROWS_MM), -1).sum(axis=1) for values in (dark * seen, seen)
-    )
-    return total / np.maximum(count, 1.0), 1.0 - count / len(_ROWS_MM)
+    ahead, behind = slice(len(offsets), None), slice(0, len(offsets))
+    dark *= seen
+    total: Dark = dark[:, behind] + dark[:, ahead]
+    count: Dark = seen[:, behind] + seen[:, ahead]
+    mean: Dark = total / np.maximum(count, 1.0)
+    unseen_share: Dark = 1.0 - count / len(_ROWS_MM)
+    return mean, unseen_share
 
 
 def _lobe(profile: Dark, hidden: Dark, offsets: Dark, half_mm: Array) -> tuple[Dark, Mask]:

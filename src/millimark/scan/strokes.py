@@ -92,8 +92,14 @@ def _drawn_part(pencil: Dark, per_mm: float) -> tuple[slice, slice] | None:
 
 
 def _length(xy: Array) -> float:
-    step = np.diff(xy, axis=0)
-    return float(np.sqrt((step * step).sum(axis=1)).sum())
+    return float(_steps(xy).sum())
+
+
+def _steps(xy: Array) -> Array:
+    """Distances (N - 1,) between neighbouring points."""
+    x, y = np.diff(xy.T)
+    step: Array = np.sqrt(x * x + y * y)
+    return step
 
 
 @dataclass(frozen=True, eq=False)
@@ -119,7 +125,7 @@ def _resampled(lines: list[list[Array]], spacing: float) -> _Bare:
     sizes = np.array([len(xy) for xy in chains])
     first = np.cumsum(np.concatenate(([0], sizes)))
     smooth = _running_mean(np.vstack(chains), first)
-    step = np.sqrt((np.diff(smooth, axis=0) ** 2).sum(axis=1))
+    step = _steps(smooth)
     step[first[1:-1] - 1] = 100.0 * spacing
     at = np.concatenate(([0.0], np.cumsum(step)))
     begin, end = at[first[:-1]], at[first[1:] - 1]

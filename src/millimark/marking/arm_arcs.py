@@ -6,14 +6,13 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-import numpy as np
-
 from millimark.marking.arcs_about import (
     LIMIT_MM,
     NEAR_CROSSING_MM,
     ArcsAbout,
     arcs_about,
     crossing,
+    gap_to,
     shown,
 )
 from millimark.marking.equal_arcs import (
@@ -24,11 +23,11 @@ from millimark.marking.equal_arcs import (
     pairs_about,
     traces_about,
 )
-from millimark.marking.faint import Picture
+from millimark.marking.faint import Picture, runs_by
 from millimark.marking.findings import EvidenceFinding
 from millimark.marking.ink import Ink
 from millimark.marking.round_about import with_untraced
-from millimark.marking.verdict import at_most
+from millimark.marking.verdict import Verdict, at_most
 from millimark.plane.point import Point
 from millimark.working.acts import ArcEvidence
 
@@ -46,14 +45,18 @@ def arm_arcs(
     name = evidence.centres[0]
     u, w = ((arm - vertex).unit() for arm in arms)
     ink = with_untraced(ink, picture, (vertex,), barred)
-    firsts = [c for c in arcs_about(ink, vertex, barred) if _cuts_arms(ink, c, u, w)]
+    about = arcs_about(ink, vertex, barred)
+    firsts = [c for c in about if _cuts(ink, c, u) and _cuts(ink, c, w)]
     if not firsts:
-        return EvidenceFinding(
-            evidence.name,
-            "no",
-            f"no arc about {name} that cuts both arms was found",
-            traces=traces_about(ink, (vertex,), barred),
-        )
+        why = f"no arc about {name} that cuts both arms was found"
+        verdict: Verdict = "no"
+        if any(_faintly_cuts(ink, c, (u, w), picture) for c in about):
+            verdict, why = (
+                "unsure",
+                f"{why}, but it cuts one and pencil runs where it cuts the other",
+            )
+        traces = traces_about(ink, (vertex,), barred)
+        return EvidenceFinding(evidence.name, verdict, why, traces=traces)
     best: tuple[float, ArcsAbout, Pair] | None = None
     nearly = False
     for arcs in firsts:
@@ -98,13 +101,19 @@ def arm_arcs(
     )
 
 
-def _cuts_arms(ink: Ink, arcs: ArcsAbout, u: Point, w: Point) -> bool:
-    xy = ink.points(arcs.pieces)
-    for direction in (u, w):
-        cut = arcs.centre + direction * arcs.radius
-        if float(np.hypot(*(xy - np.array(cut)).T).min()) > NEAR_CROSSING_MM:
-            return False
-    return True
+def _cuts(ink: Ink, arcs: ArcsAbout, arm: Point) -> bool:
+    """Whether arcs about a vertex reach an arm, given by its unit direction."""
+    return gap_to(ink, arcs, arcs.centre + arm * arcs.radius) <= NEAR_CROSSING_MM
+
+
+def _faintly_cuts(ink: Ink, arcs: ArcsAbout, arms: tuple[Point, Point], picture: Picture) -> bool:
+    """Whether arcs cut one of the arms, and pencil that was not traced runs where they would cut
+    the other."""
+    for one, other in (arms, arms[::-1]):
+        cut = arcs.centre + other * arcs.radius
+        if _cuts(ink, arcs, one) and any(runs_by(picture, arcs.centre, arcs.radius, cut)):
+            return True
+    return False
 
 
 def _inside_angle(at: Point | None, vertex: Point, u: Point, w: Point) -> bool:

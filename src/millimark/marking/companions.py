@@ -110,25 +110,30 @@ def _running_with(
     return near, level
 
 
+def goes_on_from(ink: Ink, line: Sequence[int], free: Sequence[int]) -> list[int]:
+    """Those of the ``free`` pieces that go on where a piece of the line ends, or one after it."""
+    ends = [e for k in line for e in _ends(ink, k)]
+    left, added = list(free), list[int]()
+    while True:
+        joined = next(
+            (k for k in left if any(_joins(e, f) for e in ends for f in _ends(ink, k))), None
+        )
+        if joined is None:
+            return added
+        left.remove(joined)
+        added.append(joined)
+        ends += _ends(ink, joined)
+
+
 def _continuations(
     ink: Ink, view: View, line: list[int], closed: Set[int], level: NDArray[np.bool_]
 ) -> list[int]:
     """Pieces that go on where the line stops, in its direction: a shaky or drifting line, of
     which a short piece may well run across the right direction."""
-    ends = [e for k in line for e in _ends(ink, k)]
     limit = view.turn_limit + np.where(ink.lengths < _SHORT_MM, _SHAKY_RAD, 0.5 * _SHAKY_RAD)
     near = level & (ink.means(view.turn) < limit)
     free = [int(k) for k in np.flatnonzero(near) if int(k) not in closed and int(k) not in line]
-    added: list[int] = []
-    while True:
-        joined = next(
-            (k for k in free if any(_joins(e, f) for e in ends for f in _ends(ink, k))), None
-        )
-        if joined is None:
-            return added
-        free.remove(joined)
-        added.append(joined)
-        ends += _ends(ink, joined)
+    return goes_on_from(ink, line, free)
 
 
 def _ends(ink: Ink, piece: int) -> list[_End]:

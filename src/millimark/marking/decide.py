@@ -201,7 +201,10 @@ def _line(criterion: Criterion, found: ElementFinding | None, tolerance: Toleran
     if found is None:
         return "unsure", f"{criterion.subject} could not be looked for"
     if not found.found or found.worst_mm is None or found.uncertainty_mm is None:
-        return "no", f"no line for the {criterion.subject} was found"
+        why = f"no line for the {criterion.subject} was found"
+        return (
+            ("unsure", f"{why}, but pencil lies where it should be") if found.lost else ("no", why)
+        )
     parts: list[Judged] = []
     if criterion.least_share is not None:
         parts.append(_share(criterion, found, criterion.least_share, tolerance.length_mm))

@@ -120,7 +120,8 @@ class ElementFinding:
     deviation; ``excess_mm`` the part of ``worst_sigma_mm`` that can only make the worst less.
     ``twice_mm`` is the length over which the line is drawn twice: judged in the middle of both.
     ``hatch_edge``: a line that may be only the outermost stroke of the shading; ``entangled``: one
-    so uneven beside shading that a stroke of it may have been followed instead.
+    so uneven beside shading that a stroke of it may have been followed instead; ``lost``: one that
+    was not found, though pencil lies along most of it.
     """
 
     element: str
@@ -154,6 +155,7 @@ class ElementFinding:
     twice_mm: float = 0.0
     hatch_edge: bool = False
     entangled: bool = False
+    lost: bool = False
 
     @property
     def drawn_with(self) -> Literal["ruler", "compasses", "freehand"] | None:
@@ -176,9 +178,12 @@ class ElementFinding:
 
     @property
     def farthest_sigma_mm(self) -> float | None:
-        """Standard uncertainty of ``farthest_mm``: where pencil ends is known less well."""
+        """Standard uncertainty of ``farthest_mm``: where pencil ends is known less well, and of two
+        lines that could be the answer neither is known to be."""
         if self.worst_mm is None or self.uncertainty_mm is None:
             return None
+        if self.rival_mm is not None:
+            return max(self.worst_sigma_mm, abs(self.rival_mm - (self.mean_mm or 0.0)))
         if self.overrun_mm > self.worst_mm:
             return math.hypot(self.uncertainty_mm, END_SIGMA_MM)
         return max(self.uncertainty_mm, self.worst_sigma_mm)

@@ -28,7 +28,7 @@ _WORTH_MM = 3.0
 """Least score of a candidate: about 3 mm of perfect pencil."""
 _TICK_MM = 6.5
 """A tick or an arm of a cross is shorter than this, mm."""
-_RIVAL_MM, _RIVAL_SHARE = 40.0, 0.2
+_RIVAL_MM, _RIVAL_SHARE = 40.0, 0.12
 _BESIDE_MM, _WEAVES, _AS_DARK, _MOST_BESIDE = 8.0, math.radians(50.0), 0.6, 0.5
 """Pieces within so many mm of a line, turned from it by less, and this share of its darkness, make
 another one if they run beside this share of it."""
@@ -172,7 +172,7 @@ def _rival(
     main: Candidate, candidates: Sequence[Candidate], taken: Set[int], needed_mm: float
 ) -> Candidate | None:
     """Another clean line of about the same length and darkness that could be the answer."""
-    least = max(0.6 * main.inside_mm, min(0.4 * needed_mm, _RIVAL_MM))
+    least = max(0.5 * main.inside_mm, min(0.4 * needed_mm, _RIVAL_MM))
     for c in candidates:
         if c.target != main.target or taken & set(c.pieces) or c.inside_mm <= least:
             continue

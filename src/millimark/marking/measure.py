@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from millimark.loci.conditions import RegularIn, RegularOn, Tangents, TriangleOn
+from millimark.marking.companions import goes_on_from
 from millimark.marking.courses import courses, roughness
 from millimark.marking.coverage import (
     HOLD,
@@ -43,6 +44,8 @@ the line, at least, is not, runs of up to so many mm are carried over."""
 _HATCH_MM = 0.05
 """What strokes that end on a line add to the uncertainty of its extreme, mm: measured on the
 rehearsal's scans."""
+_SHIFTS_MM, _MOSTLY_DARK = (-0.7, 0.0, 0.7), 0.8
+"""Of a line that may be lost more than this share is dark, where it should be or so far beside."""
 _STRUCK_MM, _AWAY_MM = 25.0, 5.0
 """An arc struck with the compasses is shorter than the first; what is farther off is elsewhere."""
 _EXTREME_MM = 0.02
@@ -62,7 +65,9 @@ def measure(
     of which pieces is drawn twice, mm (their points stand in the middle of both)."""
     needed = [clipped_samples(c, ground.frame, SAMPLE_MM) for c in wanted.needed]
     if not found.pieces:
-        return ElementFinding(wanted.name, wanted.element.kind, False, parts=no_parts(needed))
+        lost = _may_be_lost(needed, ground)
+        parts = no_parts(needed)
+        return ElementFinding(wanted.name, wanted.element.kind, False, parts=parts, lost=lost)
     hatched = ground.lines is not None
     profile = tuple(_profiles(ink, wanted, found, targets, ground.frame, hatched))
     off = np.concatenate([np.abs(d.off) for d in profile])
@@ -114,11 +119,24 @@ def measure(
     )
 
 
+def _may_be_lost(needed: list[Array], ground: Ground) -> bool:
+    """Whether pencil lies along most of a line of which no stroke was traced: under an even tone,
+    or as its edge."""
+    places = np.concatenate(needed) if needed else np.zeros((0, 2))
+    if not len(places):
+        return False
+    shifts = (np.array([x, y]) for x in _SHIFTS_MM for y in _SHIFTS_MM)
+    return any(float(ground.dark(places + shift).mean()) > _MOSTLY_DARK for shift in shifts)
+
+
 def _scraps(ink: Ink, found: Match) -> frozenset[int]:
     """Short pieces beside the main ones, which fill gaps of the line but do not say how far it
-    strays: many a one is the end of a stroke of hatching. None where the line consists of them."""
+    strays: many a one is the end of a stroke of hatching. What goes on where the line ends is none.
+    None where the line consists of them."""
     beside = [k for k in found.pieces if k not in found.own]
-    scraps = frozenset(k for k in beside if ink.lengths[k] < _SCRAP_MM)
+    short = [k for k in beside if ink.lengths[k] < _SCRAP_MM]
+    line = [k for k in found.pieces if k not in short]
+    scraps = frozenset(short) - frozenset(goes_on_from(ink, line, short))
     share = ink.lengths[list(scraps)].sum() / ink.lengths[found.pieces].sum()
     return scraps if share < _FEW_SCRAPS else frozenset()
 

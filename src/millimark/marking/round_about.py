@@ -29,7 +29,7 @@ _SIDE_MM, _LIFTED = 1.0, 0.6
 """The paper on either side of a pencil line, mm from its middle, is not even this share as dark."""
 _LEAST_DARK, _AS_DARK = 0.05, 0.35
 """Pencil is darker than the first, and than the second share of the answer's other lines."""
-_RUN_MM, _ON, _BARE = 4.4, 0.6, 0.15
+_RUN_MM, _ON, _BARE = 4.4, 0.5, 0.2
 """A run this long, mm, is pencil by itself over the first share of it and bare paper over less than
 the second; the rest is hidden by print or lies in other lines."""
 _LONGEST_MM, _THICK_MM = 40.0, 1.0

@@ -8,8 +8,8 @@ other lines cross it; they are not level. Paper millimetres.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
@@ -25,16 +25,18 @@ Mask = NDArray[np.bool_]
 _ROW_MM, _TURN = 0.2, 0.004
 """Steps of the polar picture: of the radius, mm, and of the angle, radians."""
 _RADII_MM = (7.0, 130.0)
-_SIDE_MM, _LIFTED = 1.0, 0.6
+_SIDE_MM, _LIFTED = 0.85, 0.6
 """The paper on either side of a pencil line, mm from its middle, is not even this share as dark."""
-_LEAST_DARK, _AS_DARK = 0.05, 0.35
+_LEAST_DARK, _AS_DARK = 0.05, 0.25
 """Pencil is darker than the first, and than the second share of the answer's other lines."""
-_RUN_MM, _ON, _BARE = 4.4, 0.5, 0.2
+_RUNS = ((4.4, 0.5, 0.2), (6.4, 0.4, 0.12))
 """A run this long, mm, is pencil by itself over the first share of it and bare paper over less than
 the second; the rest is hidden by print or lies in other lines."""
-_LONGEST_MM, _THICK_MM = 40.0, 1.0
-"""Longer runs are traced; rows of one arc lie within the second, mm."""
-_LEVEL, _WAVES_MM = 0.08, 0.2
+_SHORTEST_MM, _LONGEST_MM, _THICK_MM = 4.6, 40.0, 1.0
+"""Shorter runs are too many, longer ones are traced; rows of one arc lie within the third, mm."""
+_BESIDE_MM = 3.0
+"""Runs beside a longer one, mm, are made of what crosses it."""
+_LEVEL, _WAVES_MM = 0.08, 0.28
 """An arc drifts from its circle by less than this, mm for each mm, and waves by less, rms."""
 _TRACED_MM, _ALONG, _MOSTLY = 0.4, math.cos(math.radians(6.0)), 0.6
 """Pencil is traced already where points of a stroke lie this near in its direction; so is an arc of
@@ -65,11 +67,13 @@ def _untraced(ink: Ink, picture: Picture, centre: Point) -> list[Piece]:
     if view is None or not ink.pieces:
         return []
     usual = float(np.median([p.darkness for p in ink.pieces]))
+    stroke = 1 + max(p.stroke for p in ink.pieces)
+    runs = _level_runs(view, max(_LEAST_DARK, _AS_DARK * usual))
+    arcs = [arc for run in runs if (arc := _piece(view, run, stroke)) is not None]
     found: list[Piece] = []
-    for run in _level_runs(view, max(_LEAST_DARK, _AS_DARK * usual)):
-        piece = _piece(view, run, stroke=1 + max(p.stroke for p in ink.pieces) + len(found))
-        if piece is not None and not _traced(ink, piece):
-            found.append(piece)
+    for arc in sorted(arcs, key=lambda arc: -arc.length):
+        if not _beside_another(arc, found) and not _traced(ink, arc):
+            found.append(replace(arc, stroke=stroke + len(found)))
     return found
 
 
@@ -112,25 +116,25 @@ def _level_runs(view: _Polar, least: float) -> Iterator[tuple[NDArray[np.int_], 
     pencil = (dark > least) & ~view.hidden
     alone = pencil & (beside < _LIFTED * dark)
     bare = ~pencil & ~view.hidden
-    size = np.maximum(np.round(_RUN_MM / (view.radii * _TURN)).astype(int), 2)
-    start = np.arange(view.dark.shape[1])
-    end = np.minimum(start + size[:, None], len(start))
-
-    def share(mask: Mask) -> Array:
-        total = np.cumsum(np.pad(mask, ((0, 0), (1, 0))), axis=1, dtype=np.int32)
-        inside: Array = (np.take_along_axis(total, end, axis=1) - total[:, :-1]) / size[:, None]
-        return inside
-
-    good = (share(alone) > _ON) & (share(bare) < _BARE)
+    sums = [np.cumsum(np.pad(m, ((0, 0), (1, 0))), axis=1, dtype=np.int32) for m in (alone, bare)]
+    in_run = np.zeros((dark.shape[0], dark.shape[1] + 1), dtype=np.int32)
+    start = np.arange(dark.shape[1])
+    for run_mm, on, off in _RUNS:
+        size = np.maximum(np.round(run_mm / (view.radii * _TURN)).astype(int), 2)[:, None]
+        end = np.minimum(start + size, len(start))
+        ours, none = ((np.take_along_axis(s, end, axis=1) - s[:, :-1]) / size for s in sums)
+        row, column = np.nonzero((ours > on) & (none < off))
+        np.add.at(in_run, (row, column), 1)
+        np.add.at(in_run, (row, end[row, column]), -1)
+    good = np.cumsum(in_run, axis=1)[:, :-1] > 0
     count, _, stats, _ = cv2.connectedComponentsWithStats(good.astype(np.uint8))
     for label in range(1, count):
         left, top, width, height = stats[label][:4]
-        reach = width + size[top]
-        length = reach * _TURN * view.radii[top]
+        length = width * _TURN * view.radii[top]
         if length > _LONGEST_MM or height * _ROW_MM > _THICK_MM + _LEVEL * length:
             continue
         rows = slice(max(0, top - 1), top + height + 1)
-        columns = slice(left, min(left + reach, len(start)))
+        columns = slice(left, left + width)
         weight = np.where(alone[rows, columns], view.dark[rows, columns], 0.0).astype(np.float64)
         total = weight.sum(axis=0)
         there = np.flatnonzero(total > 0.0)
@@ -141,10 +145,10 @@ def _level_runs(view: _Polar, least: float) -> Iterator[tuple[NDArray[np.int_], 
 def _piece(view: _Polar, run: tuple[NDArray[np.int_], Array, Array], stroke: int) -> Piece | None:
     """The run as a piece; None where it is not level, or no run."""
     columns, radii, darkness = run
-    if len(columns) < 4:
-        return None
     radius = float(np.median(radii))
     along = (columns - columns[0]) * _TURN * radius
+    if len(columns) < 4 or along[-1] < _SHORTEST_MM:
+        return None
     slope, level = np.polyfit(along, radii, 1)
     left = radii - (slope * along + level)
     if abs(slope) > _LEVEL or float(np.std(left)) > _WAVES_MM:
@@ -155,6 +159,15 @@ def _piece(view: _Polar, run: tuple[NDArray[np.int_], Array, Array], stroke: int
     xy = np.array(view.centre) + np.column_stack((np.cos(angle), np.sin(angle))) * reach[:, None]
     sigma = np.full(len(xy), _GRAIN_MM)
     return Piece(xy, tangents(xy), sigma, float(np.median(darkness)), 0.5, stroke, "arc")
+
+
+def _beside_another(arc: Piece, longer: Sequence[Piece]) -> bool:
+    """Whether the arc runs beside a longer one: what the other lines at its crossing leave."""
+    for other in longer:
+        gaps = np.hypot(*(arc.xy[:, None] - other.xy[None]).transpose(2, 0, 1)).min(axis=1)
+        if float(np.mean(gaps < _BESIDE_MM)) > 1.0 - _MOSTLY:
+            return True
+    return False
 
 
 def _among(ink: Ink, piece: Piece, barred: frozenset[int]) -> bool:

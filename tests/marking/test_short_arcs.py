@@ -1,0 +1,93 @@
+"""Construction arcs of a few millimetres across other lines: in the picture, but in no stroke."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from tests.marking.pupil import Hand, on_paper, question
+
+from millimark.loci.conditions import DrawLocus, Equidistant, PointOf, RayOf
+from millimark.loci.figure import Figure
+from millimark.plane.point import Point
+
+AB = Figure({"A": Point(-4, 0), "B": Point(4, 0)}, segments=(("A", "B"),))
+BISECTOR = question(AB, DrawLocus(Equidistant((PointOf("A"), PointOf("B")))))
+P = on_paper(BISECTOR)
+A, B, M = P["A"], P["B"], Point((P["A"].x + P["B"].x) / 2, P["A"].y)
+
+
+def untraced_arc(hand: Hand, centre: Point, at: Point, length: float = 7.0) -> None:
+    """An arc of ``length`` mm about a centre with its middle ``at`` a place, which no stroke was
+    traced through."""
+    radius = centre.distance(at)
+    half = math.degrees(length / 2 / radius)
+    hand.arc(centre, radius, math.degrees((at - centre).angle()) - half, 2 * half)
+    hand.strokes.pop()
+
+
+def ruled(up: float, down: float, mismatch: float = 0.0, length: float = 7.0):
+    """The perpendicular bisector with arcs that cross ``up`` and ``down`` mm from AB on it (no arcs
+    for 0); those about B are ``mismatch`` mm larger."""
+    hand = Hand()
+    for high in (-up, down):
+        if high:
+            at = Point(M.x, M.y + high)
+            untraced_arc(hand, A, at, length)
+            untraced_arc(hand, B, at - (at - B).unit() * -mismatch, length)
+    hand.line(Point(M.x, M.y - 50), Point(M.x, M.y + 50))
+    return hand.marked(BISECTOR).marks[0].decision
+
+
+@pytest.mark.parametrize("length", [6.5, 8.0, 12.0])
+@pytest.mark.parametrize("up", [25.0, 40.0])
+def test_short_arcs_on_both_sides_show_the_method(up, length):
+    assert ruled(up, up, length=length) == "awarded"
+
+
+def test_arcs_on_one_side_do_not():
+    assert ruled(40.0, 0.0) != "awarded"
+
+
+def test_no_arcs_are_none():
+    assert ruled(0.0, 0.0) == "withheld"
+
+
+@pytest.mark.parametrize("mismatch", [4.0, 7.0])
+def test_radii_that_differ_are_not_awarded(mismatch):
+    assert ruled(40.0, 40.0, mismatch) != "awarded"
+
+
+def test_marks_beside_the_line_are_no_arcs():
+    """Short straight marks at angles that no circle about A or B has there."""
+    hand = Hand()
+    for high in (-40.0, 40.0):
+        for turn in (10.0, -15.0):
+            at = np.array([M.x, M.y + high])
+            way = np.array([math.cos(math.radians(turn)), math.sin(math.radians(turn))])
+            hand.path([at - 3.5 * way, at + 3.5 * way])
+            hand.strokes.pop()
+    hand.line(Point(M.x, M.y - 50), Point(M.x, M.y + 50))
+    assert hand.marked(BISECTOR).marks[0].decision != "awarded"
+
+
+ARMS = Figure(
+    {"A": Point(-5, -3), "B": Point(4, -3), "C": Point(0, 4)}, segments=(("A", "B"), ("A", "C"))
+)
+HALVES = question(ARMS, DrawLocus(Equidistant((RayOf("A", "B"), RayOf("A", "C")))))
+
+
+def test_short_arcs_across_both_arms_and_at_the_crossing():
+    places = on_paper(HALVES)
+    vertex = places["A"]
+    hand = Hand()
+    cuts = [vertex + (places[n] - vertex).unit() * 35.0 for n in ("B", "C")]
+    for cut in cuts:
+        untraced_arc(hand, vertex, cut)
+    middle = (places["B"] - vertex).unit() + (places["C"] - vertex).unit()
+    far = vertex + middle.unit() * 62.0
+    for cut in cuts:
+        untraced_arc(hand, cut, far)
+    hand.line(vertex, vertex + middle.unit() * 75.0)
+    assert [m.decision for m in hand.marked(HALVES).marks] == ["awarded", "awarded"]

@@ -13,6 +13,7 @@ lies at page x = (i + 1/2) / CELLS_PER_MM, y likewise.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -69,17 +70,25 @@ class Light:
     toned: Mask | None
 
     def over(self, box: Box, px_per_mm: float, shape: tuple[int, ...]) -> tuple[Field, Mask | None]:
-        """``level`` and ``toned`` for every pixel of a straightened picture of a page ``box``."""
+        """``level`` and ``toned`` for every pixel of a straightened picture of a page ``box``; a
+        cell is a whole number of pixels."""
         per = CELLS_PER_MM / px_per_mm
         first = [CELLS_PER_MM * v + per / 2 - 0.5 for v in box[:2]]
-        into = np.array([[per, 0.0, first[0]], [0.0, per, first[1]]])
-        size = (shape[1], shape[0])
-        flags = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
         edge = cv2.BORDER_REPLICATE
-        warped = cv2.warpAffine(self.level, into, size, flags=flags, borderMode=edge)
-        level = np.asarray(warped, np.float32)
+        # Rows of pixels in columns of cells, one more at each side; then these spread, which is
+        # ten times as quick. Frames begin where a column of cells does.
+        pixels = round(px_per_mm / CELLS_PER_MM)
+        cells = math.ceil(shape[1] / pixels) + 2
+        into = np.array([[1.0, 0.0, CELLS_PER_MM * box[0] - 1.0], [0.0, per, first[1]]])
+        flags = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
+        rows = cv2.warpAffine(self.level, into, (cells, shape[0]), flags=flags, borderMode=edge)
+        size = (cells * pixels, shape[0])
+        spread = cv2.resize(rows, size, interpolation=cv2.INTER_LINEAR)
+        level = np.asarray(spread, np.float32)[:, pixels : pixels + shape[1]]
         if self.toned is None:
             return level, None
+        into = np.array([[per, 0.0, first[0]], [0.0, per, first[1]]])
+        size = (shape[1], shape[0])
         flags = cv2.INTER_NEAREST | cv2.WARP_INVERSE_MAP
         toned = cv2.warpAffine(self.toned.view(np.uint8), into, size, flags=flags, borderMode=edge)
         return level, np.asarray(toned, np.bool_)

@@ -102,9 +102,12 @@ def _read(
     picture = frames.straightened(image.grey, fit, whole, PICTURE_PER_MM).picture
     boxes = [place.frame_mm for place in located.page.questions]
     light = (scanner_light if even else page_light)(picture, known, boxes, whole)
+    windows = [frames.straightened(image.grey, fit, box, per_mm) for box in boxes]
+    hidden = [frames.hidden_by_print(known, *seen) for seen in zip(windows, spread, strict=True)]
+    del known  # its memory is wanted
     readings = tuple(
-        _frame(image.grey, located, place, known, light, sigma)
-        for place, sigma in zip(located.page.questions, spread, strict=True)
+        _frame(place, window, unseen, light)
+        for place, window, unseen in zip(located.page.questions, windows, hidden, strict=True)
     )
     return PageReading(
         image.source,
@@ -144,7 +147,7 @@ def is_two_tone(grey: NDArray[np.uint8]) -> bool:
     edges 0.6, paper under a scanner's lamp over 1. So an empty page is not taken for one.
     """
     some = np.ascontiguousarray(grey[::7, ::5])
-    count = np.bincount(some.ravel(), minlength=256)
+    count = np.asarray(cv2.calcHist([some], [0], None, [256], [0.0, 256.0]))
     return bool(count[32:224].sum() < _LEAST_GREY * count[:32].sum())
 
 
@@ -157,17 +160,10 @@ def _spread(located: Located, place: QuestionPlace) -> float:
 
 
 def _frame(
-    grey: NDArray[np.uint8],
-    located: Located,
-    place: QuestionPlace,
-    known: NDArray[np.uint8],
-    light: Light,
-    sigma: float,
+    place: QuestionPlace, window: frames.Window, unseen: frames.Mask, light: Light
 ) -> FrameReading:
-    per_mm = frames.PX_PER_MM
-    window = frames.straightened(grey, located.fit, place.frame_mm, per_mm)
-    unseen = frames.hidden_by_print(known, window, sigma)
-    paper, toned = light.over(place.frame_mm, per_mm, window.picture.shape)
+    per_mm = window.px_per_mm
+    paper, toned = light.over(window.box, per_mm, window.picture.shape)
     pencil = frames.pencil_darkness(window, unseen, paper)
     strokes = strokes_in(window, pencil, unseen)
     return FrameReading(place.question, strokes, window.picture, pencil, unseen, per_mm, toned)

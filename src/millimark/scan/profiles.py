@@ -89,9 +89,8 @@ def _profiles(
     dark *= seen
     total: Dark = dark[:, behind] + dark[:, ahead]
     count: Dark = seen[:, behind] + seen[:, ahead]
-    mean: Dark = total / np.maximum(count, 1.0)
-    unseen_share: Dark = 1.0 - count / len(_ROWS_MM)
-    return mean, unseen_share
+    mean = np.asarray(total / np.maximum(count, 1.0), np.float32)
+    return mean, np.asarray(1.0 - count / len(_ROWS_MM), np.float32)
 
 
 def _lobe(profile: Dark, hidden: Dark, offsets: Dark, half_mm: Array) -> tuple[Dark, Mask]:

@@ -67,7 +67,8 @@ def smoothed(pencil: Dark, unseen: Mask, px_per_mm: float) -> Dark:
 
 
 def ridge_points(level: Dark, unseen: Mask, px_per_mm: float) -> RidgePoints:
-    """Every pixel through which a ridge of the smoothed darkness passes."""
+    """Every pixel through which a ridge of the smoothed darkness passes. The points' index is
+    written over ``level``: fresh memory takes longer than all the rest."""
     rows, columns = level.shape
     flat = level.ravel()
     inner = (level > FAINTEST) & ~unseen
@@ -89,15 +90,15 @@ def ridge_points(level: Dark, unseen: Mask, px_per_mm: float) -> RidgePoints:
         np.column_stack((nx[keep], ny[keep])),
         height[keep],
         at,
-        _index(at, level.size),
+        _index(at, flat.view(np.int32)),
         (rows, columns),
     )
     return _only(points, _nearest_to_ridge(points, np.hypot(dx, dy)))
 
 
-def _index(pixel: Index, size: int) -> NDArray[np.int32]:
-    """For each of ``size`` pixels which of the points at ``pixel`` it holds, or -1."""
-    index = np.full(size, -1, dtype=np.int32)
+def _index(pixel: Index, index: NDArray[np.int32]) -> NDArray[np.int32]:
+    """``index``, for each pixel, filled with which of the points at ``pixel`` it holds, or -1."""
+    index.fill(-1)
     index[pixel] = np.arange(len(pixel), dtype=np.int32)
     return index
 

@@ -34,8 +34,9 @@ def scanner_light(picture: Grey, printed: Grey, frames: Sequence[Box], size_mm: 
     surface = _surface(bright, blank if blank.sum() > ENOUGH else ~ink)
     closed = cv2.morphologyEx(bright, cv2.MORPH_CLOSE, np.ones((_CLOSED, _CLOSED), np.uint8))
     smooth = cv2.GaussianBlur(closed.astype(np.float32), (0, 0), _SMOOTH)
-    level = np.clip(smooth, _DARKEST * surface, _BRIGHTEST * surface)
-    return Light(np.maximum(level, 1.0).astype(np.float32), None)
+    level = np.asarray(smooth, dtype=np.float32)
+    np.clip(level, _DARKEST * surface, _BRIGHTEST * surface, out=level)
+    return Light(np.maximum(level, 1.0, out=level), None)
 
 
 def _surface(small: Grey, clear: Mask) -> Field:

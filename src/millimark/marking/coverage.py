@@ -103,10 +103,13 @@ def _owners(xy: Array, needed: list[Array]) -> NDArray[np.int_]:
     filled = [k for k, n in enumerate(needed) if len(n)]
     if not filled or not len(xy):
         return np.full(len(xy), -1)
-    distance = np.stack([cKDTree(needed[k]).query(xy)[0] for k in filled])
-    owner: NDArray[np.int_] = np.array(filled)[np.argmin(distance, axis=0)]
-    owner[~beside_needed(xy, np.concatenate([needed[k] for k in filled]))] = -1
-    return owner
+    found = [cKDTree(needed[k]).query(xy) for k in filled]
+    distance, at = (np.stack([one[i] for one in found]) for i in (0, 1))
+    nearest = np.argmin(distance, axis=0)
+    first = np.cumsum([0, *(len(needed[k]) for k in filled)])[nearest]
+    own = nearest, np.arange(len(xy))
+    past = _past(xy, np.concatenate([needed[k] for k in filled]), distance[own], at[own] + first)
+    return np.where(past, -1, np.array(filled)[nearest])
 
 
 @dataclass(frozen=True)
@@ -279,15 +282,22 @@ def beside_needed(xy: Array, needed: Array) -> NDArray[np.bool_]:
         return np.zeros(len(xy), dtype=bool)
     from scipy.spatial import cKDTree
 
-    distance, at = cKDTree(needed).query(xy)
+    return ~_past(xy, needed, *cKDTree(needed).query(xy))
+
+
+def _past(xy: Array, needed: Array, distance: Array, at: NDArray[np.int_]) -> NDArray[np.bool_]:
+    """Which points lie past an end of the needed locus, whose nearest point ``at`` (N,) is
+    ``distance`` (N,) away."""
     gap = np.hypot(*np.diff(needed, axis=0).T) > 2 * SAMPLE_MM if len(needed) > 1 else np.ones(0)
     ends = np.concatenate(([True], gap > 0)) | np.concatenate((gap > 0, [True]))
     closed = len(needed) > 2 and float(np.hypot(*(needed[0] - needed[-1]))) < 2 * SAMPLE_MM
     if closed:
         ends[[0, -1]] = False
-    v = xy - needed[at]
-    nxt = needed[np.clip(at + 1, 0, len(needed) - 1)] - needed[np.clip(at - 1, 0, len(needed) - 1)]
+    near_end = np.flatnonzero(ends[at])
+    past = np.zeros(len(xy), dtype=bool)
+    at = at[near_end]
+    v = xy[near_end] - needed[at]
+    nxt = needed[np.minimum(at + 1, len(needed) - 1)] - needed[np.maximum(at - 1, 0)]
     along = np.abs((v * nxt).sum(axis=1)) / np.maximum(np.hypot(nxt[:, 0], nxt[:, 1]), 1e-9)
-    past = ends[at] & (along > 1.0) & (along > 0.25 * distance)
-    beside: NDArray[np.bool_] = ~past
-    return beside
+    past[near_end] = (along > 1.0) & (along > 0.25 * distance[near_end])
+    return past

@@ -54,7 +54,9 @@ class Room:
         Of equal places the one nearest to a corner of the box comes first.
         """
         if self._total is None:
-            self._total = np.pad(self.taken.cumsum(0).cumsum(1), ((1, 0), (1, 0)))
+            rows, cols = self.taken.shape
+            self._total = np.zeros((rows + 1, cols + 1))
+            self._total[1:, 1:] = self.taken.cumsum(0).cumsum(1)
         total = self._total
         w, h = int(np.ceil(width / self.CELL)), int(np.ceil(height / self.CELL))
         rows, cols = self.taken.shape

@@ -62,6 +62,8 @@ def candidates_for(
     polygon = _polygon(ink, target, view, aside)
     if not target.bounded:
         aside = aside | _ruled_across(ink, target.curve, view.u)
+    if not view.bends:
+        aside = aside | _bent(ink, construction)
     for p in primitives:
         members = tuple(k for k in p.pieces if view.fits[k] and k not in aside)
         if members:
@@ -77,9 +79,8 @@ def candidates_for(
         if inside <= 0.0:
             continue
         deviation = float(np.abs(u).mean())
-        built = bool(set(members) <= construction) and deviation > 1.5
-        hatched = [k for k in members if k in shading]
-        drawn = bool(ink.lengths[hatched].sum() > 0.5 * ink.lengths[list(members)].sum())
+        built = _mostly(ink, members, construction) and deviation > 1.5
+        drawn = _mostly(ink, members, shading)
         weight = (_EVIDENCE if built else 1.0) * (_HATCH if drawn else 1.0)
         dark = float(np.mean([ink.pieces[k].darkness for k in members]))
         found.append(
@@ -96,6 +97,12 @@ def candidates_for(
             )
         )
     return found
+
+
+def _mostly(ink: Ink, members: Sequence[int], kind: Set[int]) -> bool:
+    """Whether over half the length of the members is of one kind."""
+    theirs = [k for k in members if k in kind]
+    return bool(ink.lengths[theirs].sum() > 0.5 * ink.lengths[list(members)].sum())
 
 
 def _polygon(ink: Ink, target: Target, view: View, aside: Set[int]) -> tuple[int, ...]:
@@ -117,6 +124,14 @@ def _ruled_across(ink: Ink, curve: Curve, off: Array) -> frozenset[int]:
         for k, p in enumerate(ink.pieces)
         if p.shape == "line" and bend[k] > _BEND_MM and ends[k] > _CHORD_END_MM
     )
+
+
+def _bent(ink: Ink, construction: Set[int]) -> frozenset[int]:
+    """Construction arcs that bend by over `_BEND_MM`: none is part of a ruled line."""
+    ends = {k: ink.pieces[k].xy[[0, -1]] for k in construction if ink.pieces[k].shape == "arc"}
+    sagitta = {k: ink.lengths[k] ** 2 - float(((b - a) ** 2).sum()) for k, (a, b) in ends.items()}
+    # of an arc l and its chord c: sagitta^2 = 3 (l^2 - c^2) / 16, nearly
+    return frozenset(k for k, v in sagitta.items() if 3.0 * v / 16.0 > _BEND_MM**2)
 
 
 def _inside_mm(t: Array, target: Target) -> float:

@@ -35,6 +35,8 @@ _STATED_SIGMA = 0.003
 """A third of a millimetre in reading the 100 mm check rule (common practice, no source)."""
 _DOT_ROUNDS = 3
 _NEARLY_ALL = 0.9
+_SHAPE = 0.05
+"""How much a scan of the whole page may be longer or broader than the page, as a share."""
 _MODULES = 25
 """Modules a side of a QR symbol of version 2 (ISO/IEC 18004)."""
 _FORMATS = zxingcpp.BarcodeFormats([zxingcpp.BarcodeFormat.QRCode])
@@ -56,7 +58,7 @@ def locate(grey: Grey, layout: Layout, named: PageCode | None = None) -> Located
     cannot be read.
     """
     page = layout.sheets[0].pages[0]
-    found = find_marks(grey, {mark.id for mark in page.marks})
+    found = find_marks(grey, {mark.id for mark in page.marks}, _if_scanned(grey, page))
     pairs = mark_pairs(found, page.marks)
     if len(pairs) < 4 * LEAST_MARKS or _in_a_row(pairs.px):
         return _why_not(grey, len(pairs) // 4, len(page.marks))
@@ -81,12 +83,29 @@ def locate(grey: Grey, layout: Layout, named: PageCode | None = None) -> Located
     return Located(sheet, page, _refined(grey, setting, fit, pairs, page))
 
 
+def _if_scanned(grey: Grey, page: PageMap) -> Array | None:
+    """Corners (M, 4, 2) px of the page's marks in a scan of the whole page that lay straight; None
+    where the image has not the page's shape."""
+    across, down = grey.shape[1] / page.width_mm, grey.shape[0] / page.height_mm
+    if abs(across / down - 1.0) > _SHAPE:
+        return None
+    corners = np.array([_corners(mark) for mark in page.marks])
+    px: Array = corners * np.array([across, down]) - 0.5
+    return px
+
+
+def _corners(mark: RegistrationMark) -> Array:
+    """The mark's corners (4, 2) page mm."""
+    square = np.array([[-0.5, -0.5], [0.5, -0.5], [0.5, 0.5], [-0.5, 0.5]])
+    corners: Array = np.array([mark.x, mark.y]) + mark.side * square
+    return corners
+
+
 def mark_pairs(found: FoundMarks, marks: Sequence[RegistrationMark]) -> Pairs:
     """The corners of the marks that belong to the page, as known points."""
     places = {m.id: m for m in marks}
     rows = [i for i, number in enumerate(found.ids) if int(number) in places]
-    square = np.array([[-0.5, -0.5], [0.5, -0.5], [0.5, 0.5], [-0.5, 0.5]])
-    xy = [np.array([m.x, m.y]) + m.side * square for m in (places[int(found.ids[i])] for i in rows)]
+    xy = [_corners(places[int(found.ids[i])]) for i in rows]
     if not xy:
         return Pairs(np.empty((0, 2)), np.empty((0, 2)), np.empty(0))
     return Pairs(np.vstack(xy), found.corners[rows].reshape(-1, 2), np.repeat(found.sigma[rows], 4))

@@ -24,8 +24,9 @@ _CELLS = 6
 _SEARCH_SIDES = (1300, 2600)
 """Longest side (px) of the reduced images that are searched, in turn."""
 _ENOUGH = 4
-_MARGIN = 24
-"""Pixels of the reduced image round a mark that are searched with it: more than half a window."""
+_MARGIN, _WIDE_MARGIN = 24, 48
+"""Pixels of the reduced image round a mark that are searched with it: more than half a window; and
+6 mm more, by which a scanned page may lie askew."""
 _WINDOWS, _QUICK_WINDOWS = (15, 31), (11, 11)
 """Least and greatest side (px) of the squares whose mean tells black from white."""
 _ALONG = np.linspace(0.14, 0.86, 14)
@@ -48,16 +49,23 @@ class FoundMarks:
         return len(self.ids)
 
 
-def find_marks(grey: Grey, known: Set[int] = frozenset()) -> FoundMarks:
+def find_marks(
+    grey: Grey, known: Set[int] = frozenset(), likely: Array | None = None
+) -> FoundMarks:
     """Every registration mark in the image; an empty result where there is none.
 
-    Where a quick look shows all that are ``known`` to be on the page, the image is searched
-    round those alone.
+    ``known`` are those on the page, and ``likely`` (M, 4, 2) px roughly where their corners are if
+    the whole page was scanned. Where all of them are seen there, or else at a quick look, the
+    image is not searched beyond.
     """
+    if known and likely is not None:
+        seen = _once_each(*_searched_round(grey, likely, _WIDE_MARGIN))
+        if known <= set(seen[0].tolist()):
+            return _measured(grey, *seen)
     quick = _quickly_seen(grey) if known else _NOTHING
     all_there = bool(known) and known <= set(quick[0].tolist())
-    seen = _searched_round(grey, quick[1]) if all_there else _searched(grey)
-    return _measured(grey, *_once_each(*seen))
+    found = _searched_round(grey, quick[1], _MARGIN) if all_there else _searched(grey)
+    return _measured(grey, *_once_each(*found))
 
 
 def _quickly_seen(grey: Grey) -> Seen:
@@ -68,14 +76,14 @@ def _quickly_seen(grey: Grey) -> Seen:
     return _once_each(*_detected(small, step, _QUICK_WINDOWS, max(small.shape)))
 
 
-def _searched_round(grey: Grey, corners: Array) -> Seen:
+def _searched_round(grey: Grey, corners: Array, margin: int) -> Seen:
     """The marks near the rough ``corners`` (M, 4, 2): what `_searched` sees of the whole image."""
     step = _step(grey, _SEARCH_SIDES[0])
     ends = np.array(grey.shape[::-1]) // step
     found = []
     for mark in (corners + 0.5) / step:
-        x0, y0 = np.maximum(np.floor(mark.min(axis=0)).astype(int) - _MARGIN, 0)
-        x1, y1 = np.minimum(np.ceil(mark.max(axis=0)).astype(int) + _MARGIN, ends)
+        x0, y0 = np.maximum(np.floor(mark.min(axis=0)).astype(int) - margin, 0)
+        x1, y1 = np.minimum(np.ceil(mark.max(axis=0)).astype(int) + margin, ends)
         part = _reduced(grey[y0 * step : y1 * step, x0 * step : x1 * step], step)
         ids, at = _detected(part, step, _WINDOWS, int(ends.max()))
         found.append((ids, at + step * np.array([x0, y0])))

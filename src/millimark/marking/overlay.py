@@ -211,6 +211,8 @@ def _label(canvas: Canvas, room: Room, text: str, near: Point, colour: str) -> N
     w, h = text_width(text, _WORD_MM) * _BOLD_WIDER + 1.2, _WORD_MM + 1.6
     best: tuple[float, Box] | None = None
     for reach in (2.0, 5.0, 9.0):
+        if best is not None and best[0] <= 0.4 * reach:
+            break
         for dx, dy in ((1, 0), (-1, 0), (0, -1), (0, 1), (1, -1), (-1, -1), (1, 1), (-1, 1)):
             x = near.x + dx * (reach + w / 2) - w / 2
             y = near.y + dy * (reach + h / 2) - h / 2
@@ -301,13 +303,17 @@ def _placed(room: Room, rows: tuple[_Row, ...], titled: bool) -> tuple[_Note, fl
     """The note that covers least of the work; where room is short, what the marks are for
     (printed in the mark scheme) is left out."""
     brief = tuple(replace(r, subject="") for r in rows)
-    options = []
+    better: list[tuple[float, _Note]] = []
     for dearer, told in ((0.0, rows), (_BRIEF_COST, brief)):
         for width in _WIDTHS:
+            least = dearer + 0.01 * width
+            if better and better[-1][0] <= least:
+                continue  # no need to look for room: it can be no better
             height = _height(told, width) + (_TITLE_MM if titled else 0.0)
-            corner, cost = room.emptiest(width, height)
-            options.append((cost + dearer + 0.01 * width, _Note(told, corner, width, height)))
-    cost, note = min(options, key=lambda o: o[0])
+            corner, covered = room.emptiest(width, height)
+            if not better or covered + least < better[-1][0]:
+                better.append((covered + least, _Note(told, corner, width, height)))
+    cost, note = better[-1]
     return note, cost
 
 

@@ -216,6 +216,8 @@ class Search:
         if makers is None:
             return "no"
         reached = _within_reach(max(self._gap(arcs, at) for arcs in makers))
+        if reached == "no" and max(self._gap(a, at, True) for a in makers) <= NEAR_CROSSING_MM:
+            reached = "unsure"
         if reached == "yes" or not isinstance(how, LineCut):
             return reached
         seen = self._by_picture(makers[0], at)
@@ -227,11 +229,11 @@ class Search:
         seen = runs_by(self.picture, arcs.centre, arcs.radius, at)
         return "yes" if all(seen) else "unsure" if any(seen) else "no"
 
-    def _gap(self, arcs: ArcsAbout, at: Point) -> float:
-        """How near pencil of these arcs comes to a place; a needle that was set down anew leaves
-        a little other radius about the same place."""
+    def _gap(self, arcs: ArcsAbout, at: Point, perhaps: bool = False) -> float:
+        """How near pencil of these arcs (or what is ``perhaps`` theirs, too) comes to a place; a
+        needle that was set down anew leaves a little other radius about the same place."""
         return min(
-            gap_to(self.ink, other, at)
+            gap_to(self.ink, other, at, perhaps)
             for other in (arcs, *self._arcs(arcs.centre))
             if abs(other.radius - arcs.radius) <= LIMIT_MM
         )
@@ -261,6 +263,9 @@ class Search:
                 return "unsure", f"{names} can hardly be told from the sides where they cross"
             return "yes", f"{names} cross"
         near = _within_reach(gap)
+        perhaps = min(max(self._gap(arcs, at, True) for arcs in pair) for at in places)
+        if near == "no" and perhaps <= NEAR_CROSSING_MM:
+            return "unsure", f"{names} may cross: pencil of their radius is there"
         if near == "no" and any(self._faintly(pair, at) for at in places):
             return "unsure", f"{names} do not cross as strokes, but pencil runs by their crossing"
         return near, f"{names} do not {'quite reach their crossing' if near != 'no' else 'cross'}"

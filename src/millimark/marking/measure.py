@@ -74,7 +74,7 @@ def measure(
     xy = np.concatenate([d.xy for d in profile])
     drawn = profile[: len(found.pieces)]
     sigma = _deviation_sigma(ink, found, wanted, ground)
-    scraps = _scraps(ink, found) | _elsewhere(ink, found, needed)
+    scraps = _scraps(ink, found, hatched) | _elsewhere(ink, found, needed)
     own = tuple(d for d, k in zip(drawn, found.pieces, strict=True) if k in found.own)
     tips = profile[len(found.pieces) :]
     line = tuple(d for d, k in zip(drawn, found.pieces, strict=True) if k not in scraps) + tips
@@ -129,14 +129,16 @@ def _may_be_lost(needed: list[Array], ground: Ground) -> bool:
     return any(float(ground.dark(places + shift).mean()) > _MOSTLY_DARK for shift in shifts)
 
 
-def _scraps(ink: Ink, found: Match) -> frozenset[int]:
+def _scraps(ink: Ink, found: Match, hatched: bool) -> frozenset[int]:
     """Short pieces beside the main ones, which fill gaps of the line but do not say how far it
-    strays: many a one is the end of a stroke of hatching. What goes on where the line ends is none.
-    None where the line consists of them."""
+    strays: many a one is the end of a stroke of hatching. Where there is none, what goes on where
+    the line ends is no scrap. None where the line consists of them."""
     beside = [k for k in found.pieces if k not in found.own]
     short = [k for k in beside if ink.lengths[k] < _SCRAP_MM]
     line = [k for k in found.pieces if k not in short]
-    scraps = frozenset(short) - frozenset(goes_on_from(ink, line, short))
+    scraps = frozenset(short)
+    if not hatched:
+        scraps -= frozenset(goes_on_from(ink, line, short))
     share = ink.lengths[list(scraps)].sum() / ink.lengths[found.pieces].sum()
     return scraps if share < _FEW_SCRAPS else frozenset()
 

@@ -145,9 +145,11 @@ def _level_runs(view: _Polar, least: float) -> Iterator[tuple[NDArray[np.int_], 
 def _piece(view: _Polar, run: tuple[NDArray[np.int_], Array, Array], stroke: int) -> Piece | None:
     """The run as a piece; None where it is not level, or no run."""
     columns, radii, darkness = run
+    if len(columns) < 4:
+        return None
     radius = float(np.median(radii))
     along = (columns - columns[0]) * _TURN * radius
-    if len(columns) < 4 or along[-1] < _SHORTEST_MM:
+    if along[-1] < _SHORTEST_MM:
         return None
     slope, level = np.polyfit(along, radii, 1)
     left = radii - (slope * along + level)

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from tests.scan import easel
 
-from millimark.scan.light import CELLS_PER_MM, page_light
+from millimark.scan.light import CELLS_PER_MM, Light, page_light
 from millimark.scan.page import read_page
 from millimark.scan.scanner_light import scanner_light
 
@@ -116,3 +116,18 @@ def test_on_a_scan_a_faint_tone_over_most_of_the_frame_is_pencil():
     light = scanner_light(picture, NOTHING_PRINTED, [FRAME], SIZE)
     dark = 1.0 - cv2.resize(picture, light.level.shape[::-1]) / light.level
     assert float(dark[120:260, 70:220].mean()) > 0.03
+
+
+@pytest.mark.parametrize("box", [(20.0, 40.0, 128.0, 150.0), (0.0, 13.3571, 90.25, 60.0)])
+def test_light_is_spread_over_a_frame_linearly_from_cell_to_cell(box):
+    level = np.random.default_rng(5).uniform(120, 250, (420, 296)).astype(np.float32)
+    shape = (round((box[3] - box[1]) * 8), round((box[2] - box[0]) * 8))
+    seen, toned = Light(level, None).over(box, 8.0, shape)
+    x, y = (box[k] + (np.arange(shape[1 - k]) + 0.5) / 8.0 for k in (0, 1))
+    at_x, at_y = (np.clip(v * CELLS_PER_MM - 0.5, 0.0, None) for v in (x, y))
+    i, j = np.floor(at_y).astype(int), np.floor(at_x).astype(int)
+    v, u = (at_y - i)[:, None], at_x - j
+    rows = (1 - v) * level[i] + v * level[i + 1]
+    expected = (1 - u) * rows[:, j] + u * rows[:, j + 1]
+    assert toned is None
+    assert seen == pytest.approx(expected, abs=0.01)

@@ -71,7 +71,7 @@ def find_marks(
 def _quickly_seen(grey: Grey) -> Seen:
     """The marks in the image halved until it is small: halving takes a tenth of the time."""
     small, step = grey, 1
-    while max(small.shape) > _SEARCH_SIDES[0]:
+    while max(small.shape) > _SEARCH_SIDES[0] and min(small.shape) > 1:
         small, step = _reduced(small, 2), step * 2
     return _once_each(*_detected(small, step, _QUICK_WINDOWS, max(small.shape)))
 

@@ -171,14 +171,17 @@ def _points(criterion: Criterion, found: Sequence[PointFinding], tolerance: Tole
     """Whether enough of the points are marked within tolerance, and of those that are not the
     nearest, or the farthest of those that are."""
     limit = tolerance.length_mm
-    each = [(_point(p, limit), p.off_mm) for p in found]
-    sure = sum(v == "yes" for v, _ in each)
-    perhaps = sure + sum(v == "unsure" for v, _ in each)
+    each = [_point(p, limit) for p in found]
+    sure = sum(v == "yes" for v in each)
+    perhaps = sure + sum(v == "unsure" for v in each)
+    there = sure + sum(p.pencil_there for v, p in zip(each, found, strict=True) if v != "yes")
     verdict: Verdict = "unsure"
     if sure >= criterion.least_points:
         verdict = "yes"
-    elif perhaps < criterion.least_points:
+    elif max(perhaps, there) < criterion.least_points:
         verdict = "no"
+    elif perhaps < criterion.least_points:
+        return verdict, "no mark was recognised there, but pencil passes or ends at the right place"
     if len(found) == 1:
         off = found[0].off_mm
         if off is None:

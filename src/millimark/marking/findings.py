@@ -222,7 +222,8 @@ class RegionFinding:
 class PointFinding:
     """A point that was to be marked at ``at``: where the mark nearest to it stands, how far off
     it is and the standard uncertainty of that; ``found`` False where there is none near it.
-    ``points`` is what the points are called together."""
+    ``points`` is what the points are called together; ``pencil_there`` whether pencil passes or
+    ends at the right place, whatever it is."""
 
     points: str
     at: Point
@@ -230,6 +231,7 @@ class PointFinding:
     marked_at: Point | None = None
     off_mm: float | None = None
     uncertainty_mm: float | None = None
+    pencil_there: bool = False
 
 
 @dataclass(frozen=True)

@@ -26,6 +26,8 @@ REACH_MM = 10.0
 _CLOSE_MM = 2.2
 """Pencil this near to pencil, or to a printed line that hides it, crosses it if it would by going
 straight on: a dot on a crossing hides it."""
+_AT_MM = 1.0
+"""Pencil this near to a place is at it, mm."""
 _LEAST_SLOPE = math.sin(math.radians(20.0))
 _CROSSING_SIGMA_MM, _BLOT_SIGMA_MM = 0.2, 0.3
 _DARK = 0.2
@@ -66,15 +68,23 @@ def find_points(ink: Ink, frame: FrameReading, expect: Expected, map_sigma_mm: f
             continue
         served[k] = c
     return tuple(
-        _finding(name, at, served.get(k), map_sigma_mm) for k, (name, at) in enumerate(wanted)
+        _finding(name, at, served.get(k), map_sigma_mm, _pencil_at(ink, at))
+        for k, (name, at) in enumerate(wanted)
     )
 
 
-def _finding(name: str, at: Point, c: _Candidate | None, map_sigma_mm: float) -> PointFinding:
+def _finding(
+    name: str, at: Point, c: _Candidate | None, map_sigma_mm: float, pencil: bool
+) -> PointFinding:
     if c is None:
-        return PointFinding(name, at, False)
+        return PointFinding(name, at, False, pencil_there=pencil)
     sigma = math.hypot(c.sigma, map_sigma_mm)
-    return PointFinding(name, at, True, c.at, c.at.distance(at), sigma)
+    return PointFinding(name, at, True, c.at, c.at.distance(at), sigma, pencil)
+
+
+def _pencil_at(ink: Ink, at: Point) -> bool:
+    """Whether pencil passes or ends at a place: perhaps a mark that was not told for one."""
+    return bool((np.hypot(*(ink.xy - np.array(at)).T) < _AT_MM).any())
 
 
 def faults_of_points(found: Sequence[PointFinding], limit_mm: float) -> tuple[Fault, ...]:

@@ -34,6 +34,7 @@ from millimark.marking.ink import Array
 from millimark.marking.room import Box, Room
 from millimark.plane.curves import Arc, Curve, Segment
 from millimark.plane.point import Point
+from millimark.scan.medians import median
 from millimark.scan.reading import FrameReading
 from millimark.sheet.layout import QuestionPlace
 
@@ -188,7 +189,7 @@ def _polyline(canvas: Canvas, xy: Array, pen: Pen) -> None:
     if len(xy) < 2:
         return
     step = np.hypot(*np.diff(xy, axis=0).T)
-    usual = float(np.median(step)) if len(step) else 0.0
+    usual = median(step)
     runs = np.split(xy, np.flatnonzero(step > max(4.0 * usual, 1.0)) + 1) if len(xy) > 3 else [xy]
     for run in runs:
         canvas.stroke(_few_segments(run), pen)

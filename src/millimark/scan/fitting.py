@@ -18,6 +18,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from millimark.plane.point import Point
+from millimark.scan.medians import median, medians
 from millimark.scan.wander import correlated_covariance
 
 Array = NDArray[np.float64]
@@ -180,7 +181,7 @@ def _checked(xy: ArrayLike, sigma: ArrayLike) -> tuple[Array, Array]:
 
 def _scale(residual: Array, sigmas: Array) -> float:
     """Robust spread of residual/sigma, never below 1: the stated sigma is believed first."""
-    return max(1.0, 1.4826 * float(np.median(np.abs(residual) / sigmas)))
+    return max(1.0, 1.4826 * median(np.abs(residual) / sigmas))
 
 
 def _biweight(residual: Array, sigmas: Array) -> Array:
@@ -231,7 +232,7 @@ def _line_start_weights(points: Array, sigmas: Array) -> Array:
     off = (points[None, :, 0] - a[:, None, 0]) * -d[:, None, 1] + (
         points[None, :, 1] - a[:, None, 1]
     ) * d[:, None, 0]
-    best = off[np.argmin(np.median(np.abs(off) / sigmas, axis=1))]
+    best = off[np.argmin(medians(np.abs(off) / sigmas))]
     weights = _biweight(best, sigmas)
     return weights if (weights > 0).sum() >= 2 else np.ones(len(points))
 
@@ -252,7 +253,7 @@ def _circle_start(points: Array, sigmas: Array, robust: bool) -> Array | None:
         points[None, :, 0] - candidates[:, None, 0], points[None, :, 1] - candidates[:, None, 1]
     )
     off = np.abs(distance - candidates[:, None, 2]) / sigmas
-    best: Array = candidates[np.argmin(np.median(off, axis=1))]
+    best: Array = candidates[np.argmin(medians(off))]
     return best
 
 

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from millimark.scan.mapping import PageFit, Pairs, fit_page
 from millimark.scan.markers import FoundMarks, find_marks
+from millimark.scan.medians import medians
 from millimark.scan.models import Setting
 from millimark.scan.paper_edges import PLAUSIBLE, SIGMA, scale_from_edges
 from millimark.scan.reading import ScaleSource
@@ -273,9 +274,9 @@ def _darkness(grey: Grey, px: Array, ground: NDArray[np.bool_]) -> Array:
     values = cv2.remap(
         grey, where[..., 0], where[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE
     )
-    level = np.asarray(values)
-    paper = np.maximum(np.median(level[:, ground], axis=1, keepdims=True), 1.0)
-    darkness: Array = 1.0 - level / paper
+    level = np.asarray(values, dtype=np.float64)
+    paper = np.maximum(medians(level[:, ground]), 1.0)
+    darkness: Array = 1.0 - level / paper[:, None]
     return darkness
 
 

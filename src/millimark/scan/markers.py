@@ -13,6 +13,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from millimark.scan.medians import medians
+
 Array = NDArray[np.float64]
 Grey = NDArray[np.uint8]
 Seen = tuple[NDArray[np.int64], Array]
@@ -195,8 +197,8 @@ def _edge_places(profile: Array, steps: Array) -> tuple[Array, NDArray[np.bool_]
     any symmetric blur. A profile without contrast or with a level out of place is unusable.
     """
     quarter = len(steps) // 4
-    black = _middle(profile[..., :quarter])
-    white = _middle(profile[..., -quarter:])
+    black = medians(profile[..., :quarter])
+    white = medians(profile[..., -quarter:])
     contrast = white - black
     safe = np.where(contrast > 1.0, contrast, 1.0)
     level = np.clip((profile - black[..., None]) / safe[..., None], -0.1, 1.1)
@@ -206,14 +208,6 @@ def _edge_places(profile: Array, steps: Array) -> tuple[Array, NDArray[np.bool_]
     typical = np.median(contrast, axis=(-2, -1), keepdims=True)
     usable = (contrast > 0.5 * typical) & (contrast > 20.0) & (rough < 2.0)
     return place, usable & (np.abs(place) < 0.8)
-
-
-def _middle(values: Array) -> Array:
-    """Median over the last axis, where that is short."""
-    ordered = np.sort(values, axis=-1)
-    count = values.shape[-1]
-    middle: Array = 0.5 * (ordered[..., (count - 1) // 2] + ordered[..., count // 2])
-    return middle
 
 
 def _robust_lines(place: Array, usable: NDArray[np.bool_]) -> tuple[Array, Array, Array]:
@@ -229,7 +223,7 @@ def _robust_lines(place: Array, usable: NDArray[np.bool_]) -> tuple[Array, Array
         slope = (weight * ds * place).sum(-1) / np.maximum((weight * ds**2).sum(-1), 1e-9)
         offset = mean_p - slope * mean_s
         off = np.abs(place - offset[..., None] - slope[..., None] * s)
-        scale = 1.4826 * _middle(np.where(usable, np.nan_to_num(off, nan=1e9), 1e9))
+        scale = 1.4826 * medians(np.where(usable, np.nan_to_num(off, nan=1e9), 1e9))
         limit = 3.0 * np.clip(scale, 0.03, 2.0)[..., None]
         weight = usable * (off < limit)
     rms = np.sqrt(((weight * off**2).sum(-1) / total).mean(axis=-1))

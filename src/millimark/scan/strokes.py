@@ -18,6 +18,7 @@ from millimark.scan.chains import chained
 from millimark.scan.forks import mended
 from millimark.scan.frames import Window
 from millimark.scan.joining import joined, split_at_corners
+from millimark.scan.medians import median
 from millimark.scan.profiles import Measured, measured
 from millimark.scan.reading import Stroke
 from millimark.scan.ridges import ridge_points, smoothed
@@ -188,7 +189,7 @@ def _half_widths(bare: _Bare, pencil: Dark, hidden: Grey, px_per_mm: float) -> A
         part = slice(low, max(high, low + 1))
         widths = rough.width[part][rough.whole[part]]
         widths = widths if len(widths) else rough.width[part]
-        half[start:stop] = 0.5 * float(np.median(widths)) if len(widths) else 2.0
+        half[start:stop] = 0.5 * median(widths) if len(widths) else 2.0
     return half / px_per_mm
 
 
@@ -197,7 +198,7 @@ def _stroke(
 ) -> Stroke | None:
     """The measured stroke; None where it is too faint or too ragged to be a line."""
     darkness = found.darkness[part]
-    middling = float(np.median(darkness))
+    middling = median(darkness)
     ragged = float(found.whole[part].mean()) < _LEAST_WHOLE and middling < _RAGGED_DARKNESS
     if middling < LEAST_DARKNESS:
         return None
@@ -228,7 +229,7 @@ def _on_blank_paper(
 def _without_fading_ends(part: slice, darkness: Array, whole: Mask) -> slice:
     """The part from the first to the last point that is half as dark as the line: beyond a
     line's end its blur leads a ridge astray. Disturbed points at the very ends go too."""
-    good = darkness >= 0.5 * float(np.median(darkness))
+    good = darkness >= 0.5 * median(darkness)
     good[:_END] &= whole[:_END]
     good[-_END:] &= whole[-_END:]
     kept = np.flatnonzero(good)
@@ -272,5 +273,5 @@ def _scatter(centre: Array, normal: Array, whole: Mask) -> float:
     second = np.abs((bend * normal[middle]).sum(axis=1))[kept]
     if len(second) < _LAG:
         return 0.3
-    limit = 4.0 * 1.4826 * float(np.median(second))
+    limit = 4.0 * 1.4826 * median(second)
     return math.sqrt(float((np.minimum(second, limit) ** 2).mean()) / 6.0)

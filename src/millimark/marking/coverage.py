@@ -20,6 +20,20 @@ _GAP_MM = 2.0
 """A break in the pencil up to this long is the pencil's grain or a crossing, not a gap."""
 _BESIDE_MM, _FAINT = 0.35, 0.08
 """Print this near (mm), and pencil this near and this dark, carry a line on through a break."""
+
+
+@dataclass(frozen=True)
+class _Carried:
+    """What carries a line on: pencil darker than ``faint`` over the share ``between`` its parts, or
+    ``at_end``."""
+
+    faint: float
+    between: float
+    at_end: float
+
+
+_SURELY, _PERHAPS = _Carried(_FAINT, 0.75, 0.9), _Carried(0.05, 0.45, 0.7)
+"""Pencil that is too pale or grainy to be traced may carry a line on."""
 _LONGEST_GAP_MM, _OPEN_END_MM = 45.0, 8.0
 _CERTAIN_GAP_MM = 10.0
 """A longer break in which shading lies may be a line under it or none: only the teacher knows."""
@@ -54,9 +68,10 @@ class Ground:
         line that runs along a printed one is taken away with it."""
         return self._beside(xy, self.hidden, 0.0)
 
-    def dark(self, xy: Array) -> NDArray[np.bool_]:
-        """Whether there is pencil within `_BESIDE_MM` of each of the points (N, 2)."""
-        return self._beside(xy, self.pencil, _FAINT)
+    def dark(self, xy: Array, faint: float = _FAINT) -> NDArray[np.bool_]:
+        """Whether there is pencil within `_BESIDE_MM` of each of the points (N, 2), darker than
+        ``faint``."""
+        return self._beside(xy, self.pencil, faint)
 
     def _beside(
         self, xy: Array, shown: NDArray[np.bool_ | np.float32], over: float
@@ -132,12 +147,14 @@ def _covered(samples: Array, xy: Array, off: Array, sigma: float, ground: Ground
     pencil = _Pencil.beside(samples, xy)
     free = _free_along(samples, tolerance, ground)
     most = _Pencil.beside(samples, np.concatenate((xy, free))) if len(free) else pencil
-    bare = ground if ground.lines is None else replace(ground, pencil=ground.lines)
+    bare, certain_mm = ground, _LONGEST_GAP_MM
+    if ground.lines is not None:
+        bare, certain_mm = replace(ground, pencil=ground.lines), _CERTAIN_GAP_MM
     return _Covered(
         len(samples),
         pencil.reached(tolerance, ground),
-        pencil.reached(tolerance - give, bare, _CERTAIN_GAP_MM),
-        most.reached(tolerance + give, ground, open_mm=_LONGEST_GAP_MM),
+        pencil.reached(tolerance - give, bare, certain_mm),
+        most.reached(tolerance + give, ground, open_mm=_LONGEST_GAP_MM, carried=_PERHAPS),
         _alongside(samples, xy[off <= tolerance], tolerance, ground),
     )
 
@@ -197,12 +214,13 @@ class _Pencil:
         ground: Ground,
         longest_mm: float = _LONGEST_GAP_MM,
         open_mm: float = _OPEN_END_MM,
+        carried: _Carried = _SURELY,
     ) -> int:
         """Samples with pencil within ``radius``: coverage by its definition. Breaks of up to
         ``longest_mm``, and ends of up to ``open_mm``, may be carried on through shading."""
         near = self.distance <= radius
         astray = ~near & (self.distance < _ASTRAY_MM) & self.aside
-        filled = _bridged(near, self.samples, self.own, ground, longest_mm, open_mm)
+        filled = _bridged(near, self.samples, self.own, ground, longest_mm, open_mm, carried)
         return int((filled & ~astray).sum())
 
 
@@ -244,6 +262,7 @@ def _bridged(
     ground: Ground,
     longest_mm: float = _LONGEST_GAP_MM,
     open_mm: float = _OPEN_END_MM,
+    carried: _Carried = _SURELY,
 ) -> NDArray[np.bool_]:
     """Breaks filled where both their sides are covered: short ones, those under print, and
     those where pencil goes on along the pupil's own line (``own`` (N, 2): from each covered
@@ -252,6 +271,9 @@ def _bridged(
     gaps = np.flatnonzero(~near)
     if not len(gaps):
         return filled
+    # across the locus only: the nearest pencil may lie ahead, and a curved locus turns away from it
+    across = _normals(samples)
+    off = (own * across).sum(axis=1)
     for run in np.split(gaps, np.flatnonzero(np.diff(gaps) > 1) + 1):
         before, after = run[0] - 1, run[-1] + 1
         if before < 0 and after >= len(near):
@@ -264,11 +286,20 @@ def _bridged(
         if length <= _GAP_MM and not open_ended:
             filled[run] = True
         elif length < longest_mm:
-            share = np.linspace(0.0, 1.0, len(run) + 2)[1:-1, None]
-            there = samples[run] + (1.0 - share) * own[before] + share * own[after]
-            carried = ground.hides(there) | ground.dark(there)
-            filled[run] = carried.mean() > (0.9 if open_ended else 0.75)
+            share = np.linspace(0.0, 1.0, len(run) + 2)[1:-1]
+            away = (1.0 - share) * off[before] + share * off[after]
+            there = samples[run] + away[:, None] * across[run]
+            seen = ground.hides(there) | ground.dark(there, carried.faint)
+            filled[run] = seen.mean() > (carried.at_end if open_ended else carried.between)
     return filled
+
+
+def _normals(samples: Array) -> Array:
+    """Unit normals (N, 2) of a sampled curve."""
+    d = np.gradient(samples, axis=0) if len(samples) > 1 else np.ones_like(samples)
+    size = np.maximum(np.hypot(d[:, 0], d[:, 1]), 1e-9)
+    normals: Array = np.column_stack((-d[:, 1] / size, d[:, 0] / size))
+    return normals
 
 
 def no_parts(needed: list[Array]) -> dict[str, PartFinding]:

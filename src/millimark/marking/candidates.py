@@ -61,7 +61,7 @@ def candidates_for(
     groups: list[tuple[int, ...]] = []
     polygon = _polygon(ink, target, view, aside)
     if not target.bounded:
-        aside = aside | _ruled_across(ink, target.curve, view.u)
+        aside = aside | ruled_across(ink, target.curve, view.u)
     if not view.bends:
         aside = aside | _bent(ink, construction)
     for p in primitives:
@@ -72,7 +72,7 @@ def candidates_for(
         groups += [g for g in runs if g not in groups]
     groups += [polygon] if polygon else []
     found = []
-    for members in groups:
+    for members in dict.fromkeys(_without_shading_ends(g, shading) for g in groups):
         at = np.concatenate([np.arange(ink.first[k], ink.first[k + 1]) for k in members])
         u, t = view.u[at], view.t[at]
         inside = _inside_mm(t, target)
@@ -99,6 +99,12 @@ def candidates_for(
     return found
 
 
+def _without_shading_ends(members: tuple[int, ...], shading: Set[int]) -> tuple[int, ...]:
+    """A run without the strokes of hatching that it begins or ends with; whole if all are such."""
+    own = [n for n, k in enumerate(members) if k not in shading]
+    return members[own[0] : own[-1] + 1] if own else members
+
+
 def _mostly(ink: Ink, members: Sequence[int], kind: Set[int]) -> bool:
     """Whether over half the length of the members is of one kind."""
     theirs = [k for k in members if k in kind]
@@ -112,7 +118,7 @@ def _polygon(ink: Ink, target: Target, view: View, aside: Set[int]) -> tuple[int
     return tuple(k for k in chords_of(target.curve, ink, view.u) if k not in aside)
 
 
-def _ruled_across(ink: Ink, curve: Curve, off: Array) -> frozenset[int]:
+def ruled_across(ink: Ink, curve: Curve, off: Array) -> frozenset[int]:
     """Ruled lines that would bend by over `_BEND_MM` on a circle and are no chords of it: none is
     part of it. ``off`` (N,) is every point's distance outside the circle, mm."""
     if not isinstance(curve, Arc):

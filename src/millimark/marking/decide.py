@@ -274,6 +274,8 @@ def _share(criterion: Criterion, found: ElementFinding, least: float, limit: flo
     what = {"all": "what is needed", "straight": "the straight part", "round": "the round part"}
     share = f"{100 * part.coverage:.0f} % of {what[criterion.part]}"
     why = f"{share} is drawn within {limit:g} mm; {100 * least:.0f} % is needed"
+    if verdict == "unsure" and part.coverage >= least > part.low:
+        why = f"{why}, but only {100 * max(0.0, part.low):.0f} % is certain"
     worst = part.worst_mm
     if verdict != "yes" and worst > limit:
         why = f"{why}, and your line strays up to {worst:.1f} mm{_where(found)}"

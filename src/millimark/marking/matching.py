@@ -16,7 +16,13 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from millimark.marking.candidates import Candidate, candidates_for, reference_darkness, weighed
+from millimark.marking.candidates import (
+    Candidate,
+    candidates_for,
+    reference_darkness,
+    ruled_across,
+    weighed,
+)
 from millimark.marking.companions import closing, companions
 from millimark.marking.expected import Box, Wanted, clipped_samples
 from millimark.marking.ink import Ink
@@ -103,6 +109,8 @@ def match(
     for n, c in sorted(served.items()):
         m = matches[targets[n].wanted]
         closed = taken | aside | hatch
+        if not targets[n].bounded:
+            closed |= ruled_across(ink, targets[n].curve, views[n].u)
         more = companions(ink, views[n], c, closed, construction - set(c.pieces), strokes)
         taken.update(more)
         m.pieces.extend(k for k in more if k not in m.pieces)

@@ -31,6 +31,7 @@ from millimark.marking.findings import Deviation, ElementFinding
 from millimark.marking.ink import STEP_MM, Array, Ink
 from millimark.marking.matching import Match
 from millimark.marking.past_corners import part_beside, strays_from
+from millimark.marking.side_by_side import on_own_curve
 from millimark.marking.targets import Target, seen_from
 from millimark.plane.curves import Arc, Curve, Segment
 from millimark.plane.point import Point
@@ -77,7 +78,12 @@ def measure(
     scraps = _scraps(ink, found, hatched) | _elsewhere(ink, found, needed)
     own = tuple(d for d, k in zip(drawn, found.pieces, strict=True) if k in found.own)
     tips = profile[len(found.pieces) :]
-    line = tuple(d for d, k in zip(drawn, found.pieces, strict=True) if k not in scraps) + tips
+    line = tuple(d for d, k in zip(drawn, found.pieces, strict=True) if k not in scraps)
+    shape = _shape(ink, wanted, found, targets)
+    if hatched and len(shape.drawn) == 1 and wanted.element.kind != "path":
+        line = on_own_curve(line, shape.drawn[0], ground.frame)
+        own = on_own_curve(own, shape.drawn[0], ground.frame)
+    line += tips
     worst, where = extreme(line, None)
     course = courses(ink, found, targets, ground.frame)
     worst_sigma, excess = extreme_sigma(line, own + tips, worst, where, course, sigma)
@@ -85,7 +91,6 @@ def measure(
     beside = beside_needed(on_line, np.concatenate(needed) if needed else np.zeros((0, 2)))
     worst_needed, _ = extreme(line, beside)
     parts = parts_covered(wanted, needed, xy, off, sigma, ground)
-    shape = _shape(ink, wanted, found, targets)
     return ElementFinding(
         element=wanted.name,
         kind=wanted.element.kind,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.words.strategies import GIVEN, LABELS, asks, conditions
@@ -37,6 +38,27 @@ def test_reading_what_was_written_and_writing_it_again_changes_nothing(ask: Ask)
 @given(asks.filter(lambda ask: not isinstance(ask, ShadeRegion | DrawLocus)))
 def test_points_and_measures_are_read_exactly_as_they_were_meant(ask: Ask) -> None:
     assert read(write_ask(ask, labels=LABELS)) == ask
+
+
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [
+        ("Mark the centroid of triangle ABC.", "Mark the centroid of triangle ABC."),
+        ("Find the orthocentre of triangle ABC.", "Mark the orthocentre of triangle ABC."),
+        (
+            "Mark the centre of the circumscribed circle of triangle ABC.",
+            "Mark the circumcentre of triangle ABC.",
+        ),
+        (
+            "Mark the centre of the incircle of triangle ABC.",
+            "Mark the incentre of triangle ABC.",
+        ),
+    ],
+)
+def test_a_centre_of_a_triangle_is_said_by_its_name(asked: str, said: str) -> None:
+    ask = read(asked)
+    assert write_ask(ask, labels=LABELS) == said
+    assert read(said) == ask
 
 
 @settings(max_examples=100, deadline=None)

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from millimark.loci.conditions import Locus
+from millimark.loci.conditions import Locus, TriangleCentre
 from millimark.plane.curves import Curve
 from millimark.plane.point import Point
 
@@ -67,7 +67,9 @@ class Answer:
     ``special`` is None for an ordinary answer, else what it collapses to. ``elements``
     stand in the order in which the ask names them. ``special_points`` are the points that a
     "point" or "points" answer consists of (``curves`` is empty then). ``measured`` is the value
-    that a measuring ask wants.
+    that a measuring ask wants. ``centre`` is told where the point is the crossing of three
+    lines, any two of which fix it: ``elements`` are two of them, ``instead`` those that may be
+    drawn in the place of one of these.
     """
 
     points: Mapping[str, Point]
@@ -77,3 +79,5 @@ class Answer:
     elements: tuple[Element, ...]
     special_points: tuple[Point, ...] = ()
     measured: Measured | None = None
+    centre: TriangleCentre | None = None
+    instead: tuple[Element, ...] = ()

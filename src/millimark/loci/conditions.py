@@ -250,11 +250,22 @@ class ShadeRegion:
 
 
 @dataclass(frozen=True)
+class TriangleCentre:
+    """The crossing of three lines of a triangle, any two of which fix it. ``equidistant``: the
+    point as far from each of three points, joined or not."""
+
+    kind: Literal["centroid", "circumcentre", "incentre", "orthocentre", "equidistant"]
+    corners: tuple[str, str, str]
+
+
+@dataclass(frozen=True)
 class MarkPoints:
-    """Mark every point that lies on all of the loci, only where ``where`` holds if given."""
+    """Mark every point that lies on all of the loci, only where ``where`` holds if given.
+    ``centre`` is told where the words name the point as one, not the two lines."""
 
     loci: tuple[Locus, ...]
     where: Condition | None = None
+    centre: TriangleCentre | None = None
 
 
 # What can be measured
@@ -380,6 +391,7 @@ __all__ = [
     "SumCompared",
     "SumOfDistances",
     "Tangents",
+    "TriangleCentre",
     "TriangleOn",
     "WheelCentre",
     "WithinRope",

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from millimark.loci.answer import Answer, Element
+from millimark.loci.centres import centre_name
 from millimark.loci.conditions import AtDistance, EqualParts
 from millimark.loci.names import feature_name
 from millimark.plane.curves import Arc, Curve, Segment
@@ -56,7 +57,9 @@ def _near(curve: Curve, p: Point) -> Curve:
 
 
 def points_name(answer: Answer) -> str:
-    """What the points are called in schemes: "point where ... meets ..."."""
+    """What the points are called in schemes: "point where ... meets ...", or the centre's name."""
+    if answer.centre is not None:
+        return centre_name(answer.centre)
     loci = [e for e in answer.elements if isinstance(e.locus, EqualParts)]
     if loci:
         return loci[0].name

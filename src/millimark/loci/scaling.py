@@ -147,6 +147,8 @@ def _back(
         tuple(element(e) for e in answer.elements),
         tuple(home(p) for p in answer.special_points),
         _measured_back(answer.measured, home),
+        answer.centre,
+        tuple(element(e) for e in answer.instead),
     )
 
 

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 from millimark.loci.answer import Answer, Element, Special
+from millimark.loci.centres import equally_far, lines_of
 from millimark.loci.compiled import compiled
 from millimark.loci.conditions import (
     Ask,
@@ -18,6 +20,7 @@ from millimark.loci.conditions import (
     MarkPoints,
     Measure,
     ShadeRegion,
+    TriangleCentre,
 )
 from millimark.loci.elements import elements_of, lies_on
 from millimark.loci.figure import Figure
@@ -65,8 +68,11 @@ def _solve(figure: Figure, ask: Ask) -> Answer:
             return _region(figure, condition)
         case DrawLocus(locus, where):
             return _locus(figure, locus, where)
-        case MarkPoints(loci, where):
-            return _points(figure, loci, where)
+        case MarkPoints(loci, where, centre):
+            answer = _points(figure, loci, where)
+            if centre is None:
+                return answer
+            return _with_third(figure, answer, centre, lines_of(centre)[2])
         case Measure(quantity):
             value = measured(figure, quantity)
             return Answer(dict(figure.points), (), None, None, (), (), value)
@@ -104,7 +110,21 @@ def _locus(figure: Figure, locus: Locus, where: Condition | None) -> Answer:
         refuse_areas(figure, locus)
     points = traces.points if special in ("point", "points") else ()
     elements = near_points(_drawing(figure, locus, traces), points)
-    return Answer(dict(figure.points), traces.curves, None, special, tuple(elements), points)
+    answer = Answer(dict(figure.points), traces.curves, None, special, tuple(elements), points)
+    features = list(distinct(figure, locus)) if isinstance(locus, Equidistant) else []
+    centre = equally_far(features)
+    if centre is None:
+        return answer
+    return _with_third(figure, answer, centre, Equidistant((features[0], features[2])))
+
+
+def _with_third(figure: Figure, answer: Answer, centre: TriangleCentre, third: Locus) -> Answer:
+    """The answer with the third line that goes through its point; itself if it is not a point."""
+    if answer.special != "point":
+        return answer
+    elements = _drawing(figure, third, traces_of(figure, third))
+    instead = near_points(elements, answer.special_points)
+    return replace(answer, centre=centre, instead=instead)
 
 
 def _drawing(figure: Figure, locus: Locus, traces: Traces) -> list[Element]:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, Literal
 
 from millimark.errors import NoAnswerError
+from millimark.loci.centres import lines_of
 from millimark.loci.conditions import (
     AngleOf,
     AreaOf,
@@ -16,23 +17,23 @@ from millimark.loci.conditions import (
     Equidistant,
     Greatest,
     LengthOf,
-    LineOf,
     Locus,
     MarkPoints,
     Measure,
-    Median,
-    Perpendicular,
     PointOf,
     PolygonOf,
     RayOf,
     SegmentOf,
     ShadeRegion,
     Shortest,
+    TriangleCentre,
 )
 from millimark.words.ask_conditions import ConditionTree
 from millimark.words.ask_features import Bare
 from millimark.words.common_tree import pair, triple
 from millimark.words.earley import Word
+
+CentreKind = Literal["centroid", "circumcentre", "incentre", "orthocentre"]
 
 
 class MeasureTree(ConditionTree):
@@ -119,39 +120,22 @@ class MeasureTree(ConditionTree):
         a, b = found[0]
         return MarkPoints((Equidistant((PointOf(a), PointOf(b))), AtDistance(SegmentOf(a, b), 0.0)))
 
-    def mark_noun(self, centre: str, labels: Word) -> MarkPoints:
-        """A centre of a triangle, as the crossing of two lines that fix it."""
+    def mark_noun(self, kind: CentreKind, labels: Word) -> MarkPoints:
+        """A centre of a triangle, as the crossing of the first two of its three lines."""
         a, b, c = (self.known(label) for label in triple(labels))
-        pairs: dict[str, tuple[Locus, Locus]] = {
-            "circumcentre": (
-                Equidistant((PointOf(a), PointOf(b))),
-                Equidistant((PointOf(b), PointOf(c))),
-            ),
-            "incentre": (
-                Equidistant((RayOf(a, b), RayOf(a, c))),
-                Equidistant((RayOf(b, a), RayOf(b, c))),
-            ),
-            "orthocentre": (
-                Perpendicular(LineOf(a, b), PointOf(c)),
-                Perpendicular(LineOf(b, c), PointOf(a)),
-            ),
-            "centroid": (
-                Median(PointOf(a), SegmentOf(b, c)),
-                Median(PointOf(b), SegmentOf(a, c)),
-            ),
-        }
-        return MarkPoints(pairs[centre])
+        centre = TriangleCentre(kind, (a, b, c))
+        return MarkPoints(lines_of(centre)[:2], centre=centre)
 
-    def centroid(self) -> str:
+    def centroid(self) -> CentreKind:
         return "centroid"
 
-    def circumcentre(self) -> str:
+    def circumcentre(self) -> CentreKind:
         return "circumcentre"
 
-    def incentre(self) -> str:
+    def incentre(self) -> CentreKind:
         return "incentre"
 
-    def orthocentre(self) -> str:
+    def orthocentre(self) -> CentreKind:
         return "orthocentre"
 
     def mark_crossing(self, one: Any, two: Any) -> MarkPoints:

@@ -46,6 +46,7 @@ from millimark.loci.conditions import (
     Subtends,
     SumCompared,
     SumOfDistances,
+    TriangleCentre,
     WithinRope,
 )
 from millimark.words import facts
@@ -90,6 +91,8 @@ class AskWriter:
                 return f"Draw {self.locus_phrase(locus, where)}."
             case ShadeRegion(condition):
                 return f"Shade {self.region_phrase(condition)}."
+            case MarkPoints(centre=TriangleCentre(kind, corners)):
+                return f"Mark the {kind} of triangle {''.join(corners)}."
             case MarkPoints((one, two), None) if self.line(one) and self.line(two):
                 return f"Mark the points where {self.line(one)} meets {self.line(two)}."
             case MarkPoints(loci, where):

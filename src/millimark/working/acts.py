@@ -231,7 +231,9 @@ class ArcEvidence:
     ``arm-arcs``: an arc about the first centre (the vertex) that cuts both arms (towards
     the second and third labels), then arcs of one radius about those two cuts, crossing
     inside the angle. ``pattern``: the arcs of ``pattern``, which starts from ``centres``.
-    ``some-of``: at least ``least`` of ``parts``. ``unprinted``: where those of the places stand
+    ``some-of``: at least ``least`` of ``parts``; ``of_choice``: one construction at several
+    places, of which the hand chooses, not several forms of one; of the ``least`` the first
+    ``beyond`` have marks of their own. ``unprinted``: where those of the places stand
     (figure cm) that are not labelled points of the figure. ``opposite``: arcs in the opposite
     angle, across the vertex, show the method as well (two whole lines). ``line_too``: the line
     through the crossings of equal arcs is construction as well. ``element`` is the name of what
@@ -247,6 +249,8 @@ class ArcEvidence:
     pattern: ArcPattern | None = None
     parts: tuple[ArcEvidence, ...] = ()
     least: int = 0
+    of_choice: bool = False
+    beyond: int = 0
     line_too: bool = False
     element: str = ""
 

@@ -4,17 +4,18 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from dataclasses import replace
 
 from millimark.errors import FitError, PlanError
 from millimark.loci.answer import Answer, Element
-from millimark.loci.conditions import OnBearing
+from millimark.loci.conditions import OnBearing, TriangleCentre
 from millimark.loci.figure import Figure
 from millimark.loci.pointed import is_of_points, is_printed
 from millimark.plane.boxes import Box, box_of
 from millimark.plane.curves import Curve
 from millimark.plane.point import Point
+from millimark.working import showing_arcs
 from millimark.working.acts import ArcEvidence, ElementWorking, Working
 from millimark.working.bench import Bench
 from millimark.working.bounds import extent
@@ -26,6 +27,9 @@ from millimark.working.plotting import FREEHAND
 from millimark.working.pointing import as_construction, points_marked
 from millimark.working.sameness import SAME
 from millimark.working.wording import cm
+
+_AMPLE_CM = 30.0
+"""Room on every side for any construction, cm."""
 
 
 def plan(
@@ -101,15 +105,18 @@ def _pointed(
 ) -> list[ElementWorking]:
     """The lines that lead to points, those that are not there already, then the points."""
     steps: list[ElementWorking] = []
-    for element in answer.elements:
-        if is_printed(element) or any(s.element == element.name for s in (*before, *steps)):
+    there = {s.element for s in before}
+    for element in _to_draw(answer, there):
+        if any(s.element == element.name for s in steps):
             continue
         step = _step(bench, element, (*before, *steps))
         if not isinstance(element.locus, OnBearing):  # whose lines carry marks of their own
             step = replace(step, acts=as_construction(step.acts))
         steps.append(step)
     fresh = {s.element for s in steps}
-    evidence = [e for s in steps for e in s.evidence]
+    evidence: Sequence[ArcEvidence] = [e for s in steps for e in s.evidence]
+    if answer.centre is not None:
+        evidence = _of_centre(bench, answer, answer.centre, there, steps)
     marked = points_marked(bench, answer, evidence, fresh)
     steps = [replace(s, evidence=()) for s in steps]
     if steps and steps[-1].element == marked.element:
@@ -118,6 +125,40 @@ def _pointed(
             marked, method=own.method, acts=(*own.acts, *marked.acts), reason=own.reason
         )
     return [*steps, marked]
+
+
+def _to_draw(answer: Answer, there: Set[str]) -> list[Element]:
+    """The lines that still lead to the points; of a centre's three, as many as still fix it."""
+    missing = [e for e in answer.elements if not is_printed(e) and e.name not in there]
+    if answer.centre is None:
+        return missing
+    known = sum(e.name in there for e in (*answer.elements, *answer.instead))
+    return missing[: max(0, len(answer.elements) - known)]
+
+
+def _of_centre(
+    bench: Bench,
+    answer: Answer,
+    centre: TriangleCentre,
+    there: Set[str],
+    steps: Sequence[ElementWorking],
+) -> tuple[ArcEvidence, ...]:
+    """What shows two of the lines that fix a centre, whichever they are: those drawn in ``steps``
+    and those that might have been; lines that were ``there`` before have marks of their own."""
+    drawn = {s.element: s.evidence for s in steps}
+    lines = [e for e in (*answer.elements, *answer.instead) if e.name not in there]
+    known = len(answer.elements) + len(answer.instead) - len(lines)
+    shown = [drawn.get(e.name) or _would_show(bench, e) for e in lines]
+    return showing_arcs.of_centre(centre, [e[0] for e in shown if e], known)
+
+
+def _would_show(bench: Bench, element: Element) -> tuple[ArcEvidence, ...]:
+    """What the construction of a line that is not drawn would leave on a sheet without edges; ()
+    where the instruments do not reach."""
+    wide = box_of(element.needed, bench.figure.points.values()) or bench.room
+    sheet = Bench(bench.figure, bench.instruments, wide.grown(_AMPLE_CM), bench.arcs)
+    drawn = sheet.attempt(lambda: draw(sheet, element, own_needed(element)))
+    return tuple(e for d in drawn or () for e in d.evidence)
 
 
 def _told_apart(evidence: ArcEvidence, steps: Sequence[ElementWorking]) -> ArcEvidence:

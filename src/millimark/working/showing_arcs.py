@@ -6,9 +6,11 @@ construction has more than one common form, any of them shows the method.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
 
+from millimark.loci.conditions import TriangleCentre
 from millimark.plane.point import Point
 from millimark.working.acts import ArcEvidence, ArcMeeting, ArcPattern, LineCut, Needle
 
@@ -218,14 +220,43 @@ def two_bisectors_of_sides(a: str, b: str, c: str) -> ArcEvidence:
     """Equal arcs for the bisectors of two of the sides of a triangle."""
     parts = tuple(equal_arcs(one, two) for one, two in pairwise((a, b, c, a)))
     name = f"equal arcs for the bisectors of two sides of {a}{b}{c}"
-    return ArcEvidence(name, "some-of", (a, b, c), parts=parts, least=2)
+    return ArcEvidence(name, "some-of", (a, b, c), parts=parts, least=2, of_choice=True)
 
 
 def two_bisectors_of_angles(a: str, b: str, c: str) -> ArcEvidence:
     """Arcs for the bisectors of two of the angles of a triangle."""
     parts = (arm_arcs(a, b, c), arm_arcs(b, c, a), arm_arcs(c, a, b))
     name = f"arcs for the bisectors of two angles of {a}{b}{c}"
-    return ArcEvidence(name, "some-of", (a, b, c), parts=parts, least=2)
+    return ArcEvidence(name, "some-of", (a, b, c), parts=parts, least=2, of_choice=True)
+
+
+_OF_CENTRE = {
+    "centroid": "equal arcs for the midpoint of {} side of {}",
+    "circumcentre": "equal arcs for the bisector of {} side of {}",
+    "incentre": "arcs for the bisector of {} angle of {}",
+    "orthocentre": "arcs for {} altitude of {}",
+    "equidistant": "equal arcs from {} two of {}",
+}
+
+
+def of_centre(
+    centre: TriangleCentre, lines: Sequence[ArcEvidence], there: int = 0
+) -> tuple[ArcEvidence, ...]:
+    """What shows the two lines that fix a centre of a triangle, whichever the hand chooses: first
+    one of ``lines``, then a second one of them. ``there``: lines that the question has already."""
+    corners = "".join(centre.corners)
+    if centre.kind == "equidistant":
+        a, b, c = centre.corners
+        corners = f"the points {a}, {b} and {c}"
+    shown = []
+    for k in range(there, min(2, there + len(lines))):
+        which = ("any", "another")[k] if centre.kind == "equidistant" else ("one", "a second")[k]
+        every = _any_of(_OF_CENTRE[centre.kind].format(which, corners), (), *lines)
+        centres = _each(*(label for line in lines for label in line.centres))
+        shown.append(
+            replace(every, centres=centres, least=k - there + 1, of_choice=True, beyond=k - there)
+        )
+    return tuple(shown)
 
 
 def square_on(a: str, b: str) -> ArcEvidence:

@@ -13,7 +13,7 @@ from millimark.marking.arc_patterns import asked_crossings, find_pattern, stray_
 from millimark.marking.arm_arcs import arm_arcs
 from millimark.marking.equal_arcs import equal_arcs
 from millimark.marking.faint import Picture, faint_past
-from millimark.marking.findings import ElementFinding, EvidenceFinding
+from millimark.marking.findings import ElementFinding, EvidenceFinding, SeenArc
 from millimark.marking.ink import Ink
 from millimark.marking.verdict import Verdict
 from millimark.plane.point import Point
@@ -65,6 +65,8 @@ def _looked_again(
 
 def _is_plain(evidence: ArcEvidence) -> bool:
     """Whether the arcs have one form only, so that what is not there was not drawn."""
+    if evidence.of_choice:
+        return all(_is_plain(part) for part in evidence.parts)
     return evidence.kind in ("equal-arcs", "arm-arcs") or evidence.least > 1
 
 
@@ -146,21 +148,64 @@ def _some_of(
     mm_per_cm: float,
     picture: Picture,
 ) -> EvidenceFinding:
-    """As many of the parts as are needed. Of equally good ones the first come first."""
+    """As many of the parts as are needed. Of equally good ones those come first that stand on
+    arcs of their own, then the first. Parts with marks of their own are left out of what is told
+    and claimed."""
     every = [_find(ink, part, points, barred, mm_per_cm, picture) for part in evidence.parts]
-    best = sorted(every, key=lambda f: (_RANK[f.verdict], not f.radii, not f.pieces))
-    taken = best[: evidence.least]
-    last = taken[-1]
-    pieces = frozenset(k for f in every for k in f.pieces)
+    taken = _best_of(every, evidence.least)
+    told = taken[evidence.beyond :]
+    last = told[-1]
+    others = [f for f in every if not any(f is one for one in taken[: evidence.beyond])]
+    number = sum(f.verdict == "yes" for f in every)
+    if evidence.of_choice and last.verdict == "no":
+        last = _attempted(last, [arc for f in taken[:-1] for arc in f.arcs])
+        if not last.radii:
+            what = f"no {evidence.name}" if len(told) == 1 else "no others"
+            last = replace(last, why=f"{what} were found")
     why = last.why
-    if evidence.least > 1:
-        number = sum(f.verdict == "yes" for f in every)
-        why = f"{number} of the {evidence.least} that are needed: {last.why}"
+    if len(told) > 1:
+        why = f"{number} of the {evidence.least} that are needed: {why}"
     return replace(
         last,
         evidence=evidence.name,
         why=why,
-        pieces=pieces,
-        arcs=tuple(dict.fromkeys(arc for f in taken for arc in f.arcs)),
+        pieces=frozenset(k for f in others for k in f.pieces),
+        arcs=tuple(dict.fromkeys(arc for f in told for arc in f.arcs)),
         traces=any(f.traces for f in every),
     )
+
+
+def _best_of(every: Sequence[EvidenceFinding], number: int) -> list[EvidenceFinding]:
+    """The best so many, the best first; each on as few arcs of those before it as can be."""
+    left, taken = list(range(len(every))), list[EvidenceFinding]()
+
+    def cost(k: int) -> tuple[int, int, bool, bool]:
+        f = every[k]
+        used = len(f.arcs) - len(_own(f, [arc for one in taken for arc in one.arcs]))
+        return (_RANK[f.verdict], used, not f.radii, not f.pieces)
+
+    while left and len(taken) < number:
+        best = min(left, key=cost)
+        left.remove(best)
+        taken.append(every[best])
+    return taken
+
+
+def _attempted(found: EvidenceFinding, before: Sequence[SeenArc]) -> EvidenceFinding:
+    """Arcs that do not show a method, less those that served another: what is left of an attempt,
+    and nothing where all of them did."""
+    own = _own(found, before)
+    if len(own) == len(found.arcs):
+        return found
+    radii = tuple(arc.radius for arc in own)
+    return replace(found, radii=radii, arcs=tuple(own), shortfall=False)
+
+
+def _own(found: EvidenceFinding, before: Sequence[SeenArc]) -> list[SeenArc]:
+    """The arcs of a finding that are not among others."""
+    taken = {place for arc in before for place in _places(arc)}
+    return [arc for arc in found.arcs if 2 * len(_places(arc) & taken) < len(_places(arc))]
+
+
+def _places(arc: SeenArc) -> frozenset[tuple[float, float]]:
+    return frozenset((float(x), float(y)) for x, y in arc.xy)

@@ -40,7 +40,7 @@ def _simple(step: ElementWorking) -> Iterator[ArcEvidence]:
     for evidence in step.evidence:
         if evidence.kind != "some-of":
             yield evidence
-        elif evidence.least == 1:
+        elif evidence.least == 1 and not evidence.of_choice:
             yield from (part for part in evidence.parts if part.kind != "some-of")
 
 

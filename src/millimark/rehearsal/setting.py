@@ -6,7 +6,7 @@ have it: givens scaled, asked lengths kept.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -39,6 +39,8 @@ from millimark.working.plan import plan
 
 INSET = 6.0
 """mm that a pupil stays inside the answer frame while planning."""
+IN_FRAME = (INSET, 2.0, 0.0)
+"""The margins, mm, that are tried one after another for a working that stays in the frame."""
 
 
 @dataclass(frozen=True)
@@ -119,13 +121,14 @@ def _plan(
     frame: Frame,
     place: QuestionPlace,
     arcs: bool,
+    insets: Sequence[float] = (*IN_FRAME, -15.0, -40.0),
 ) -> Working:
     """A working with a margin in the frame where one fits, else one that uses all of it,
     else one that runs over its edge as a pupil's would. On a sheet that was printed small the
     compasses close a little further than the paper file says, as most do."""
     instruments = replace(instruments, compasses_min_cm=instruments.compasses_min_cm / 2)
     last: MillimarkError | None = None
-    for inset in (INSET, 2.0, 0.0, -15.0, -40.0):
+    for inset in insets:
         wide = (frame[2] - frame[0] - 2 * inset) / place.mm_per_cm
         high = (frame[3] - frame[1] - 2 * inset) / place.mm_per_cm
         turned = round(place.turn_deg / 90) % 2 == 1
@@ -135,6 +138,15 @@ def _plan(
         except MillimarkError as error:
             last = error
     raise last if last is not None else MillimarkError("No working fits the answer frame.")
+
+
+def planned(setting: Setting, answers: tuple[Answer, ...], insets: Sequence[float]) -> Working:
+    """A working for other answers to the same question, with one of the margins, mm.
+    MillimarkError where none fits."""
+    return _plan(
+        setting.figure, answers, setting.instruments, setting.frame, setting.place,
+        setting.arcs_required, insets,
+    )  # fmt: skip
 
 
 def misread(setting: Setting, element: Element, by_mm: float) -> Setting | None:

@@ -22,6 +22,7 @@ from millimark.rehearsal.hands import Pupil
 from millimark.rehearsal.misconceptions import possible
 from millimark.rehearsal.pencil import PencilStroke, Shading
 from millimark.rehearsal.pointing import asked_points, leading
+from millimark.rehearsal.preferring import Order, preferences, preferred
 from millimark.rehearsal.setting import Setting, set_out
 from millimark.rehearsal.truth import pupil_truth, question_truth
 from millimark.rehearsal.wear import wear_out
@@ -73,6 +74,7 @@ class Shared:
 
 _settings: dict[tuple[Any, ...], tuple[Paper, Setting]] = {}
 """Settings with the paper that they belong to: while it is kept, its id is its own."""
+_preferences: dict[tuple[int, tuple[Order, ...]], tuple[Setting, Setting]] = {}
 _possible: dict[int, tuple[Setting, dict[str, tuple[str, ...]]]] = {}
 MOST_SETTINGS = 500
 
@@ -110,6 +112,8 @@ def _drawn(
         number = place.question
         rng = np.random.default_rng([shared.conditions.seed, 1, job.number, order.index(number)])
         setting = _setting(paper, questions[number], place, job.print_scale)
+        taste = np.random.default_rng([shared.conditions.seed, 6, job.number, order.index(number)])
+        setting = _preferred(setting, preferences(setting, taste))
         faults = job.planned.get(number)
         if faults is None:
             only_lead = leading(setting)
@@ -130,6 +134,18 @@ def _drawn(
         if done.sketch.shading is not None and done.sketch.shading.tone:
             tones.append(done.sketch.shading)
     return truth, strokes, tones
+
+
+def _preferred(setting: Setting, orders: tuple[Order, ...]) -> Setting:
+    """The setting with the lines that a pupil prefers, planned once in a process."""
+    if not any(orders):
+        return setting
+    key = (id(setting), orders)
+    if key not in _preferences:
+        if len(_preferences) >= MOST_SETTINGS:
+            _preferences.clear()
+        _preferences[key] = (setting, preferred(setting, orders))
+    return _preferences[key][1]
 
 
 def _mistakes(setting: Setting) -> dict[str, tuple[str, ...]]:

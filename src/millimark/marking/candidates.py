@@ -23,9 +23,12 @@ _LEAST_RUN_MM, _PROGRESS, _FITTING = 15.0, 0.75, 0.35
 """A freehand line is longer than this, and makes this share of its length along its target; this
 share of it runs as the target does."""
 _CHORD_END_MM = 3.0
-"""A chord's ends lie this near to the circle, mm."""
+"""A chord's ends lie this near to the circle, and to the next chord's, mm."""
 _RULED_MM = 6.0
 """A straight stroke longer than this, at the end of a freehand line, was ruled."""
+_LONG_RULED_MM, _RULED_RMS_MM, _TURNED_COS = 25.0, 0.15, math.cos(math.radians(12.0))
+"""A piece longer than the first, mm, and as straight as the second, rms mm, was ruled; what turns
+from it by more than the third is no part of it."""
 _BEND_COS = math.cos(math.radians(75.0))
 SMOOTH_COS = math.cos(math.radians(32.0))
 """Where a line goes on from one piece to the next it turns by less than this."""
@@ -72,7 +75,10 @@ def candidates_for(
         groups += [g for g in runs if g not in groups]
     groups += [polygon] if polygon else []
     found = []
-    for members in dict.fromkeys(_without_shading_ends(g, shading) for g in groups):
+    own = [_without_shading_ends(g, shading) for g in groups]
+    if not view.bends:
+        own = [_without_turned_ends(ink, g) for g in own]
+    for members in dict.fromkeys(own):
         at = np.concatenate([np.arange(ink.first[k], ink.first[k + 1]) for k in members])
         u, t = view.u[at], view.t[at]
         inside = _inside_mm(t, target)
@@ -105,6 +111,40 @@ def _without_shading_ends(members: tuple[int, ...], shading: Set[int]) -> tuple[
     return members[own[0] : own[-1] + 1] if own else members
 
 
+def _without_turned_ends(ink: Ink, members: tuple[int, ...]) -> tuple[int, ...]:
+    """A run without the ends that turn away from what was ruled: at a crossing with an arc a stroke
+    may go on along either."""
+    main = max(members, key=lambda k: ink.lengths[k])
+    if len(members) < 2 or not _is_ruled(ink, main):
+        return members
+    along = _chord(ink, main)
+    turned = {
+        k
+        for k in members
+        if ink.lengths[k] > _RULED_MM and abs(float(_chord(ink, k) @ along)) < _TURNED_COS
+    }
+    at = members.index(main)
+    first = max((n + 1 for n in range(at) if members[n] in turned), default=0)
+    last = next((n for n in range(at, len(members)) if members[n] in turned), len(members))
+    return members[first:last]
+
+
+def _is_ruled(ink: Ink, k: int) -> bool:
+    """Whether a piece is long and straight as no hand draws it."""
+    piece = ink.pieces[k]
+    if piece.shape != "line" or piece.length < _LONG_RULED_MM:
+        return False
+    along = _chord(ink, k)
+    off = (piece.xy - piece.xy.mean(axis=0)) @ np.array([-along[1], along[0]])
+    return float(np.std(off)) < _RULED_RMS_MM
+
+
+def _chord(ink: Ink, k: int) -> Array:
+    """Unit vector from a piece's first point to its last."""
+    chord: Array = ink.pieces[k].xy[-1] - ink.pieces[k].xy[0]
+    return chord / max(float(np.hypot(*chord)), 1e-9)
+
+
 def _mostly(ink: Ink, members: Sequence[int], kind: Set[int]) -> bool:
     """Whether over half the length of the members is of one kind."""
     theirs = [k for k in members if k in kind]
@@ -119,17 +159,22 @@ def _polygon(ink: Ink, target: Target, view: View, aside: Set[int]) -> tuple[int
 
 
 def ruled_across(ink: Ink, curve: Curve, off: Array) -> frozenset[int]:
-    """Ruled lines that would bend by over `_BEND_MM` on a circle and are no chords of it: none is
-    part of it. ``off`` (N,) is every point's distance outside the circle, mm."""
+    """Ruled lines that would bend by over `_BEND_MM` on a circle and are no sides of a polygon
+    drawn for it: none is part of it. ``off`` (N,) is every point's distance outside it, mm."""
     if not isinstance(curve, Arc):
         return frozenset()
     bend = ink.lengths**2 / (8.0 * curve.radius)
+    ruled = [k for k, p in enumerate(ink.pieces) if p.shape == "line" and bend[k] > _BEND_MM]
     ends = np.maximum(np.abs(off[ink.first[:-1]]), np.abs(off[ink.first[1:] - 1]))
-    return frozenset(
-        k
-        for k, p in enumerate(ink.pieces)
-        if p.shape == "line" and bend[k] > _BEND_MM and ends[k] > _CHORD_END_MM
-    )
+    chords = [k for k in ruled if ends[k] <= _CHORD_END_MM]
+    sides = {k for k in chords if any(_meet(ink, k, other) for other in chords if other != k)}
+    return frozenset(ruled) - sides
+
+
+def _meet(ink: Ink, one: int, other: int) -> bool:
+    """Whether two pieces end at one place."""
+    ends, others = ink.pieces[one].xy[[0, -1]], ink.pieces[other].xy[[0, -1]]
+    return bool((np.hypot(*(ends[:, None] - others[None]).T) < _CHORD_END_MM).any())
 
 
 def _bent(ink: Ink, construction: Set[int]) -> frozenset[int]:

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from millimark.marking.candidates import SMOOTH_COS, Candidate
-from millimark.marking.ink import Array, Ink
+from millimark.marking.ink import STEP_MM, Array, Ink
 from millimark.marking.last_strokes import ASIDE_RAD
 from millimark.marking.targets import View
 
@@ -25,6 +25,8 @@ _MEETS_MM, _DRAWN_MM, _MOSTLY = 2.0, 2.5, 0.5
 """An end this near to another one, mm, goes on from it. A path is drawn where pencil is this near,
 mm; what runs beside more than this share of drawn path closes no gap of it."""
 _ALIKE = 0.15
+_TURNED = math.tan(math.radians(12.0))
+"""What goes on from a ruled line turns from it by less."""
 _JOIN_COS = math.cos(math.radians(45.0))
 _SHAKY_RAD = math.radians(30.0)
 
@@ -106,7 +108,12 @@ def _running_with(
     if shaky < _STEADY_MM and not view.bends:
         # A ruled line does not go on as an arc.
         arc = np.array([p.shape == "arc" and p.length > _SHORT_MM for p in ink.pieces])
-        near, level = near & ~arc, level & ~arc
+        # nor turns aside where another line crosses it
+        first, last = ink.first[:-1], ink.first[1:] - 1
+        rise = np.abs(view.u[last] - view.u[first] - (model(view.t[last]) - model(view.t[first])))
+        run = np.maximum(np.abs(view.t[last] - view.t[first]), STEP_MM)
+        turned = (rise > _TURNED * run) & (ink.lengths > _SCRAP_MM)
+        near, level = near & ~arc & ~turned, level & ~arc & ~turned
     return near, level
 
 

@@ -27,7 +27,7 @@ from millimark.marking.coverage import (
 from millimark.marking.ends import corners, ends_of
 from millimark.marking.expected import Box, Wanted, clipped_samples
 from millimark.marking.extremes import extreme, extreme_sigma, overrun
-from millimark.marking.findings import Deviation, ElementFinding
+from millimark.marking.findings import STEADY_MM, Deviation, ElementFinding
 from millimark.marking.ink import STEP_MM, Array, Ink
 from millimark.marking.matching import Match
 from millimark.marking.past_corners import part_beside, strays_from
@@ -75,7 +75,9 @@ def measure(
     xy = np.concatenate([d.xy for d in profile])
     drawn = profile[: len(found.pieces)]
     sigma = _deviation_sigma(ink, found, wanted, ground)
-    scraps = _scraps(ink, found, hatched) | _elsewhere(ink, found, needed)
+    course = courses(ink, found, targets, ground.frame)
+    shaky = not hatched and (roughness(course) or 0.0) > STEADY_MM
+    scraps = _scraps(ink, found, shaky) | _elsewhere(ink, found, needed)
     own = tuple(d for d, k in zip(drawn, found.pieces, strict=True) if k in found.own)
     tips = profile[len(found.pieces) :]
     line = tuple(d for d, k in zip(drawn, found.pieces, strict=True) if k not in scraps)
@@ -85,7 +87,6 @@ def measure(
         own = on_own_curve(own, shape.drawn[0], ground.frame)
     line += tips
     worst, where = extreme(line, None)
-    course = courses(ink, found, targets, ground.frame)
     worst_sigma, excess = extreme_sigma(line, own + tips, worst, where, course, sigma)
     on_line = np.concatenate([d.xy for d in line])
     beside = beside_needed(on_line, np.concatenate(needed) if needed else np.zeros((0, 2)))
@@ -134,15 +135,15 @@ def _may_be_lost(needed: list[Array], ground: Ground) -> bool:
     return any(float(ground.dark(places + shift).mean()) > _MOSTLY_DARK for shift in shifts)
 
 
-def _scraps(ink: Ink, found: Match, hatched: bool) -> frozenset[int]:
+def _scraps(ink: Ink, found: Match, shaky: bool) -> frozenset[int]:
     """Short pieces beside the main ones, which fill gaps of the line but do not say how far it
-    strays: many a one is the end of a stroke of hatching. Where there is none, what goes on where
-    the line ends is no scrap. None where the line consists of them."""
+    strays: many a one is the end of an arc or of a stroke of hatching. Of a ``shaky`` line what
+    goes on where it ends is no scrap. None where the line consists of them."""
     beside = [k for k in found.pieces if k not in found.own]
     short = [k for k in beside if ink.lengths[k] < _SCRAP_MM]
     line = [k for k in found.pieces if k not in short]
     scraps = frozenset(short)
-    if not hatched:
+    if shaky:
         scraps -= frozenset(goes_on_from(ink, line, short))
     share = ink.lengths[list(scraps)].sum() / ink.lengths[found.pieces].sum()
     return scraps if share < _FEW_SCRAPS else frozenset()

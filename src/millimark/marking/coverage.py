@@ -25,16 +25,17 @@ _BESIDE_MM, _FAINT = 0.35, 0.08
 @dataclass(frozen=True)
 class _Carried:
     """What carries a line on: pencil darker than ``faint`` over the share ``between`` its parts, or
-    ``at_end``."""
+    ``at_end``, where it goes on for up to ``open_mm``."""
 
     faint: float
     between: float
     at_end: float
+    open_mm: float
 
 
-_SURELY, _PERHAPS = _Carried(_FAINT, 0.75, 0.9), _Carried(0.05, 0.45, 0.7)
+_SURELY, _PERHAPS = _Carried(_FAINT, 0.75, 0.9, 8.0), _Carried(0.05, 0.45, 0.7, 45.0)
 """Pencil that is too pale or grainy to be traced may carry a line on."""
-_LONGEST_GAP_MM, _OPEN_END_MM = 45.0, 8.0
+_LONGEST_GAP_MM = 45.0
 _CERTAIN_GAP_MM = 10.0
 """A longer break in which shading lies may be a line under it or none: only the teacher knows."""
 _ALONG_COS = math.cos(math.radians(35.0))
@@ -137,12 +138,13 @@ class _Covered:
     strict: int
     generous: int
     within: int
+    within_most: int
 
 
 def _covered(samples: Array, xy: Array, off: Array, sigma: float, ground: Ground) -> _Covered:
     """Coverage of one curve as defined, and its bounds read strictly and generously."""
     if not len(samples) or not len(xy):
-        return _Covered(len(samples), 0, 0, 0, 0)
+        return _Covered(len(samples), 0, 0, 0, 0, 0)
     tolerance, give = ground.tolerance_mm, COVERAGE_FACTOR * sigma
     pencil = _Pencil.beside(samples, xy)
     free = _free_along(samples, tolerance, ground)
@@ -154,8 +156,9 @@ def _covered(samples: Array, xy: Array, off: Array, sigma: float, ground: Ground
         len(samples),
         pencil.reached(tolerance, ground),
         pencil.reached(tolerance - give, bare, certain_mm),
-        most.reached(tolerance + give, ground, open_mm=_LONGEST_GAP_MM, carried=_PERHAPS),
+        most.reached(tolerance + give, ground, carried=_PERHAPS),
         _alongside(samples, xy[off <= tolerance], tolerance, ground),
+        _alongside(samples, xy[off <= tolerance + give], tolerance, ground, _PERHAPS),
     )
 
 
@@ -186,6 +189,7 @@ def _together(curves: list[_Covered]) -> PartFinding:
         high=sum(c.generous for c in curves) / total + slack,
         needed_mm=total * SAMPLE_MM,
         within_mm=sum(c.within for c in curves) * SAMPLE_MM,
+        within_high_mm=sum(c.within_most for c in curves) * SAMPLE_MM,
     )
 
 
@@ -213,14 +217,13 @@ class _Pencil:
         radius: float,
         ground: Ground,
         longest_mm: float = _LONGEST_GAP_MM,
-        open_mm: float = _OPEN_END_MM,
         carried: _Carried = _SURELY,
     ) -> int:
         """Samples with pencil within ``radius``: coverage by its definition. Breaks of up to
-        ``longest_mm``, and ends of up to ``open_mm``, may be carried on through shading."""
+        ``longest_mm``, and ends, may be ``carried`` on through shading."""
         near = self.distance <= radius
         astray = ~near & (self.distance < _ASTRAY_MM) & self.aside
-        filled = _bridged(near, self.samples, self.own, ground, longest_mm, open_mm, carried)
+        filled = _bridged(near, self.samples, self.own, ground, longest_mm, carried)
         return int((filled & ~astray).sum())
 
 
@@ -234,7 +237,9 @@ def _along(samples: Array, own: Array) -> Array:
     return reach
 
 
-def _alongside(samples: Array, xy: Array, tolerance: float, ground: Ground) -> int:
+def _alongside(
+    samples: Array, xy: Array, tolerance: float, ground: Ground, carried: _Carried = _SURELY
+) -> int:
     """Samples straight beside which (not merely within reach of an end) there is pencil."""
     if not len(xy) or len(samples) < 2:
         return 0
@@ -252,7 +257,7 @@ def _alongside(samples: Array, xy: Array, tolerance: float, ground: Ground) -> i
     near[at[beside]] = True
     own = np.zeros_like(samples)
     own[at[beside]] = v[beside]
-    return int(_bridged(near, samples, own, ground).sum())
+    return int(_bridged(near, samples, own, ground, carried=carried).sum())
 
 
 def _bridged(
@@ -261,7 +266,6 @@ def _bridged(
     own: Array,
     ground: Ground,
     longest_mm: float = _LONGEST_GAP_MM,
-    open_mm: float = _OPEN_END_MM,
     carried: _Carried = _SURELY,
 ) -> NDArray[np.bool_]:
     """Breaks filled where both their sides are covered: short ones, those under print, and
@@ -280,7 +284,7 @@ def _bridged(
             continue
         open_ended = before < 0 or after >= len(near)
         before, after = (after, after) if before < 0 else (before, before if open_ended else after)
-        if open_ended and len(run) * SAMPLE_MM > open_mm:
+        if open_ended and len(run) * SAMPLE_MM > carried.open_mm:
             continue
         length = len(run) * SAMPLE_MM
         if length <= _GAP_MM and not open_ended:

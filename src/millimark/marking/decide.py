@@ -72,8 +72,8 @@ def decide(
             return _perhaps_lost(region_verdict(region), region.shaded, doubt)
         line = by_element.get(criterion.subject)
         judged = _line(criterion, line, question.tolerance)
-        judged = _perhaps_lost(judged, line is not None and line.found, doubt)
-        return _with_scale(judged, line, doubt)
+        strays = line is not None and (line.worst_needed_mm or 0.0) > question.tolerance.length_mm
+        return _with_scale(_perhaps_lost(judged, strays, doubt), line, doubt)
 
     marks: list[Mark] = []
     for criterion in question.scheme:
@@ -283,12 +283,16 @@ def _share(criterion: Criterion, found: ElementFinding, least: float, limit: flo
 
 
 def _length(found: ElementFinding, least: float, limit: float) -> Judged:
-    within = found.parts["all"].within_mm
+    part = found.parts["all"]
+    within = part.within_mm
     verdict = at_least(within, least, _LENGTH_SIGMA_MM)
-    return verdict, (
+    why = (
         f"{within:.0f} mm of your line lies within {limit:g} mm of the right place; "
         f"{least:g} mm is needed"
     )
+    if verdict == "no" and at_least(part.within_high_mm, least, _LENGTH_SIGMA_MM) != "no":
+        return "unsure", f"{why}; but pencil that was not followed goes on along it"
+    return verdict, why
 
 
 def _closeness(found: ElementFinding, limit: float) -> Judged:

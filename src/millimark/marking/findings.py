@@ -67,8 +67,9 @@ class PartFinding:
 
     ``coverage`` is the share with pencil within tolerance; ``low`` and ``high`` bound it when
     the deviations move by 1.96 standard uncertainties and the ends are read strictly or
-    generously. ``within_mm`` is the length of pencil within tolerance; ``worst_mm`` the worst
-    deviation of the pencil beside this part.
+    generously. ``within_mm`` is the length of pencil within tolerance, ``within_high_mm`` with
+    what may go on along it untraced; ``worst_mm`` the worst deviation of the pencil beside this
+    part.
     """
 
     coverage: float
@@ -77,6 +78,7 @@ class PartFinding:
     needed_mm: float
     within_mm: float
     worst_mm: float = 0.0
+    within_high_mm: float = 0.0
 
 
 @dataclass(frozen=True, eq=False)

@@ -26,8 +26,8 @@ REACH_MM = 10.0
 _CLOSE_MM = 2.2
 """Pencil this near to pencil, or to a printed line that hides it, crosses it if it would by going
 straight on: a dot on a crossing hides it."""
-_AT_MM = 1.0
-"""Pencil this near to a place is at it, mm."""
+_AT_MM, _SPECK = 1.0, 0.04
+"""Pencil this near to a place is at it, mm, if it covers more than the second share of it."""
 _LEAST_SLOPE = math.sin(math.radians(20.0))
 _CROSSING_SIGMA_MM, _BLOT_SIGMA_MM = 0.2, 0.3
 _DARK = 0.2
@@ -68,7 +68,7 @@ def find_points(ink: Ink, frame: FrameReading, expect: Expected, map_sigma_mm: f
             continue
         served[k] = c
     return tuple(
-        _finding(name, at, served.get(k), map_sigma_mm, _pencil_at(ink, at))
+        _finding(name, at, served.get(k), map_sigma_mm, _pencil_at(ink, frame, expect, at))
         for k, (name, at) in enumerate(wanted)
     )
 
@@ -82,9 +82,17 @@ def _finding(
     return PointFinding(name, at, True, c.at, c.at.distance(at), sigma, pencil)
 
 
-def _pencil_at(ink: Ink, at: Point) -> bool:
+def _pencil_at(ink: Ink, frame: FrameReading, expect: Expected, at: Point) -> bool:
     """Whether pencil passes or ends at a place: perhaps a mark that was not told for one."""
-    return bool((np.hypot(*(ink.xy - np.array(at)).T) < _AT_MM).any())
+    if (np.hypot(*(ink.xy - np.array(at)).T) < _AT_MM).any():
+        return True
+    x0, y0, x1, _ = expect.frame
+    k = frame.pencil.shape[1] / (x1 - x0)
+    rows, columns = (
+        slice(max(0, round((v - low - _AT_MM) * k)), max(0, round((v - low + _AT_MM) * k)))
+        for v, low in ((at.y, y0), (at.x, x0))
+    )
+    return bool((frame.pencil[rows, columns] > _DARK / 2).mean() > _SPECK)
 
 
 def faults_of_points(found: Sequence[PointFinding], limit_mm: float) -> tuple[Fault, ...]:

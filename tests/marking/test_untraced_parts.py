@@ -62,3 +62,18 @@ def test_a_line_of_which_no_stroke_was_traced(drawn, decision):
         hand.strokes.pop()
     hand.line(Point(20.0, 180.0), Point(50.0, 195.0))
     assert hand.marked(BISECTOR).marks[-1].decision == decision
+
+
+@pytest.mark.parametrize(("pale", "decision"), [(0.06, "teacher"), (0.0, "withheld")])
+def test_a_line_that_goes_on_too_pale_to_be_traced(pale, decision):
+    """10 mm were traced of 60: withheld as too short, once."""
+    places = on_paper(BISECTOR)
+    middle = Point((places["A"].x + places["B"].x) / 2, places["A"].y)
+    hand = Hand()
+    hand.line(Point(middle.x, middle.y - 5.0), Point(middle.x, middle.y + 5.0))
+    for end in (-1.0, 1.0):
+        hand.line(
+            Point(middle.x, middle.y + 5.0 * end), Point(middle.x, middle.y + 30.0 * end), pale
+        )
+        hand.strokes.pop()
+    assert hand.marked(BISECTOR).marks[-1].decision == decision

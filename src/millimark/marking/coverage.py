@@ -283,18 +283,23 @@ def _bridged(
         if before < 0 and after >= len(near):
             continue
         open_ended = before < 0 or after >= len(near)
-        before, after = (after, after) if before < 0 else (before, before if open_ended else after)
-        if open_ended and len(run) * SAMPLE_MM > carried.open_mm:
-            continue
+        if before < 0:  # from the drawn side outwards
+            run, before = run[::-1], after
+        if open_ended:
+            run, after = run[: round(carried.open_mm / SAMPLE_MM)], before
         length = len(run) * SAMPLE_MM
         if length <= _GAP_MM and not open_ended:
             filled[run] = True
-        elif length < longest_mm:
+        elif length <= longest_mm:
             share = np.linspace(0.0, 1.0, len(run) + 2)[1:-1]
             away = (1.0 - share) * off[before] + share * off[after]
             there = samples[run] + away[:, None] * across[run]
             seen = ground.hides(there) | ground.dark(there, carried.faint)
-            filled[run] = seen.mean() > (carried.at_end if open_ended else carried.between)
+            if open_ended:
+                so_far = np.cumsum(seen) / np.arange(1, len(run) + 1)
+                filled[run[: np.flatnonzero(np.append(True, so_far > carried.at_end))[-1]]] = True
+            else:
+                filled[run] = seen.mean() > carried.between
     return filled
 
 

@@ -66,3 +66,32 @@ def test_a_few_sheets_tell_nothing():
 def test_scanned_pages_are_not_asked_for_their_circles():
     pages = [replace(page(f"S{k:04}", "scanner")) for k in range(LEAST_SHEETS)]
     assert class_scale(pages) is None
+
+
+def edged(sheet: str, seen: float) -> MarkedPage:
+    """A photographed page whose edges were in sight."""
+    known = page(sheet, "paper", seen)
+    return replace(known, line=replace(known.line, scale_seen=seen))
+
+
+def test_edges_of_the_sheets_other_photographs_tell_the_scale():
+    batch = [edged("S0001", 0.971), edged("S0002", 1.02), page("S0001")]
+    found = scale_for(batch[2], batch)
+    assert found is not None
+    assert (found.scale, found.sigma) == (0.971, 0.003)
+
+
+def test_edges_of_one_run_tell_the_scale_of_a_page_without_any():
+    batch = [edged("S0001", 1.002), edged("S0002", 0.999), page("S0003")]
+    found = scale_for(batch[2], batch)
+    assert found is not None
+    assert found.scale == 1.0
+    apart = [edged("S0001", 0.97), edged("S0002", 1.0), page("S0003")]
+    assert scale_for(apart[2], apart) is None
+
+
+def test_scans_of_the_sheet_come_before_edges():
+    batch = [edged("S0001", 0.975), page("S0001", "scanner", 0.97), page("S0001")]
+    found = scale_for(batch[2], batch)
+    assert found is not None
+    assert found.scale == 0.97

@@ -1,7 +1,8 @@
 """The print scale of pages whose image cannot say it, from the rest of the print run.
 
-First from scanned pages: of the same sheet, else of the whole batch if it was printed at one
-scale. Where nothing was scanned, from the class itself: pupils measure with real rulers,
+First from other pages of the same sheet, scanned, or photographed with the sheet's edges in sight;
+else from those of the whole batch if it was printed at one scale. Where neither is there, from the
+class itself: pupils measure with real rulers,
 so over many sheets the middle of (length asked / length drawn on the page) is the scale.
 One pupil's wrong opening hardly moves a middle; a whole class that errs alike would, which
 is why this source keeps a wide uncertainty and asks for many sheets.
@@ -14,13 +15,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from statistics import median
 
-from millimark.marking.page import MarkedPage
+from millimark.marking.page import TRUE_SIZE, MarkedPage
+from millimark.scan.paper_edges import SIGMA as EDGES_SIGMA
 from millimark.scan.reading import Unread
 
 ONE_RUN = 0.006
 """Print scales of one print run differ by less than this (feed and grain of the paper)."""
 SCANNED_SIGMA = 0.0012
 """Standard uncertainty of a scale taken from scanned pages of the same run."""
+_EDGES_AGREE = 0.012
+"""Scales that the edges of one run's sheets say, each to `EDGES_SIGMA`, differ by less."""
 LEAST_SHEETS = 8
 LEAST_SIGMA = 0.003
 _PLAUSIBLE = 0.12
@@ -38,16 +42,26 @@ def scale_for(page: MarkedPage, outcomes: Sequence[MarkedPage | Unread]) -> RunS
     """The scale of the run that ``page`` belongs to; None if the batch cannot tell."""
     read = [o for o in outcomes if isinstance(o, MarkedPage)]
     scanned = [
-        (o.sheet, o.line.print_scale)
-        for o in read
-        if o.line.print_scale is not None and o.line.print_scale_source == "scanner"
+        (o.sheet, o.line.print_scale) for o in read if o.line.print_scale_source == "scanner"
     ]
-    same = [scale for sheet, scale in scanned if sheet == page.sheet]
-    for scales in (same, [scale for _, scale in scanned]):
-        if scales and max(scales) - min(scales) < ONE_RUN:
-            return RunScale(round(median(scales), 5), SCANNED_SIGMA)
-    # The sheet's own edges say it as well as a class can.
-    return None if scanned or page.line.scale_seen is not None else class_scale(read)
+    # A page whose own edges were seen is as well known as other edges can tell.
+    own = page.line.scale_seen is not None
+    seen = [] if own else [(o.sheet, o.line.scale_seen) for o in read]
+    for of_sheet in (True, False):
+        for told, agree, sigma in (
+            (scanned, ONE_RUN, SCANNED_SIGMA),
+            (seen, _EDGES_AGREE, EDGES_SIGMA),
+        ):
+            scales = [v for sheet, v in told if v and (sheet == page.sheet or not of_sheet)]
+            if scales and max(scales) - min(scales) < agree:
+                return RunScale(_true_size(median(scales), sigma), sigma)
+    return None if scanned or own else class_scale(read)
+
+
+def _true_size(scale: float, sigma: float) -> float:
+    """1 where edges that are known to ``sigma`` agree with a print at true size."""
+    near = sigma == EDGES_SIGMA and abs(scale - 1.0) <= TRUE_SIZE
+    return 1.0 if near else round(scale, 5)
 
 
 def class_scale(pages: Sequence[MarkedPage]) -> RunScale | None:

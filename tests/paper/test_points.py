@@ -144,6 +144,10 @@ def test_own_criteria_speak_of_the_points() -> None:
         "Mark the midpoint of AB.", SEVEN, scheme=["M1 arcs for the point", "A1 the point, needs 1"]
     )
     assert [c.kind for c in asked.scheme] == ["evidence", "points"]
+    twice = ["M1 arcs for the point", "M1 arcs for the point", "A1 the point, needs 1 and 2"]
+    asked = question("Mark the incentre of triangle ABC.", SIDES, scheme=twice)
+    usual = question("Mark the incentre of triangle ABC.", SIDES)
+    assert [c.arcs for c in asked.scheme] == [c.arcs for c in usual.scheme]
     with pytest.raises(PaperError, match="5 of the points cannot be marked: there are 4"):
         question("Divide AB into 5 equal parts.", SEVEN, scheme=["B1 5 of the points"])
 

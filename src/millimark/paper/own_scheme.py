@@ -16,7 +16,7 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from millimark.loci.answer import Answer, Element
 from millimark.loci.pointed import is_of_points, points_name
@@ -46,7 +46,7 @@ _SAID = "Write, for example: 'B1 all of the circle, centre A, radius 4 cm, needs
 
 @dataclass(frozen=True)
 class _Known:
-    """What criteria of a question can speak of."""
+    """What criteria of a question can speak of; ``used`` are the arcs that earlier ones judge."""
 
     elements: tuple[Element, ...]
     evidence: EvidenceBy
@@ -54,6 +54,7 @@ class _Known:
     tolerance: Tolerance
     points: tuple[Answer, ...] = ()
     readings: tuple[Reading, ...] = ()
+    used: frozenset[str] = frozenset()
 
 
 def own_scheme(
@@ -72,8 +73,11 @@ def own_scheme(
         tuple(a for a in answers if is_of_points(a)),
         tuple(readings),
     )
-    entries = list(field.items())
-    return tuple(_criterion(entry, i, known) for i, entry in enumerate(entries))
+    criteria: list[Criterion] = []
+    for i, entry in enumerate(field.items()):
+        used = frozenset(c.subject for c in criteria if c.kind == "evidence")
+        criteria.append(_criterion(entry, i, replace(known, used=used)))
+    return tuple(criteria)
 
 
 def _criterion(field: Field, index: int, known: _Known) -> Criterion:
@@ -177,6 +181,7 @@ def _points(
 
 
 def _evidence_of(field: Field, words: str, known: _Known) -> ArcEvidence:
+    """The arcs of the first construction that no earlier criterion judges."""
     if words.strip().lower() in ("the points", "points", "the point", "point"):
         names = [points_name(a) for a in known.points]
     else:
@@ -187,4 +192,4 @@ def _evidence_of(field: Field, words: str, known: _Known) -> ArcEvidence:
             f"No arcs show how the {(names or [words])[0]} was drawn.",
             "Judge the line itself instead.",
         )
-    return shown[0]
+    return next((e for e in shown if e.name not in known.used), shown[0])

@@ -176,13 +176,13 @@ def _some_of(
 
 
 def _best_of(every: Sequence[EvidenceFinding], number: int) -> list[EvidenceFinding]:
-    """The best so many, the best first; each on as few arcs of those before it as can be."""
+    """The best so many, the best first; each on as many arcs of its own as can be."""
     left, taken = list(range(len(every))), list[EvidenceFinding]()
 
     def cost(k: int) -> tuple[int, int, bool, bool]:
         f = every[k]
-        used = len(f.arcs) - len(_own(f, [arc for one in taken for arc in one.arcs]))
-        return (_RANK[f.verdict], used, not f.radii, not f.pieces)
+        own = _own(f, [arc for one in taken for arc in one.arcs])
+        return (_RANK[f.verdict], -len(own), not f.radii, not f.pieces)
 
     while left and len(taken) < number:
         best = min(left, key=cost)
@@ -193,12 +193,15 @@ def _best_of(every: Sequence[EvidenceFinding], number: int) -> list[EvidenceFind
 
 def _attempted(found: EvidenceFinding, before: Sequence[SeenArc]) -> EvidenceFinding:
     """Arcs that do not show a method, less those that served another: what is left of an attempt,
-    and nothing where all of them did."""
+    and nothing where all of them did. In doubt where arcs cross that are but partly its own."""
     own = _own(found, before)
     if len(own) == len(found.arcs):
         return found
-    radii = tuple(arc.radius for arc in own)
-    return replace(found, radii=radii, arcs=tuple(own), shortfall=False)
+    left = replace(found, radii=tuple(arc.radius for arc in own[-1:]), arcs=tuple(own))
+    if not own or not found.pieces or found.shortfall:
+        return replace(left, shortfall=False)
+    why = f"{found.why}; but not all of these arcs may have been struck for it"
+    return replace(left, verdict="unsure", why=why)
 
 
 def _own(found: EvidenceFinding, before: Sequence[SeenArc]) -> list[SeenArc]:

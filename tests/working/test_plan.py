@@ -13,7 +13,14 @@ from tests.working.strategies import ROOM, Case, cases
 
 from millimark.errors import FitError, PlanError
 from millimark.loci.answer import Answer
-from millimark.loci.conditions import AtDistance, DrawLocus, Equidistant, PointOf, SegmentOf
+from millimark.loci.conditions import (
+    AtDistance,
+    DrawLocus,
+    Equidistant,
+    Median,
+    PointOf,
+    SegmentOf,
+)
 from millimark.loci.figure import Figure
 from millimark.loci.solve import solve
 from millimark.plane.curves import Arc, Segment
@@ -191,3 +198,14 @@ def test_every_crossing_lies_on_ink_that_is_there(case: Case, protractor: bool) 
                 for ink in (act.how.first, act.how.second):
                     if not isinstance(ink, PrintedLine):
                         assert inks[ink].distance_to(act.at) < 1e-7 * CM
+
+
+@pytest.mark.parametrize(("high", "both_sides"), [(8.0, False), (16.0, True)])
+def test_a_median_in_a_low_room_is_shown_by_arcs_on_one_side(high: float, both_sides: bool) -> None:
+    """No crossing fits below AB in the low room: two openings cross above it instead."""
+    corners = {"A": Point(0, 0), "B": Point(9, 0), "C": Point(3.7, 5.9)}
+    figure = Figure(corners, polygons=(("A", "B", "C"),))
+    answer = solve(figure, DrawLocus(Median(PointOf("C"), SegmentOf("A", "B"))))
+    (step,) = plan(figure, [answer], Instruments(), (14.0, high)).steps
+    (shown,) = step.evidence
+    assert (shown.centres, shown.both_sides) == (("A", "B"), both_sides)

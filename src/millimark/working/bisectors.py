@@ -135,10 +135,16 @@ def _on_one_side(
 
 def midpoint_of(bench: Bench, a: str, b: str, shown: bool = True) -> str:
     """Mark the midpoint of ``a`` ``b`` by its perpendicular bisector."""
+    return midpoint_shown(bench, a, b, shown)[0]
+
+
+def midpoint_shown(bench: Bench, a: str, b: str, shown: bool = True) -> tuple[str, bool]:
+    """The midpoint's mark, and whether the arcs that fix it cross on both sides of ``a`` ``b``."""
     middle = midpoint(bench.points[a], bench.points[b])
     drawn = perpendicular_bisector(bench, a, b, (-0.3, 0.3), "construction")
     line = bench.line_through(a, b)
-    return bench.cross(line, drawn.ink, middle, "Call the midpoint ?.", shown)
+    mark = bench.cross(line, drawn.ink, middle, "Call the midpoint ?.", shown)
+    return mark, all(e.both_sides for e in drawn.evidence)
 
 
 def _good_opening(bench: Bench, a: Point, b: Point, reach: float) -> float:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 from millimark.loci.completing import corners_on, turn_of
 from millimark.loci.conditions import (
@@ -22,7 +23,7 @@ from millimark.working import circles, polygons, showing_arcs, triangles
 from millimark.working.acts import ArcEvidence
 from millimark.working.angles import angle, angle_by_compasses
 from millimark.working.bench import Bench
-from millimark.working.bisectors import midpoint_of
+from millimark.working.bisectors import midpoint_shown
 from millimark.working.dividing import WHY_DIVIDE, divide
 from millimark.working.drawn import Drawn
 from millimark.working.lengths import ends_of
@@ -50,11 +51,11 @@ def figure_on(bench: Bench, locus: FigureOn, needed: Sequence[Curve]) -> Drawn |
             shown = showing_arcs.copied_angle(one.b, one.a, two.b, arm.a, arm.b)
             return Drawn(ink, "angle copied", (shown,), WHY_COPY)
         case Median(of, SegmentOf(a, b)):
-            middle = midpoint_of(bench, a, b, shown=False)
+            middle, both_sides = midpoint_shown(bench, a, b, shown=False)
             length = bench.points[of.label].distance(bench.points[middle])
             caption = f"Rule the median from {of.label} to the midpoint."
             ink = bench.rule(of.label, middle, 0.0, length, "answer", caption)
-            shown = showing_arcs.equal_arcs(a, b)
+            shown = replace(showing_arcs.equal_arcs(a, b), both_sides=both_sides)
             return Drawn(ink, "median", (shown,), circles.WHY["centroid"])
         case EqualParts(SegmentOf(a, b), parts):
             marks = divide(bench, a, b, parts)

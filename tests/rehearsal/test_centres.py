@@ -6,7 +6,7 @@ The commands themselves, on a paper of the four centres and of a point as far fr
 from __future__ import annotations
 
 import json
-from itertools import combinations
+from itertools import combinations, permutations
 from pathlib import Path
 
 import numpy as np
@@ -15,6 +15,7 @@ from tests.rehearsal.agreement import Agreement, compare_files
 from tests.rehearsal.questions import place
 
 from millimark.cli.door import run
+from millimark.paper.printing import print_paper
 from millimark.paper.reading import paper_from_data
 from millimark.rehearsal.preferring import Order, preferences, preferred
 from millimark.rehearsal.setting import Setting, set_out
@@ -125,6 +126,27 @@ def test_a_pupil_draws_the_lines_preferred_and_the_marks_stay_the_same(order: Or
     assert drawn == [*(every[k].name for k in order), "orthocentre of triangle ABC"]
     wanted = [c.subject for c in taken.question.scheme if c.kind == "evidence"]
     assert [e.name for e in taken.working.steps[-1].evidence] == wanted
+
+
+@pytest.mark.parametrize("kind", ["centroid", "circumcentre", "incentre", "orthocentre"])
+@pytest.mark.parametrize("sides", [(9, 5, 6), (9, 8, 7)], ids=str)
+def test_the_printed_frame_holds_whichever_lines_a_pupil_prefers(
+    sides: tuple[int, int, int], kind: str, tmp_path: Path
+) -> None:
+    """Frames were once as low as the model answer's own two lines allow: too low for an altitude
+    of an obtuse triangle, or for arcs on both sides of its longest side."""
+    given = "Triangle ABC has AB = {} cm, BC = {} cm and AC = {} cm.".format(*sides)
+    one = {"given": [given], "ask": [f"Mark the {kind} of triangle ABC."]}
+    paper = paper_from_data({"title": "Three", "questions": [one] * 3})
+    pages = print_paper(paper, tmp_path, ["Nobody Real"]).sheets[0].pages
+    printed = [on for page in pages for on in page.questions]
+    for asked, on in zip(paper.questions, printed, strict=True):
+        laid = set_out(paper, asked, on, 1.0)
+        for order in permutations(range(3)):
+            taken = preferred(laid, (order,))
+            assert taken is not laid
+            parts = [part for e in taken.working.steps[-1].evidence for part in e.parts]
+            assert all(part.both_sides for part in parts)
 
 
 def test_lines_that_are_named_leave_no_choice() -> None:

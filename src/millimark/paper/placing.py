@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from millimark.errors import FitError, MillimarkError, PlanError
 from millimark.paper.formats import PAGE_NAMES, Box, PageFormat, page_format
@@ -82,7 +82,8 @@ def place(paper: Paper, text_heights: Mapping[str, float]) -> tuple[Placed, ...]
 
 
 def _need(question: Question, paper: Paper, format_: PageFormat, text: float) -> _Need:
-    """The least frame height, in steps, whose room a working fits."""
+    """The least frame height, in steps, whose room a working fits, whichever of its lines a pupil
+    chooses if any room of a page is large enough for that."""
     x0, y0, x1, y1 = format_.content
     most = y1 - y0 - text - GAP_TEXT
     if most < LEAST_HEIGHT:
@@ -102,7 +103,28 @@ def _need(question: Question, paper: Paper, format_: PageFormat, text: float) ->
                 raise _too_large(question, paper, error, text) from error
             height = min(height + STEP, most)
         else:
-            return _Need(question, text, height)
+            break
+    if any(answer.instead for answer in question.answers):
+        more = height
+        while more <= most:
+            if _holds_every_line(question, paper.instruments, room_cm(x1 - x0, more - strip)):
+                return _Need(question, text, more)
+            more += STEP
+    return _Need(question, text, height)
+
+
+def _holds_every_line(
+    question: Question, instruments: Instruments, room: tuple[float, float]
+) -> bool:
+    """Whether a room has place for each of the lines of which a pupil draws the two that it likes,
+    with arcs on both sides of what they halve."""
+    answers = [replace(a, elements=(*a.elements, *a.instead), instead=()) for a in question.answers]
+    try:
+        working = plan(question.figure, answers, instruments, room)
+    except (FitError, PlanError):
+        return False
+    shown = [e for step in working.steps for e in step.evidence]
+    return all(part.both_sides for e in shown for part in (e, *e.parts))
 
 
 def _core_height(question: Question) -> float:

@@ -200,6 +200,18 @@ def test_arcs_that_miss_each_other_are_told_of_the_side_that_they_were_struck_fo
     assert (fault.fault, fault.size_mm) == ("unequal-arcs", pytest.approx(5.0, abs=0.3))
 
 
+def test_arcs_that_cross_those_of_the_other_construction_are_for_the_teacher():
+    """52 mm about B as for AB, and 57 mm about C: whether B's arc was meant for both is open."""
+    hand = Hand()
+    bisect_side(hand, "AB")
+    hand.crossing_arcs(P["B"], P["C"], SIDES["AB"], SIDES["AB"] + 5.0)
+    cross(hand, place("circumcentre"))
+    marks = hand.marked(QUESTIONS["circumcentre"])
+    assert decisions(marks) == ["awarded", "teacher", "teacher"]
+    assert "may have been struck for it" in marks.marks[1].reason
+    assert codes(marks) == []
+
+
 def test_each_mark_shows_its_own_arcs():
     marks = marked("circumcentre", ("BC", "CA"))
     first, second = marks.evidence

@@ -44,3 +44,28 @@ def test_a_mark_left_over_for_want_of_the_print_scale_says_so():
     assert marks[-1].decision == "teacher"
     assert "print scale" in marks[-1].reason
     assert "check rule" in marks[-1].reason  # measure it and say --print-scale
+
+
+def test_nothing_is_withheld_of_a_drawing_that_could_not_be_followed():
+    """A blunt, grainy lead on a printed grid: most of the pencil was in no stroke."""
+    q = question(FIGURE, DrawLocus(AtDistance(PointOf("A"), 4.0)))
+    for followed in (True, False):
+        hand = Hand(seed=6)
+        hand.arc(on_paper(q)["A"], 30.0, 0.0, 300.0)
+        hand.line(Point(30.0, 180.0), Point(60.0, 190.0))
+        if not followed:
+            del hand.strokes[0]
+        last = hand.marked(q).marks[-1]
+        assert last.decision == ("withheld" if followed else "teacher")
+        assert ("could not be followed" in last.reason) is not followed
+
+
+def test_what_a_black_and_white_scan_shows_of_a_line_is_not_all_of_it():
+    """Half of a right circle was withheld as too short; a wrong one is still wrong."""
+    q = question(FIGURE, DrawLocus(AtDistance(PointOf("A"), 4.0)))
+    for radius, decision in ((40.2, "teacher"), (45.0, "withheld")):
+        hand, where = Hand(seed=7), place(FIGURE)
+        hand.arc(on_paper(q)["A"], radius, 0.0, 180.0)
+        frame, page = hand.reading(q, where)
+        marks = examine(q, expected(q, where, 1.0), frame, replace(page, two_tone=True)).marks
+        assert marks[-1].decision == decision

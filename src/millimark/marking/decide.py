@@ -37,10 +37,12 @@ Judged = tuple[Verdict, str]
 @dataclass(frozen=True)
 class Doubt:
     """What the page leaves in doubt: ``two_tone`` a black and white scan, on which pale
-    pencil is lost; ``scale_assumed`` a photograph whose print scale nobody knows."""
+    pencil is lost; ``scale_assumed`` a photograph whose print scale nobody knows; ``unfollowed``
+    an answer much of whose pencil was not traced."""
 
     two_tone: bool = False
     scale_assumed: bool = False
+    unfollowed: bool = False
 
 
 def decide(
@@ -87,10 +89,13 @@ _NOTHING: Judged = ("no", "nothing was drawn")
 
 
 def _perhaps_lost(judged: Judged, seen: bool, doubt: Doubt) -> Judged:
-    """What was not seen on a black and white scan may have been too pale for it."""
+    """What was not seen on a black and white scan may have been too pale for it; what was not seen
+    in a drawing that could not be followed may be there."""
     verdict, why = judged
-    if seen or verdict != "no" or not doubt.two_tone:
+    if seen or verdict != "no" or not (doubt.two_tone or doubt.unfollowed):
         return judged
+    if doubt.unfollowed:
+        return "unsure", f"{why}, but much of the pencil could not be followed: look at the paper"
     return "unsure", (
         f"{why}, but this is a black and white scan, on which pale pencil is lost: "
         "look at the paper, or scan it again in grey"

@@ -36,6 +36,7 @@ from millimark.marking.shading import judge_region
 from millimark.marking.stray_ends import without_stray_ends
 from millimark.marking.swapped_points import causes_of_points
 from millimark.marking.unexplained import beside_tones
+from millimark.marking.unfollowed import TOO_MUCH, unfollowed
 from millimark.marking.written import find_written, on_lines
 from millimark.paper.question import Question
 from millimark.plane.point import Point
@@ -84,7 +85,7 @@ def examine(
     blank = drawn < _BLANK_MM and not region.shaded and not any(p.found for p in points)
     blank = blank and not any(r.written for r in readings)
     unknown = page.print_scale_source == "assumed" and page.scale_sigma > _KNOWN
-    doubt = Doubt(page.two_tone, unknown)
+    doubt = Doubt(page.two_tone, unknown, not expect.regions and _is_unfollowed(frame, expect))
     marks = decide(question, elements, evidence, region, blank, doubt, points, readings)
     drawn_lines = Drawn(ink, primitives, matching)
     faults = _faults(frame, expect, elements, evidence, region, blank, drawn_lines, marks)
@@ -117,10 +118,8 @@ def _faults(
     marks: Sequence[Mark],
 ) -> tuple[Fault, ...]:
     """Likely causes; a lone dot is looked for only where a line is missing."""
-    x0, y0, x1, _ = expect.frame
-    scale = (x1 - x0) * frame.px_per_mm / frame.pencil.shape[1]
     missing = any(not e.found for e in elements)
-    dotted = missing and lone_dot(frame, (x0 / scale, y0 / scale))
+    dotted = missing and lone_dot(frame, _corner(frame, expect))
     if blank and not dotted:
         return nothing_drawn()
     question = expect.question
@@ -134,6 +133,17 @@ def _faults(
         setting,
         lambda wanted: misconception(wanted, expect, drawn),
     )
+
+
+def _corner(frame: FrameReading, expect: Expected) -> tuple[float, float]:
+    """The frame's top-left corner, page mm."""
+    x0, y0, x1, _ = expect.frame
+    scale = (x1 - x0) * frame.px_per_mm / frame.pencil.shape[1]
+    return x0 / scale, y0 / scale
+
+
+def _is_unfollowed(frame: FrameReading, expect: Expected) -> bool:
+    return unfollowed(frame, _corner(frame, expect)) > TOO_MUCH
 
 
 def not_there(question: Question, reason: str) -> QuestionMarks:

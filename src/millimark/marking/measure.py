@@ -76,7 +76,7 @@ def measure(
     drawn = profile[: len(found.pieces)]
     sigma = _deviation_sigma(ink, found, wanted, ground)
     course = courses(ink, found, targets, ground.frame)
-    shaky = not hatched and (roughness(course) or 0.0) > STEADY_MM
+    shaky = not hatched and wanted.element.kind != "path" and roughness(course) > STEADY_MM
     scraps = _scraps(ink, found, shaky) | _elsewhere(ink, found, needed)
     own = tuple(d for d, k in zip(drawn, found.pieces, strict=True) if k in found.own)
     tips = profile[len(found.pieces) :]

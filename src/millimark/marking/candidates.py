@@ -13,6 +13,7 @@ from millimark.marking.ink import Array, Ink
 from millimark.marking.last_strokes import ASIDE_RAD
 from millimark.marking.polygons import chords_of
 from millimark.marking.primitives import Primitive
+from millimark.marking.stray_ends import circle_through
 from millimark.marking.targets import REACH_MM, Target, View, extent
 from millimark.plane.curves import Arc, Curve
 
@@ -29,6 +30,9 @@ _RULED_MM = 6.0
 _LONG_RULED_MM, _RULED_RMS_MM, _TURNED_COS = 25.0, 0.15, math.cos(math.radians(12.0))
 """A piece longer than the first, mm, and as straight as the second, rms mm, was ruled; what turns
 from it by more than the third is no part of it."""
+_OFF_CIRCLE_MM, _OFF_CIRCLE_SIN = 1.0, math.sin(math.radians(6.0))
+"""What lies further off the circle of an arc that the compasses drew, mm on average, and runs away
+from it, is no part of it; where they slipped it runs along it."""
 _BEND_COS = math.cos(math.radians(75.0))
 SMOOTH_COS = math.cos(math.radians(32.0))
 """Where a line goes on from one piece to the next it turns by less than this."""
@@ -78,6 +82,8 @@ def candidates_for(
     own = [_without_shading_ends(g, shading) for g in groups]
     if not view.bends:
         own = [_without_turned_ends(ink, g) for g in own]
+    elif not target.bounded:
+        own = [_without_ends_off_circle(ink, g) for g in own]
     for members in dict.fromkeys(own):
         at = np.concatenate([np.arange(ink.first[k], ink.first[k + 1]) for k in members])
         u, t = view.u[at], view.t[at]
@@ -123,9 +129,33 @@ def _without_turned_ends(ink: Ink, members: tuple[int, ...]) -> tuple[int, ...]:
         for k in members
         if ink.lengths[k] > _RULED_MM and abs(float(_chord(ink, k) @ along)) < _TURNED_COS
     }
+    return _between(members, main, turned)
+
+
+def _without_ends_off_circle(ink: Ink, members: tuple[int, ...]) -> tuple[int, ...]:
+    """The same for a run along what the compasses drew."""
+    main = max(members, key=lambda k: ink.lengths[k])
+    if len(members) < 2 or ink.pieces[main].shape != "arc" or ink.lengths[main] < _LONG_RULED_MM:
+        return members
+    centre, radius, rms = circle_through(ink.pieces[main].xy)
+    if rms > _RULED_RMS_MM:
+        return members
+    left = set()
+    for k in members:
+        v = ink.pieces[k].xy - centre
+        out = v[len(v) // 2] / max(float(np.hypot(*v[len(v) // 2])), 1e-9)
+        off = float(np.abs(np.hypot(*v.T) - radius).mean()) > _OFF_CIRCLE_MM
+        turned = abs(float(_chord(ink, k) @ out)) > _OFF_CIRCLE_SIN
+        if off and turned and ink.lengths[k] > _RULED_MM:
+            left.add(k)
+    return _between(members, main, left)
+
+
+def _between(members: tuple[int, ...], main: int, others: Set[int]) -> tuple[int, ...]:
+    """The run about its ``main`` piece up to the nearest of the ``others`` on either side."""
     at = members.index(main)
-    first = max((n + 1 for n in range(at) if members[n] in turned), default=0)
-    last = next((n for n in range(at, len(members)) if members[n] in turned), len(members))
+    first = max((n + 1 for n in range(at) if members[n] in others), default=0)
+    last = next((n for n in range(at, len(members)) if members[n] in others), len(members))
     return members[first:last]
 
 

@@ -120,7 +120,7 @@ def _off_line(course: Array, xy: Array) -> Array | None:
 
 def _off_arc(course: Array, xy: Array) -> Array | None:
     """The same, carried on as a circle."""
-    centre, radius, rms = _circle(course)
+    centre, radius, rms = circle_through(course)
     return None if rms > _STEADY_MM else np.hypot(*(xy - centre).T) - radius
 
 
@@ -160,7 +160,7 @@ def _hooked(xy: Array, others: Sequence[Array]) -> int:
 
 def _hook(xy: Array, others: Sequence[Array], most: int, last: int) -> int:
     """The same, with the arc's course read from its points ``most`` to ``last``."""
-    centre, radius, rms = _circle(xy[most:last])
+    centre, radius, rms = circle_through(xy[most:last])
     off = np.abs(np.hypot(*(xy[:most] - centre).T) - radius)
     if off[0] < _OFF_MM or rms > _OFF_MM / 2:
         return 0
@@ -179,7 +179,7 @@ def _hook(xy: Array, others: Sequence[Array], most: int, last: int) -> int:
     return count if taken_over.sum() * STEP_MM >= _LEAST_ON_MM else 0
 
 
-def _circle(xy: Array) -> tuple[Array, float, float]:
+def circle_through(xy: Array) -> tuple[Array, float, float]:
     """Centre, radius and rms of the algebraic circle (Kåsa 1976) through points (N, 2)."""
     middle = xy.mean(axis=0)
     v = xy - middle

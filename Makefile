@@ -53,6 +53,7 @@ quick: $(VENV)/.dev-ready ## the tests that need no other program, one process
 	$(BIN)/python -m pytest -q -m "not wheel and not chromium and not axe and not qpdf"
 
 bench: $(VENV)/.dev-ready ## the benchmarks, and the ratios of docs/benchmarks.md
+	@mkdir -p out
 	$(BIN)/python -m pytest tests/benchmarks -p no:xdist --benchmark-only \
 	  --benchmark-json=out/benchmarks.json --benchmark-columns=min,median,rounds
 	$(BIN)/python tools/benchmark_ratios.py out/benchmarks.json

@@ -117,7 +117,8 @@ def match(
     for index, m in enumerate(matches):
         if wanted[index].element.kind == "path" and m.pieces:
             path = np.concatenate([clipped_samples(c, frame, 1.0) for c in wanted[index].curves])
-            more = closing(ink, m.pieces, taken | aside | hatch | construction, path)
+            shading = hatch | set(np.flatnonzero(strokes).tolist())
+            more = closing(ink, m.pieces, taken | aside | shading | construction, path)
             taken.update(more)
             m.pieces.extend(more)
             m.closing.extend(more)
@@ -132,8 +133,8 @@ def match(
 
 def _least(target: Target) -> float:
     """Least length of pencil along a target, mm: of a long line, more than a tick or the arm of a
-    cross that marks a point."""
-    return 0.0 if target.bounded else min(_TICK_MM, target.needed_mm / 5.0)
+    cross that marks a point; of a part of a path, more than a scrap."""
+    return min(_TICK_MM, (target.room_mm if target.bounded else target.needed_mm) / 5.0)
 
 
 def _share(

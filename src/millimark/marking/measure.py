@@ -118,7 +118,7 @@ def measure(
         rival_mm=max((r.deviation_mm for r in found.rivals), default=None),
         darkness=float(np.mean([ink.pieces[k].darkness for k in found.pieces])),
         scale_part_mm=ground.scale_sigma * wanted.length_mm,
-        overrun_mm=overrun(ink.points(found.pieces), wanted),
+        overrun_mm=overrun(ink.points([k for k in found.pieces if k not in scraps]), wanted),
         worst_sigma_mm=worst_sigma,
         excess_mm=excess,
         twice_mm=sum(twice.get(k, 0.0) for k in found.pieces),

@@ -18,7 +18,7 @@ from millimark.marking.corners import cut_at
 from millimark.marking.faint import Picture
 from millimark.marking.findings import EvidenceFinding
 from millimark.marking.ink import Ink
-from millimark.marking.verdict import Verdict
+from millimark.marking.verdict import RANK, Verdict
 from millimark.plane.point import Point
 from millimark.working.acts import ArcEvidence, ArcPattern, Needle
 
@@ -41,8 +41,7 @@ def find_pattern(
     cut = cut_at(ink, [at for *_, at in asked_crossings(pattern, points, mm_per_cm)])
     barred = frozenset(k for k, old in enumerate(cut.whole) if old in barred)
     found = _found(Search(cut.ink, pattern, points, barred, mm_per_cm, picture), evidence)
-    known = frozenset(k for k in found.pieces if k < len(cut.whole))
-    return replace(found, pieces=cut.before(known))
+    return replace(found, pieces=cut.before(found.pieces))
 
 
 def asked_crossings(
@@ -86,8 +85,7 @@ def _found(search: Search, evidence: ArcEvidence) -> EvidenceFinding:
             return _missing(search, evidence, readings, needle)
         readings = sorted(further, key=lambda r: r.cost)[:_MOST_READINGS]
     judged = [(search.judged(r), r) for r in sorted(readings, key=search.whole_cost)[:3]]
-    rank: dict[Verdict, int] = {"yes": 0, "unsure": 1, "no": 2}
-    (verdict, why), best = min(judged, key=lambda j: rank[j[0][0]])
+    (verdict, why), best = min(judged, key=lambda j: RANK[j[0][0]])
     ink, pieces = search.ink, best.pieces
     if verdict == "no":
         # Arcs that show no method are claimed only if short: a long one may be an answer.

@@ -263,11 +263,13 @@ class Search:
                 return "unsure", f"{names} can hardly be told from the sides where they cross"
             return "yes", f"{names} cross"
         near = _within_reach(gap)
-        perhaps = min(max(self._gap(arcs, at, True) for arcs in pair) for at in places)
-        if near == "no" and perhaps <= NEAR_CROSSING_MM:
-            return "unsure", f"{names} may cross: pencil of their radius is there"
-        if near == "no" and any(self._faintly(pair, at) for at in places):
-            return "unsure", f"{names} do not cross as strokes, but pencil runs by their crossing"
+        if near == "no":
+            perhaps = min(max(self._gap(arcs, at, True) for arcs in pair) for at in places)
+            if perhaps <= NEAR_CROSSING_MM:
+                return "unsure", f"{names} may cross: pencil of their radius is there"
+            if any(self._faintly(pair, at) for at in places):
+                why = f"{names} do not cross as strokes, but pencil runs by their crossing"
+                return "unsure", why
         return near, f"{names} do not {'quite reach their crossing' if near != 'no' else 'cross'}"
 
     def _faintly(self, pair: tuple[ArcsAbout, ArcsAbout], at: Point) -> bool:
@@ -326,9 +328,8 @@ class Search:
             told = f"{told} where {wanted:.1f} mm is wanted"
         else:
             told = f"{told}, {gap:.1f} mm from the other"
-        return radii_agree(
-            gap, math.hypot(sigma, arcs.sigma)
-        ), f"{told}; the limit is {LIMIT_MM:.0f} mm"
+        verdict = radii_agree(gap, math.hypot(sigma, arcs.sigma))
+        return verdict, f"{told}; the limit is {LIMIT_MM:.0f} mm"
 
     def asked_radius_seen(self) -> bool:
         """Whether arcs of a radius that is asked stand about any printed point it is asked for."""

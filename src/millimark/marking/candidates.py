@@ -27,7 +27,7 @@ _CHORD_END_MM = 3.0
 """A chord's ends lie this near to the circle, and to the next chord's, mm."""
 _RULED_MM = 6.0
 """A straight stroke longer than this, at the end of a freehand line, was ruled."""
-_LONG_RULED_MM, _RULED_RMS_MM, _TURNED_COS = 25.0, 0.15, math.cos(math.radians(12.0))
+_LONG_RULED_MM, _RULED_RMS_MM, TURNED_RAD = 25.0, 0.15, math.radians(12.0)
 """A piece longer than the first, mm, and as straight as the second, rms mm, was ruled; what turns
 from it by more than the third is no part of it."""
 _OFF_CIRCLE_MM, _OFF_CIRCLE_SIN = 1.0, math.sin(math.radians(6.0))
@@ -127,7 +127,7 @@ def _without_turned_ends(ink: Ink, members: tuple[int, ...]) -> tuple[int, ...]:
     turned = {
         k
         for k in members
-        if ink.lengths[k] > _RULED_MM and abs(float(_chord(ink, k) @ along)) < _TURNED_COS
+        if ink.lengths[k] > _RULED_MM and abs(float(_chord(ink, k) @ along)) < math.cos(TURNED_RAD)
     }
     return _between(members, main, turned)
 

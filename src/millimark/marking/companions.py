@@ -13,7 +13,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from millimark.marking.candidates import SMOOTH_COS, Candidate
+from millimark.marking.candidates import SMOOTH_COS, TURNED_RAD, Candidate
 from millimark.marking.ink import STEP_MM, Array, Ink
 from millimark.marking.last_strokes import ASIDE_RAD
 from millimark.marking.targets import View
@@ -25,8 +25,6 @@ _MEETS_MM, _DRAWN_MM, _MOSTLY = 2.0, 2.5, 0.5
 """An end this near to another one, mm, goes on from it. A path is drawn where pencil is this near,
 mm; what runs beside more than this share of drawn path closes no gap of it."""
 _ALIKE = 0.15
-_TURNED = math.tan(math.radians(12.0))
-"""What goes on from a ruled line turns from it by less."""
 _JOIN_COS = math.cos(math.radians(45.0))
 _SHAKY_RAD = math.radians(30.0)
 
@@ -112,7 +110,7 @@ def _running_with(
         first, last = ink.first[:-1], ink.first[1:] - 1
         rise = np.abs(view.u[last] - view.u[first] - (model(view.t[last]) - model(view.t[first])))
         run = np.maximum(np.abs(view.t[last] - view.t[first]), STEP_MM)
-        turned = (rise > _TURNED * run) & (ink.lengths > _SCRAP_MM)
+        turned = (rise > math.tan(TURNED_RAD) * run) & (ink.lengths > _SCRAP_MM)
         near, level = near & ~arc & ~turned, level & ~arc & ~turned
     return near, level
 

@@ -28,8 +28,9 @@ class CutInk:
     whole: tuple[int, ...]
 
     def before(self, pieces: frozenset[int]) -> frozenset[int]:
-        """Those pieces that were not cut, by their index before."""
-        return frozenset(self.whole[k] for k in pieces if self.whole[k] >= 0)
+        """Those pieces that were neither cut nor added since, by their index before."""
+        uncut = (self.whole[k] for k in pieces if k < len(self.whole))
+        return frozenset(k for k in uncut if k >= 0)
 
 
 def cut_at(ink: Ink, places: Sequence[Point]) -> CutInk:

@@ -15,11 +15,9 @@ from millimark.marking.equal_arcs import equal_arcs
 from millimark.marking.faint import Picture, faint_past
 from millimark.marking.findings import ElementFinding, EvidenceFinding, SeenArc
 from millimark.marking.ink import Ink
-from millimark.marking.verdict import Verdict
+from millimark.marking.verdict import RANK
 from millimark.plane.point import Point
 from millimark.working.acts import ArcEvidence
-
-_RANK: dict[Verdict, int] = {"yes": 0, "unsure": 1, "no": 2}
 
 
 def find_evidence(
@@ -36,7 +34,10 @@ def find_evidence(
     do not show the arcs, the picture is asked for more."""
     found = _find(ink, evidence, points, barred, mm_per_cm, picture)
     if found.verdict != "yes" and ink.pieces:
-        found = _looked_again(found, ink, evidence, points, barred, mm_per_cm, picture)
+        looking = replace(picture, closely=True)
+        again = _find(ink, evidence, points, barred, mm_per_cm, looking)
+        again = replace(again, pieces=frozenset(k for k in again.pieces if k < len(ink.pieces)))
+        found = min((found, again), key=lambda f: RANK[f.verdict])
     attempted = bool(found.radii) and (found.shortfall or bool(found.pieces))
     if _is_plain(evidence) or found.verdict != "no" or attempted or not ink.pieces:
         return found
@@ -44,23 +45,6 @@ def find_evidence(
         return found
     why = f"{found.why}; other arcs were drawn, perhaps for another construction"
     return replace(found, verdict="unsure", why=why)
-
-
-def _looked_again(
-    found: EvidenceFinding,
-    ink: Ink,
-    evidence: ArcEvidence,
-    points: dict[str, Point],
-    barred: frozenset[int],
-    mm_per_cm: float,
-    picture: Picture,
-) -> EvidenceFinding:
-    """What was found, or better: with arcs about the needle's places that were not traced."""
-    looking = replace(picture, closely=True)
-    again = _find(ink, evidence, points, barred, mm_per_cm, looking)
-    if _RANK[again.verdict] >= _RANK[found.verdict]:
-        return found
-    return replace(again, pieces=frozenset(k for k in again.pieces if k < len(ink.pieces)))
 
 
 def _is_plain(evidence: ArcEvidence) -> bool:
@@ -182,7 +166,7 @@ def _best_of(every: Sequence[EvidenceFinding], number: int) -> list[EvidenceFind
     def cost(k: int) -> tuple[int, int, bool, bool]:
         f = every[k]
         own = _own(f, [arc for one in taken for arc in one.arcs])
-        return (_RANK[f.verdict], -len(own), not f.radii, not f.pieces)
+        return (RANK[f.verdict], -len(own), not f.radii, not f.pieces)
 
     while left and len(taken) < number:
         best = min(left, key=cost)

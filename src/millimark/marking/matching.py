@@ -82,6 +82,7 @@ def match(
     aside = {k for p in primitives if p.cancelled for k in p.pieces}
     hatch = {k for p in primitives if p.hatch for k in p.pieces}
     strokes = last_strokes(ink, hatch)
+    shading = hatch | set(np.flatnonzero(strokes).tolist())
     views = [View.of(ink, t, frame) for t in targets]
     dark = reference_darkness(ink)
     candidates = [
@@ -117,7 +118,6 @@ def match(
     for index, m in enumerate(matches):
         if wanted[index].element.kind == "path" and m.pieces:
             path = np.concatenate([clipped_samples(c, frame, 1.0) for c in wanted[index].curves])
-            shading = hatch | set(np.flatnonzero(strokes).tolist())
             more = closing(ink, m.pieces, taken | aside | shading | construction, path)
             taken.update(more)
             m.pieces.extend(more)

@@ -30,7 +30,7 @@ TOTAL_MM = (44.0, 8.0)
 _PICTURE_QUALITY = 72
 _LOOK_SIDE = 1400
 """Longest side, px, of the picture of a page that could not be read."""
-TRUE_SIZE = 0.004
+_TRUE_SIZE = 0.004
 """A print scale read from the sheet's edges this near to 1 is that of a page printed at true
 size: as near as a sheet's size and its edges can say (a standard uncertainty of 0.3 %)."""
 
@@ -160,10 +160,15 @@ def _jpeg(picture: NDArray[np.uint8] | None) -> bytes:
     return bytes(buffer) if done else b""
 
 
+def is_true_size(scale: float) -> bool:
+    """Whether a print scale that a sheet's edges say is that of a page printed at true size."""
+    return abs(scale - 1.0) <= _TRUE_SIZE
+
+
 def at_true_size(reading: PageReading) -> PageReading:
     """A page whose edges agree with a print at true size is taken as such: "assumed", with the
     small uncertainty of its edges."""
-    if reading.print_scale_source != "paper" or abs(reading.print_scale - 1.0) > TRUE_SIZE:
+    if reading.print_scale_source != "paper" or not is_true_size(reading.print_scale):
         return reading
     return replace(reading, print_scale=1.0, print_scale_source="assumed")
 

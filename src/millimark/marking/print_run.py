@@ -15,7 +15,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from statistics import median
 
-from millimark.marking.page import TRUE_SIZE, MarkedPage
+from millimark.marking.page import MarkedPage, is_true_size
 from millimark.scan.paper_edges import SIGMA as EDGES_SIGMA
 from millimark.scan.reading import Unread
 
@@ -54,14 +54,10 @@ def scale_for(page: MarkedPage, outcomes: Sequence[MarkedPage | Unread]) -> RunS
         ):
             scales = [v for sheet, v in told if v and (sheet == page.sheet or not of_sheet)]
             if scales and max(scales) - min(scales) < agree:
-                return RunScale(_true_size(median(scales), sigma), sigma)
+                middle = median(scales)
+                true = told is seen and is_true_size(middle)
+                return RunScale(1.0 if true else round(middle, 5), sigma)
     return None if scanned or own else class_scale(read)
-
-
-def _true_size(scale: float, sigma: float) -> float:
-    """1 where edges that are known to ``sigma`` agree with a print at true size."""
-    near = sigma == EDGES_SIGMA and abs(scale - 1.0) <= TRUE_SIZE
-    return 1.0 if near else round(scale, 5)
 
 
 def class_scale(pages: Sequence[MarkedPage]) -> RunScale | None:

@@ -10,6 +10,8 @@ from typing import Literal
 
 Verdict = Literal["yes", "no", "unsure"]
 
+RANK: dict[Verdict, int] = {"yes": 0, "unsure": 1, "no": 2}
+"""The best first: the reading of the pencil that counts is the one that fits best."""
 COVERAGE_FACTOR = 1.96
 
 

@@ -18,6 +18,7 @@ from millimark.rehearsal.misconceptions import draw_instead
 from millimark.rehearsal.mishaps import befall
 from millimark.rehearsal.pencil import PencilStroke, Shading, Sketch
 from millimark.rehearsal.pointing import asked_points, leading, mark_points
+from millimark.rehearsal.reading_off import readings
 from millimark.rehearsal.setting import Setting, misread
 from millimark.rehearsal.shading import CELL, grid, shade, tone_of
 from millimark.rehearsal.sides import inside, own_lines
@@ -31,10 +32,12 @@ LENGTH_FAULTS = ("length-wrong", "ruler-end", "parallax", NEAR_LIMIT)
 
 @dataclass(frozen=True, eq=False)
 class Answered:
-    """What was drawn, and the faults that really were planted."""
+    """What was drawn, the faults that really were planted, and the figures that were written down,
+    one for each thing that is to be measured (none by who left the answer blank)."""
 
     sketch: Sketch
     faults: tuple[Fault, ...]
+    written: tuple[str, ...] = ()
 
 
 def answer(setting: Setting, pupil: Pupil, faults: Sequence[Fault], rng: Rng) -> Answered:
@@ -43,17 +46,19 @@ def answer(setting: Setting, pupil: Pupil, faults: Sequence[Fault], rng: Rng) ->
     strokes: list[PencilStroke] = []
     shading: Shading | None = None
     planted = list(faults)
+    written: list[str] = []
     if "blank" not in kinds:
         strokes, planted = _lines(setting, pupil, faults, rng)
         own = [s for s in strokes if s.role == "answer"]
         shading = _shading(setting, pupil, own, kinds, rng)
         if shading is not None:
             strokes += shade(shading, pupil, rng)
-        strokes += write_readings(setting.answers, setting.lines, pupil.hand, rng)
+        figures, written = write_readings(readings(setting, own), pupil.hand, rng)
+        strokes += figures
     else:
         planted = [f for f in faults if f.kind in ("blank", "stray", "labels")]
     strokes += _habits(setting, pupil, strokes, kinds, rng)
-    return Answered(Sketch(tuple(strokes), shading), tuple(planted))
+    return Answered(Sketch(tuple(strokes), shading), tuple(planted), tuple(written))
 
 
 def _lines(

@@ -29,9 +29,11 @@ from millimark.rehearsal.near import (
     samples,
 )
 from millimark.rehearsal.pencil import PencilStroke, Xy, resampled
+from millimark.rehearsal.ruled_first import ruled_along
 
 FIRST_LINE = 1.0
-"""mm: a faint ruled line all of which is this close to the locus is part of the answer."""
+"""mm: a faint ruled line all of which is this close to the locus, or to the pupil's own line, is
+part of the answer."""
 STRAIGHT_SIDED = (TriangleOn, RegularOn, RegularIn, Tangents)
 OVERSHOOT = 2.0
 """mm that a line may run past the end of a ray and still be on it."""
@@ -76,7 +78,8 @@ def element_facts(
 ) -> ElementFacts:
     """Measure one element of an answer."""
     locus = [_eased(element, c.transformed(to_paper)) for c in element.curves]
-    mine = [s for s in strokes if s.element == element.name and _counts(s, locus)]
+    own = [s for s in strokes if s.element == element.name]
+    mine = [s for s in own if _counts(s, locus, [a for a in own if a.role == "answer"])]
     xy = final_line(mine, locus)
     needed = _gaps([c.transformed(to_paper) for c in element.needed], frame, mine)
     if len(xy) == 0:
@@ -102,12 +105,17 @@ def element_facts(
     )
 
 
-def _counts(stroke: PencilStroke, locus: Sequence[Curve]) -> bool:
+def _counts(stroke: PencilStroke, locus: Sequence[Curve], answers: Sequence[PencilStroke]) -> bool:
     """Whether a stroke is the answer, or a faint line ruled on the very place of it first,
-    which nobody can tell from it."""
+    which nobody can tell from it: where the answer should be or where the pupil has it."""
     if stroke.role != "construction" or stroke.compass is not None:
         return stroke.role == "answer"
-    return bool(distance_to_curves(stroke.xy, locus).max() < FIRST_LINE)
+    if distance_to_curves(stroke.xy, locus).max() < FIRST_LINE:
+        return True
+    along = [a.xy for a in answers if ruled_along(stroke, a)]
+    return bool(along) and bool(
+        distance_to_points(stroke.xy, np.concatenate(along)).max() < FIRST_LINE
+    )
 
 
 def _eased(element: Element, curve: Curve) -> Curve:

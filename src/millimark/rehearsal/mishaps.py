@@ -16,6 +16,7 @@ import numpy as np
 from millimark.rehearsal.bench import STEP, relined, wavy
 from millimark.rehearsal.faults import Fault
 from millimark.rehearsal.pencil import Compass, PencilStroke, Xy, normals, resampled
+from millimark.rehearsal.ruled_first import with_the_answer
 
 Strokes = list[PencilStroke]
 Rng = np.random.Generator
@@ -194,6 +195,10 @@ MISHAPS: dict[str, Callable[[Strokes, float, Rng], Strokes]] = {
     "ends-missing": _ends_missing,
     "two-answers": _two_answers,
 }
+MOVED = ("line-shifted", "near-limit", "line-turned")
+"""The answer's lines lie elsewhere and are as straight and long as they were."""
+NOT_RULED = ("freehand", "dot", "short-line")
+"""Nobody ruled a whole line there first."""
 
 
 def befall(
@@ -211,4 +216,7 @@ def befall(
     if change is None or not mine:
         return list(strokes)
     others = [s for s in strokes if not (s.element == element and s.role == "answer")]
-    return [*others, *change(mine, fault.size, rng)]
+    changed = change(mine, fault.size, rng)
+    if fault.kind in MOVED or fault.kind in NOT_RULED:
+        others = with_the_answer(others, mine, changed, fault.kind in MOVED)
+    return [*others, *changed]

@@ -23,6 +23,7 @@ from millimark.rehearsal.facts import (
 from millimark.rehearsal.hands import Pupil
 from millimark.rehearsal.pencil import PencilStroke, resampled
 from millimark.rehearsal.pointing import points_off
+from millimark.rehearsal.reading_off import readings
 from millimark.rehearsal.setting import Setting
 from millimark.working.acts import ArcEvidence
 
@@ -64,6 +65,7 @@ def question_truth(setting: Setting, answered: Answered, print_scale: float) -> 
         "points": [
             {"points": name, "off_mm": _round(off)} for name, offs in points.items() for off in offs
         ],
+        "readings": _readings(setting, answered),
         "region": None if region is None else {
             "shaded": region.shaded,
             "overlap": _round(region.overlap),
@@ -99,6 +101,15 @@ def _needle_points(setting: Setting, evidence: ArcEvidence) -> dict[str, Point]:
         **setting.points,
         **{name: setting.to_paper(at) for name, at in evidence.unprinted},
     }
+
+
+def _readings(setting: Setting, answered: Answered) -> list[dict[str, Any]]:
+    """What was written down, beside what the figure and what the pupil's own lines measure."""
+    lines = [s for s in answered.sketch.strokes if s.role == "answer"]
+    return [
+        {"unit": r.unit, "true": _round(r.true), "own": _round(r.own), "written": text}
+        for r, text in zip(readings(setting, lines), answered.written, strict=False)
+    ]
 
 
 def _region(setting: Setting, answered: Answered) -> RegionFacts | None:

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from millimark.loci.answer import Answer
 from millimark.rehearsal.hands import Hand
 from millimark.rehearsal.pencil import PencilStroke, resampled
+from millimark.rehearsal.reading_off import Reading
 
 Rng = np.random.Generator
 Path = tuple[tuple[float, float], ...]
@@ -32,18 +32,19 @@ FIGURES: dict[str, tuple[Path, ...]] = {
 
 
 def write_readings(
-    answers: Sequence[Answer], boxes: Sequence[Box], hand: Hand, rng: Rng
-) -> list[PencilStroke]:
-    """What is measured, to a tenth or a whole degree and a reading's error, on each line;
-    paper mm."""
-    measured = [a.measured for a in answers if a.measured is not None]
+    readings: Sequence[Reading], hand: Hand, rng: Rng
+) -> tuple[list[PencilStroke], list[str]]:
+    """What is measured, to a tenth or a whole degree and a reading's error, on each line (strokes
+    in paper mm), and the figures."""
     strokes: list[PencilStroke] = []
-    for quantity, box in zip(measured, boxes, strict=False):
-        degrees = quantity.unit == "deg"
-        read = quantity.value + float(rng.normal(0.0, 0.6 if degrees else 0.06))
+    written = []
+    for reading in readings:
+        degrees = reading.unit == "deg"
+        read = reading.own + float(rng.normal(0.0, 0.6 if degrees else 0.06))
         text = f"{max(read, 0.0):.0f}" if degrees else f"{max(read, 0.0):.1f}"
-        strokes += _written(text, box, hand, rng)
-    return strokes
+        strokes += _written(text, reading.box, hand, rng)
+        written.append(text)
+    return strokes, written
 
 
 def _written(text: str, box: Box, hand: Hand, rng: Rng) -> list[PencilStroke]:

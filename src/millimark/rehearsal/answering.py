@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from millimark.loci.answer import Element
 from millimark.plane.point import Point
 from millimark.rehearsal import extras
+from millimark.rehearsal.arc_spans import marks_on_arcs
 from millimark.rehearsal.bench import Bench, given_curves, work
 from millimark.rehearsal.faults import MISCONCEPTIONS, NEAR_LIMIT, Fault
 from millimark.rehearsal.hands import Pupil
@@ -84,7 +85,8 @@ def _lines(
         if step is None:
             continue
         bench.strokes = []
-        work(bench, step, setting.to_paper, mine, _starts(element, setting))
+        marks = marks_on_arcs(at_work.working.steps)
+        work(bench, step, setting.to_paper, mine, _starts(element, setting), marks)
         drawn = [replace(s, element=element.name) for s in bench.strokes]
         for fault in [f for f in mine if f.kind in MISCONCEPTIONS]:
             instead = draw_instead(setting, element, fault.kind, pupil.hand, rng)

@@ -15,7 +15,7 @@ import numpy as np
 from millimark.plane.point import Point
 from millimark.rehearsal.arc_chains import pattern_slack
 from millimark.rehearsal.near import distance_to_points
-from millimark.rehearsal.pencil import PencilStroke, Xy, resampled
+from millimark.rehearsal.pencil import PencilStroke, Xy, loose_ends, resampled
 from millimark.working.acts import ArcEvidence
 
 
@@ -29,6 +29,8 @@ class EvidenceFacts:
     slack_mm: float | None
 
 
+ALL_ROUND = 20.0
+"""mm: how far two whole circles run past their crossing; arcs do so for less."""
 CENTRE_LIMIT = RADIUS_LIMIT = 2.0
 """mm: needle within, radii equal within."""
 
@@ -104,9 +106,8 @@ def _overshoot(s: PencilStroke, t: PencilStroke, a: Xy, b: Xy, side: float) -> f
     gap = float(near[k])
     if gap > 0.2:
         return -gap
-    at = s.xy[k]
-    ends = np.array([s.xy[0], s.xy[-1], t.xy[0], t.xy[-1]])
-    return float(np.hypot(*(ends - at).T).min())
+    ends = np.concatenate((loose_ends(s), loose_ends(t)))
+    return float(np.hypot(*(ends - s.xy[k]).T).min(initial=ALL_ROUND))
 
 
 def _arm_arcs(arcs: Sequence[PencilStroke], vertex: Xy, b: Xy, c: Xy) -> float | None:

@@ -16,12 +16,22 @@ from millimark.loci.figure import Figure
 from millimark.plane.curves import Arc, Curve, Line, Segment
 from millimark.plane.point import Point
 from millimark.plane.similarity import Similarity
+from millimark.rehearsal.arc_spans import (
+    PAST,
+    UNSEEN,
+    Crossed,
+    Marks,
+    all_round,
+    drawn_pieces,
+    marks_on_arcs,
+)
 from millimark.rehearsal.faults import Fault
 from millimark.rehearsal.hands import Hand
 from millimark.rehearsal.needles import crossing_pair, last_needle
 from millimark.rehearsal.pencil import Compass, PencilStroke, Xy, normals, resampled
 from millimark.working.acts import (
     AlignProtractor,
+    Crossing,
     ElementWorking,
     JoinMarks,
     MarkPoint,
@@ -46,7 +56,8 @@ class Bench:
     """One pupil's sheet of paper while one question is drawn.
 
     ``printed`` maps labels to places as printed; ``drawn`` pairs each curve as it should
-    be with what was drawn.
+    be with what was drawn; ``rounds`` are the construction's whole circles, by needle and
+    radius (mm).
     """
 
     hand: Hand
@@ -57,6 +68,7 @@ class Bench:
     drawn: list[tuple[Curve, Curve]] = field(default_factory=list)
     opening: float = 0.0
     strokes: list[PencilStroke] = field(default_factory=list)
+    rounds: dict[tuple[str, float], Arc] = field(default_factory=dict)
     frame: tuple[float, float, float, float] = (-1e6, -1e6, 1e6, 1e6)
 
     def place(self, name: str) -> Point:
@@ -87,18 +99,22 @@ def work(
     to_paper: Similarity,
     faults: Iterable[Fault],
     starts: Sequence[Point] | None = None,
+    marks: Marks | None = None,
 ) -> None:
     """Do every act of one element; its strokes are added to ``bench.strokes``.
 
     ``starts`` is None for a bounded element; the answer lines of an endless one are ruled
     from edge to edge of the frame, or from one of these starts (paper mm) to its edge.
+    ``marks`` are those that the whole working reads off each arc; those of this element are
+    known without.
     """
     wrong = _radius_faults(step, bench, faults)
+    struck: list[_Struck] = []
     for act in step.acts:
         if isinstance(act, SetCompasses):
             bench.opening = bench.stray(bench.hand.opening)
         elif isinstance(act, StrikeArc):
-            _strike(bench, act, step.element, to_paper, wrong)
+            struck += _strike(bench, act, step.element, to_paper, wrong)
         elif isinstance(act, RuleLine):
             _rule(bench, act, step.element, to_paper, starts if act.role == "answer" else None)
         elif isinstance(act, MarkPoint):
@@ -107,6 +123,14 @@ def work(
             _join(bench, act, step.element, to_paper)
         elif isinstance(act, AlignProtractor):
             bench.points[act.name] = _protract(bench, act, to_paper)
+    own = marks_on_arcs([step])
+    for arc in struck:
+        name = arc.act.name
+        later = [m for m in (marks or {}).get(name, ()) if m not in own.get(name, ())]
+        crossed = [_crossed(bench, arc, m, struck, to_paper) for m in own.get(name, ())]
+        crossed += [Crossed(to_paper(m.at), UNSEEN) for m in later]
+        for piece in drawn_pieces(arc.circle, arc.nominal, crossed, bench.hand, bench.rng):
+            _leave(bench, arc.act, step.element, piece)
 
 
 def _radius_faults(
@@ -123,13 +147,24 @@ def _radius_faults(
     return wrong
 
 
+@dataclass(frozen=True)
+class _Struck:
+    """An arc that shows a construction: as it should be, and the circle that the compasses
+    would draw. How much of it is drawn comes out when it is known what crosses it."""
+
+    act: StrikeArc
+    nominal: Arc
+    circle: Arc
+
+
 def _strike(
     bench: Bench,
     act: StrikeArc,
     element: str,
     to_paper: Similarity,
     wrong: Mapping[str, tuple[float, float]],
-) -> None:
+) -> list[_Struck]:
+    """Draw an answer's arc or a whole circle; what is to be drawn in part, if it is that."""
     nominal = act.arc.transformed(to_paper)
     hand = bench.hand
     at = bench.place(act.centre)
@@ -139,6 +174,8 @@ def _strike(
         one, two = (bench.place(name) for name in wrong)
         extra *= one.distance(two) / 2
     radius = max(3.0, nominal.radius * factor + extra + bench.opening)
+    if act.role == "construction" and not nominal.is_whole:
+        return _construction(bench, act, element, nominal, Arc(needle, radius))
     before, after = (abs(bench.stray(2.0)) / radius for _ in range(2))
     sweep = nominal.sweep
     if nominal.is_whole:
@@ -149,15 +186,54 @@ def _strike(
         start = nominal.from_ - nominal.sense * before
     actual = Arc(needle, radius, start, sweep)
     bench.drawn.append((nominal, actual))
+    _leave(bench, act, element, actual)
+    return []
+
+
+def _construction(
+    bench: Bench, act: StrikeArc, element: str, nominal: Arc, circle: Arc
+) -> list[_Struck]:
+    """Leave an arc to be drawn in part; draw it all round, once, by a hand that does so."""
+    key = (act.centre, round(nominal.radius, 3))
+    circle = bench.rounds.get(key, circle)
+    bench.drawn.append((nominal, circle))
+    if key in bench.rounds:
+        return []
+    around = all_round(circle, bench.frame, bench.rng) if bench.hand.circles else []
+    if not around:
+        return [_Struck(act, nominal, circle)]
+    bench.rounds[key] = circle
+    for piece in around:
+        _leave(bench, act, element, piece)
+    return []
+
+
+def _crossed(
+    bench: Bench, arc: _Struck, mark: MarkPoint, struck: Sequence[_Struck], to_paper: Similarity
+) -> Crossed:
+    """Where an arc is to be crossed for a mark: by the other arc as it was struck, or where the
+    pupil took the mark to be."""
+    how = mark.how
+    named = (how.first, how.second) if isinstance(how, Crossing) else ()
+    for other in struck:
+        if other is not arc and other.act.name in named:
+            at = cross(arc.circle, other.circle, to_paper(mark.at))
+            if at is not None:
+                return Crossed(at, PAST)
+    return Crossed(bench.points[mark.name], PAST)
+
+
+def _leave(bench: Bench, act: StrikeArc, element: str, actual: Arc) -> None:
+    """The pencil of an arc."""
     xy = resampled(actual.sampled(2e-4), STEP)
     answer = act.role == "answer"
     bench.strokes.append(
         PencilStroke(
-            wavy(xy, hand.wave * 0.6, bench.rng),
+            wavy(xy, bench.hand.wave * 0.6, bench.rng),
             act.role,
             element,
             "round",
-            Compass((needle.x, needle.y), radius, act.centre),
+            Compass((actual.centre.x, actual.centre.y), actual.radius, act.centre),
             width=_line_width(bench, answer),
             darkness=_line_darkness(bench, answer),
         )

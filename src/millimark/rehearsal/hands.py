@@ -21,7 +21,10 @@ FAMILY = ["Arkwell", "Binder", "Castell", "Dunmore", "Elwick", "Farrow", "Garlen
 @dataclass(frozen=True)
 class Hand:
     """Standard deviations, mm: the needle's place, the compasses' opening, the ruler's
-    edge at each of its two points, waviness along a line; and the pencil's usual line."""
+    edge at each of its two points, waviness along a line; and the pencil's usual line.
+
+    ``arc_mm`` is the usual length of an arc that shows a construction; who draws ``ticks`` makes
+    two short ones instead of one from arm to arm, who draws ``circles`` goes all round."""
 
     name: str
     needle: float
@@ -30,8 +33,13 @@ class Hand:
     wave: float
     width: float
     darkness: float
+    arc_mm: float = 11.0
+    ticks: bool = False
+    circles: bool = False
 
 
+ARC_MM = (5.0, 25.0)
+"""The shortest and the longest arc that shows a construction, mm: common practice, no source."""
 CAREFUL = Hand("careful", 0.15, 0.20, 0.18, 0.04, 0.42, 0.60)
 TYPICAL = Hand("typical", 0.25, 0.32, 0.30, 0.07, 0.50, 0.55)
 SHAKY = Hand("shaky", 0.40, 0.50, 0.45, 0.16, 0.58, 0.50)
@@ -69,11 +77,22 @@ def invent(number: int, seed: int) -> Pupil:
         hatching = "smooth"
     return Pupil(
         name=f"{GIVEN[pick % len(GIVEN)]} {FAMILY[pick // len(GIVEN)]}",
-        hand=hand,
+        hand=_with_arcs(hand, np.random.default_rng([seed, 7003, number])),
         left_handed=left_handed,
         hatching=hatching,
         reads_mm=_reads(np.random.default_rng([seed, 7002, number])),
     )
+
+
+TICKS, CIRCLES = 0.35, 0.04
+"""Share of hands that tick each arm with an arc of its own, and of those that draw circles."""
+
+
+def _with_arcs(hand: Hand, rng: np.random.Generator) -> Hand:
+    """The hand with its own way to draw arcs: most are used to some 8 to 15 mm."""
+    usual = float(np.clip(11.0 * np.exp(0.25 * rng.standard_normal()), 6.0, 20.0))
+    ticks, circles = rng.random() < TICKS, rng.random() < CIRCLES
+    return replace(hand, arc_mm=usual, ticks=bool(ticks), circles=bool(circles))
 
 
 RULER_END, SLANTED = 0.04, 0.03

@@ -81,6 +81,17 @@ class Sketch:
     shading: Shading | None = None
 
 
+CLOSED_MM = 5.0
+"""An arc many times as long whose ends lie closer together is a whole circle."""
+
+
+def loose_ends(stroke: PencilStroke) -> Xy:
+    """The two ends of a stroke (2, 2); (0, 2) for a whole circle, which has none."""
+    ends = stroke.xy[[0, -1]]
+    closed = stroke.length > 5 * CLOSED_MM and np.hypot(*(ends[1] - ends[0])) < CLOSED_MM
+    return ends[:0] if stroke.compass is not None and closed else ends
+
+
 def resampled(xy: Xy, step: float) -> Xy:
     """Points every ``step`` mm or less along a polyline, ends kept; a dot stays a dot."""
     if len(xy) < 2:

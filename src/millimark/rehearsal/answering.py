@@ -19,6 +19,7 @@ from millimark.rehearsal.misconceptions import draw_instead
 from millimark.rehearsal.mishaps import befall
 from millimark.rehearsal.pencil import PencilStroke, Shading, Sketch
 from millimark.rehearsal.pointing import asked_points, leading, mark_points
+from millimark.rehearsal.pricks import holes_of
 from millimark.rehearsal.reading_off import readings
 from millimark.rehearsal.setting import Setting, misread
 from millimark.rehearsal.shading import CELL, grid, shade, tone_of
@@ -59,7 +60,8 @@ def answer(setting: Setting, pupil: Pupil, faults: Sequence[Fault], rng: Rng) ->
     else:
         planted = [f for f in faults if f.kind in ("blank", "stray", "labels")]
     strokes += _habits(setting, pupil, strokes, kinds, rng)
-    return Answered(Sketch(tuple(strokes), shading), tuple(planted), tuple(written))
+    holes = holes_of(strokes, pupil.hand, rng)
+    return Answered(Sketch(tuple(strokes), shading, holes), tuple(planted), tuple(written))
 
 
 def _lines(

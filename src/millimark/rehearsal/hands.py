@@ -24,7 +24,8 @@ class Hand:
     edge at each of its two points, waviness along a line; and the pencil's usual line.
 
     ``arc_mm`` is the usual length of an arc that shows a construction; who draws ``ticks`` makes
-    two short ones instead of one from arm to arm, who draws ``circles`` goes all round."""
+    two short ones instead of one from arm to arm, who draws ``circles`` goes all round.
+    ``prick`` is how dark the holes of the needle are, 0..1; 0 for who presses on the pencil."""
 
     name: str
     needle: float
@@ -36,6 +37,7 @@ class Hand:
     arc_mm: float = 11.0
     ticks: bool = False
     circles: bool = False
+    prick: float = 0.0
 
 
 ARC_MM = (5.0, 25.0)
@@ -77,7 +79,7 @@ def invent(number: int, seed: int) -> Pupil:
         hatching = "smooth"
     return Pupil(
         name=f"{GIVEN[pick % len(GIVEN)]} {FAMILY[pick // len(GIVEN)]}",
-        hand=_with_arcs(hand, np.random.default_rng([seed, 7003, number])),
+        hand=_with_compasses(hand, np.random.default_rng([seed, 7003, number])),
         left_handed=left_handed,
         hatching=hatching,
         reads_mm=_reads(np.random.default_rng([seed, 7002, number])),
@@ -88,11 +90,17 @@ TICKS, CIRCLES = 0.35, 0.04
 """Share of hands that tick each arm with an arc of its own, and of those that draw circles."""
 
 
-def _with_arcs(hand: Hand, rng: np.random.Generator) -> Hand:
-    """The hand with its own way to draw arcs: most are used to some 8 to 15 mm."""
+NO_HOLES, PRICKS = 0.25, (0.2, 0.75)
+"""Share of hands whose needle leaves no hole that a scanner sees, and how dark those of the
+others are."""
+
+
+def _with_compasses(hand: Hand, rng: np.random.Generator) -> Hand:
+    """The hand with its own way to use compasses: most are used to arcs of some 8 to 15 mm."""
     usual = float(np.clip(11.0 * np.exp(0.25 * rng.standard_normal()), 6.0, 20.0))
     ticks, circles = rng.random() < TICKS, rng.random() < CIRCLES
-    return replace(hand, arc_mm=usual, ticks=bool(ticks), circles=bool(circles))
+    prick = 0.0 if rng.random() < NO_HOLES else float(rng.uniform(*PRICKS))
+    return replace(hand, arc_mm=usual, ticks=bool(ticks), circles=bool(circles), prick=prick)
 
 
 RULER_END, SLANTED = 0.04, 0.03

@@ -73,12 +73,24 @@ class Shading:
     tone: float = 0.0
 
 
+@dataclass(frozen=True)
+class Hole:
+    """Where the needle stood, paper mm, for which point or mark (``about``); the hole's width, mm,
+    and how dark it is (0..1) to a flatbed scanner."""
+
+    at: tuple[float, float]
+    about: str
+    width: float
+    depth: float
+
+
 @dataclass(frozen=True, eq=False)
 class Sketch:
-    """All that one pupil drew for one question."""
+    """All that one pupil drew for one question, and the holes of the needle."""
 
     strokes: tuple[PencilStroke, ...]
     shading: Shading | None = None
+    holes: tuple[Hole, ...] = ()
 
 
 CLOSED_MM = 5.0

@@ -20,9 +20,10 @@ from millimark.rehearsal.flatbed import MM_PER_INCH, Capture, printed
 from millimark.rehearsal.graphite import draw, smear
 from millimark.rehearsal.hands import Pupil
 from millimark.rehearsal.misconceptions import possible
-from millimark.rehearsal.pencil import PencilStroke, Shading
+from millimark.rehearsal.pencil import Sketch
 from millimark.rehearsal.pointing import asked_points, leading
 from millimark.rehearsal.preferring import Order, preferences, preferred
+from millimark.rehearsal.pricks import prick
 from millimark.rehearsal.setting import Setting, set_out
 from millimark.rehearsal.truth import pupil_truth, question_truth
 from millimark.rehearsal.wear import wear_out
@@ -86,8 +87,8 @@ def run(shared: Shared, job: SheetJob) -> tuple[dict[str, Any], list[dict[str, A
     cv2.setNumThreads(1)
     pages, scans = [], []
     for page, name in zip(job.sheet.pages, job.names, strict=True):
-        truth, strokes, tones = _drawn(shared, job, page)
-        scans.append(_scanned(shared, job, page, strokes, tones, name))
+        truth, sketches = _drawn(shared, job, page)
+        scans.append(_scanned(shared, job, page, sketches, name))
         pages.append({"page": page.page, "questions": truth})
     sheet = {
         "sheet": job.sheet.sheet,
@@ -100,11 +101,10 @@ def run(shared: Shared, job: SheetJob) -> tuple[dict[str, Any], list[dict[str, A
 
 def _drawn(
     shared: Shared, job: SheetJob, page: PageMap
-) -> tuple[list[dict[str, Any]], list[PencilStroke], list[Shading]]:
-    """The truth of each question on a page; all strokes and smooth tones on it (paper mm)."""
+) -> tuple[list[dict[str, Any]], list[Sketch]]:
+    """The truth of each question on a page, and what was drawn for it (paper mm)."""
     truth: list[dict[str, Any]] = []
-    strokes: list[PencilStroke] = []
-    tones: list[Shading] = []
+    sketches: list[Sketch] = []
     paper = paper_for_sheet(shared.paper, job.sheet)
     questions = {q.number: q for q in paper.questions}
     order = list(questions)
@@ -130,10 +130,8 @@ def _drawn(
             faults = (*faults, *misread_ruler(job.pupil, judged, faults))
         done = answer(setting, job.pupil, faults, rng)
         truth.append(question_truth(setting, done, job.print_scale))
-        strokes += done.sketch.strokes
-        if done.sketch.shading is not None and done.sketch.shading.tone:
-            tones.append(done.sketch.shading)
-    return truth, strokes, tones
+        sketches.append(done.sketch)
+    return truth, sketches
 
 
 def _preferred(setting: Setting, orders: tuple[Order, ...]) -> Setting:
@@ -173,8 +171,7 @@ def _scanned(
     shared: Shared,
     job: SheetJob,
     page: PageMap,
-    strokes: Sequence[PencilStroke],
-    tones: Sequence[Shading],
+    sketches: Sequence[Sketch],
     name: str,
 ) -> dict[str, Any]:
     """Render, scan and write one page; its line in truth.json."""
@@ -186,9 +183,14 @@ def _scanned(
         px_per_mm = float(np.clip(1.7 * job.dpi / MM_PER_INCH, 14.0, 24.0))
     picture = printed(pdf_page(shared.pdf, page.pdf_page, px_per_mm))
     blank = picture.copy()
-    for tone in tones:
-        smear(picture, tone, job.print_scale, px_per_mm, rng)
+    for area in (s.shading for s in sketches):
+        if area is not None and area.tone:
+            smear(picture, area, job.print_scale, px_per_mm, rng)
+    strokes = [stroke for s in sketches for stroke in s.strokes]
     draw(picture, strokes, job.print_scale, px_per_mm, rng)
+    holes = [hole for s in sketches for hole in s.holes]
+    light = np.random.default_rng([how.seed, 7, job.number, page.page])
+    prick(picture, holes, job.print_scale, px_per_mm, device.capture, light)
     worn = wear_out(picture, blank, px_per_mm, rng) if rng.random() < how.wear else []
     size = (page.width_mm, page.height_mm)
     capture = take(device, picture, px_per_mm, size, job.print_scale, rng)

@@ -21,7 +21,7 @@ from millimark.rehearsal.facts import (
     region_facts,
 )
 from millimark.rehearsal.hands import Pupil
-from millimark.rehearsal.pencil import PencilStroke, resampled
+from millimark.rehearsal.pencil import Hole, PencilStroke, resampled
 from millimark.rehearsal.pointing import points_off
 from millimark.rehearsal.reading_off import readings
 from millimark.rehearsal.setting import Setting
@@ -73,6 +73,7 @@ def question_truth(setting: Setting, answered: Answered, print_scale: float) -> 
             "inside": _round(region.inside),
             "right_side": region.right_side,
         },
+        "holes": [_hole(h, print_scale) for h in answered.sketch.holes],
         "strokes": [_stroke(s, print_scale) for s in strokes],
     }  # fmt: skip
 
@@ -172,6 +173,15 @@ def _stroke(stroke: PencilStroke, print_scale: float) -> dict[str, Any]:
         },
         "xy_mm": np.round(xy, 3).tolist(),
     }  # fmt: skip
+
+
+def _hole(hole: Hole, print_scale: float) -> dict[str, Any]:
+    return {
+        "about": hole.about,
+        "at_mm": [_round(v / print_scale) for v in hole.at],
+        "width_mm": _round(hole.width),
+        "depth": _round(hole.depth),
+    }
 
 
 def _round(value: float | None) -> float | None:

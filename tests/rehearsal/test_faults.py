@@ -79,6 +79,16 @@ def test_ruler_read_from_its_end_moves_the_whole_path():
     assert got["coverage"] == 0.0
 
 
+def test_a_needle_beside_its_point_moves_the_whole_circle():
+    got = truth("2", ("needle-off", 4.0))
+    circle = got["elements"][0]
+    centre = place(setting("2").question).points["A"]
+    assert np.hypot(*(np.array(circle["centre_mm"]) - centre)) == pytest.approx(4.0, abs=0.8 * mm)
+    assert circle["radius_mm"] == pytest.approx(40.0, abs=0.8 * mm)
+    assert circle["worst_mm"] == pytest.approx(4.0, abs=0.9 * mm)
+    assert got["deserved"][1]["decision"] == "withheld"
+
+
 def test_a_short_arc_covers_its_share():
     got = truth("2", ("short", 0.5))
     assert got["elements"][0]["coverage"] == pytest.approx(0.5, abs=0.03)

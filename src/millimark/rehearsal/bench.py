@@ -25,6 +25,7 @@ from millimark.rehearsal.arc_spans import (
     drawn_pieces,
     marks_on_arcs,
 )
+from millimark.rehearsal.crossings import cross, foot_on, steepest
 from millimark.rehearsal.faults import Fault
 from millimark.rehearsal.hands import Hand
 from millimark.rehearsal.needles import crossing_pair, last_needle
@@ -47,8 +48,6 @@ ON_CURVE = 1e-3
 """A nominal point this close (mm) to a nominal curve was read off it."""
 LONG = 400.0
 """mm: longer than a ruler and than the frame of any page; the frame cuts it."""
-LOST = 30.0
-"""A crossing further than this (mm) from where it should be is no crossing."""
 
 
 @dataclass
@@ -108,13 +107,15 @@ def work(
     ``marks`` are those that the whole working reads off each arc; those of this element are
     known without.
     """
+    faults = list(faults)
     wrong = _radius_faults(step, bench, faults)
+    aside = _aside(bench, faults)
     struck: list[_Struck] = []
     for act in step.acts:
         if isinstance(act, SetCompasses):
             bench.opening = bench.stray(bench.hand.opening)
         elif isinstance(act, StrikeArc):
-            struck += _strike(bench, act, step.element, to_paper, wrong)
+            struck += _strike(bench, act, step.element, to_paper, wrong, aside)
         elif isinstance(act, RuleLine):
             _rule(bench, act, step.element, to_paper, starts if act.role == "answer" else None)
         elif isinstance(act, MarkPoint):
@@ -131,6 +132,13 @@ def work(
         crossed += [Crossed(to_paper(m.at), UNSEEN) for m in later]
         for piece in drawn_pieces(arc.circle, arc.nominal, crossed, bench.hand, bench.rng):
             _leave(bench, arc.act, step.element, piece)
+
+
+def _aside(bench: Bench, faults: Iterable[Fault]) -> Point:
+    """How far from its point the needle stands for the answer's arcs."""
+    off = sum(f.size for f in faults if f.kind == "needle-off")
+    way = float(bench.rng.uniform(0, 2 * math.pi)) if off else 0.0
+    return Point(0.0, 0.0).polar(off, way)
 
 
 def _radius_faults(
@@ -163,12 +171,16 @@ def _strike(
     element: str,
     to_paper: Similarity,
     wrong: Mapping[str, tuple[float, float]],
+    aside: Point,
 ) -> list[_Struck]:
-    """Draw an answer's arc or a whole circle; what is to be drawn in part, if it is that."""
+    """Draw an answer's arc, its needle ``aside`` (mm), or a whole circle; what is to be drawn in
+    part, if it is that."""
     nominal = act.arc.transformed(to_paper)
     hand = bench.hand
     at = bench.place(act.centre)
     needle = Point(at.x + bench.stray(hand.needle), at.y + bench.stray(hand.needle))
+    if act.role == "answer":
+        needle = needle + aside
     factor, extra = wrong.get(act.centre, (1.0, 0.0)) if act.role == "construction" else (1.0, 0.0)
     if factor == 0.0:  # a share of half the way between the two needles
         one, two = (bench.place(name) for name in wrong)
@@ -344,7 +356,7 @@ def _read_point(bench: Bench, nominal: Point) -> Point:
     """
     curves = [pair for pair in bench.drawn if pair[0].distance_to(nominal) < ON_CURVE]
     curves += [(c, c) for c in bench.given if c.distance_to(nominal) < ON_CURVE]
-    best = _steepest(curves, nominal)
+    best = steepest(curves, nominal)
     slip = bench.hand.needle / 2
     if best is not None:
         crossing = cross(best[0], best[1], nominal)
@@ -352,60 +364,10 @@ def _read_point(bench: Bench, nominal: Point) -> Point:
             return Point(crossing.x + bench.stray(slip), crossing.y + bench.stray(slip))
     elif curves:
         actual = curves[0][1]
-        near = _foot(actual, nominal)
+        near = foot_on(actual, nominal)
         return Point(near.x + bench.stray(slip), near.y + bench.stray(slip))
     eye = 1.5 if curves else bench.hand.ruler
     return Point(nominal.x + bench.stray(eye), nominal.y + bench.stray(eye))
-
-
-def _steepest(curves: list[tuple[Curve, Curve]], at: Point) -> tuple[Curve, Curve] | None:
-    """The actual curves of the pair that crosses most squarely; None if none crosses."""
-    best, pair = 0.05, None
-    for i, (nominal, actual) in enumerate(curves):
-        for other, own in curves[i + 1 :]:
-            slope = abs(_tangent(nominal, at).cross(_tangent(other, at)))
-            if slope > best + 1e-9:
-                best, pair = slope, (actual, own)
-    return pair
-
-
-def _tangent(curve: Curve, at: Point) -> Point:
-    return curve.direction_at(curve.nearest(at))
-
-
-def _foot(curve: Curve, p: Point) -> Point:
-    """The point of the whole circle or line nearest to ``p``."""
-    if isinstance(curve, Arc):
-        return curve.centre.polar(curve.radius, (p - curve.centre).angle())
-    u = curve.direction_at(curve.nearest(p))
-    origin = curve.point_at(curve.nearest(p))
-    return origin + u * (p - origin).dot(u)
-
-
-def cross(one: Curve, two: Curve, near: Point) -> Point | None:
-    """The crossing of two whole circles or lines near a place; None if they do not cross
-    within ``LOST`` mm of it. Newton's method on the two feet."""
-    p = near
-    for _ in range(40):
-        f, g = _foot(one, p), _foot(two, p)
-        n, m = _normal(one, f), _normal(two, g)
-        det = n.cross(m)
-        if abs(det) < 1e-6:
-            return None
-        r, s = (f - p).dot(n), (g - p).dot(m)
-        step = Point((r * m.y - s * n.y) / det, (s * n.x - r * m.x) / det)
-        p = p + step
-        if p.distance(near) > LOST:
-            return None
-        if step.norm() < 1e-9:
-            return p
-    return None
-
-
-def _normal(curve: Curve, foot: Point) -> Point:
-    if isinstance(curve, Arc):
-        return (foot - curve.centre).unit()
-    return curve.direction_at(curve.nearest(foot)).left()
 
 
 def wavy(xy: Xy, size: float, rng: np.random.Generator, every: float = 9.0) -> Xy:

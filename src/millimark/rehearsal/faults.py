@@ -41,6 +41,7 @@ class Kind:
 KINDS: tuple[Kind, ...] = (
     Kind("length-wrong", ("arcs", "path"), (3.0, 8.0), "mm", 3.0, signed=True),
     Kind("ruler-end", ("arcs", "path"), (3.0, 6.0), "mm", 1.0),
+    Kind("needle-off", ("arcs",), (2.5, 5.0), "mm", 0.8),
     Kind("short", ("arcs",), (0.3, 0.75), "share", 1.5),
     Kind("slipped", ("arcs",), (3.0, 8.0), "mm", 1.2, signed=True),
     Kind("freehand", ("arcs", "line"), (0.9, 2.0), "mm", 1.0),

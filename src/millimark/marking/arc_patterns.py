@@ -7,6 +7,7 @@ about each place. Paper mm.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import replace
 
@@ -15,6 +16,7 @@ import numpy as np
 from millimark.marking.arc_search import Reading, Search, called
 from millimark.marking.arcs_about import SMALLEST_MM, ArcsAbout, arcs_about, crossing, shown
 from millimark.marking.corners import cut_at
+from millimark.marking.expected import Box
 from millimark.marking.faint import Picture
 from millimark.marking.findings import EvidenceFinding
 from millimark.marking.ink import Ink
@@ -26,6 +28,11 @@ _MOST_READINGS = 12
 """Readings that are carried on from needle to needle."""
 _STRAY_ARC_MM = (5.0, 90.0)
 _SHORT_ARC_MM = 32.0
+_OUT = (-1.0, -1.0, 1.0, 1.0)
+"""Which way is out at the frame's left, top, right and bottom edge."""
+_AT_EDGE_MM, _ON_ITS_WAY, _TOGETHER_MM = 1.5, math.sin(math.radians(20.0)), 20.0
+"""A stroke ends at an edge this near to it, mm, if it runs to it by more than the second; two such
+ends lie within the third, mm."""
 
 
 def find_pattern(
@@ -151,6 +158,24 @@ def stray_arcs(ink: Ink, points: Mapping[str, Point], known: frozenset[int]) -> 
         for k, piece in enumerate(ink.pieces)
     )
     return number >= 2
+
+
+def run_out(ink: Ink, frame: Box, barred: frozenset[int]) -> bool:
+    """Whether two short strokes end at one edge of the answer ``frame`` beside each other, on
+    their way out: arcs that cross where nothing can be seen of them."""
+    ends = [
+        (k, side, end)
+        for k, piece in enumerate(ink.pieces)
+        if k not in barred and piece.length <= _SHORT_ARC_MM
+        for end, out in ((piece.xy[0], -piece.tangent[0]), (piece.xy[-1], piece.tangent[-1]))
+        for side, (limit, way) in enumerate(zip(frame, _OUT, strict=True))
+        if abs(end[side % 2] - limit) < _AT_EDGE_MM and out[side % 2] * way > _ON_ITS_WAY
+    ]
+    return any(
+        k != other and side == edge and math.dist(a, b) < _TOGETHER_MM
+        for k, side, a in ends
+        for other, edge, b in ends
+    )
 
 
 def _bends(xy: np.ndarray[tuple[int, int], np.dtype[np.float64]]) -> float:

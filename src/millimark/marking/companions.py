@@ -13,9 +13,12 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from millimark.marking.candidates import SMOOTH_COS, TURNED_RAD, Candidate
+from millimark.marking.candidates import Candidate, Roles
 from millimark.marking.ink import STEP_MM, Array, Ink
 from millimark.marking.last_strokes import ASIDE_RAD
+from millimark.marking.own_circle import OwnCircle
+from millimark.marking.run_ends import TURNED_RAD
+from millimark.marking.runs import SMOOTH_COS
 from millimark.marking.targets import View
 
 _TOGETHER_MM, _SHORT_MM = 1.6, 12.0
@@ -34,17 +37,19 @@ def companions(
     view: View,
     main: Candidate,
     closed: Set[int],
-    construction: Set[int],
-    strokes: NDArray[np.bool_],
+    roles: Roles,
 ) -> list[int]:
     """Further pieces of the same line: what carries it on or fills a gap in it, and a second
     line drawn over the first. Short strokes beside it (the edge of hatching) are neither, nor are
-    the last ``strokes`` of hatching, which run aside.
+    the last strokes of hatching, which run aside, nor what leaves the circle that the compasses
+    drew. ``closed`` pieces are none.
 
-    An answer may serve as a construction arc: pieces of ``construction`` count if they run in it.
+    An answer may serve as a construction arc: pieces of construction count if they run in it.
     """
-    near, level = _running_with(ink, view, main, construction)
-    aside = strokes & (ink.means(view.turn) > ASIDE_RAD)
+    near, level = _running_with(ink, view, main, roles.construction - set(main.pieces))
+    aside = roles.strokes & (ink.means(view.turn) > ASIDE_RAD)
+    if view.round_mm and (circle := OwnCircle.of(ink, main.pieces, bool(roles.hatch))) is not None:
+        aside |= np.array([circle.leaves(p) for p in ink.pieces])
     near, level = near & ~aside, level & ~aside
     bins = [
         set(np.round(view.t[a:b]).astype(int).tolist()) for a, b in pairwise(ink.first.tolist())
@@ -90,13 +95,15 @@ def _running_with(
 ) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
     """Which pieces run in the main one's course, and which lie level enough to go on from it."""
     at = np.concatenate([np.arange(ink.first[k], ink.first[k + 1]) for k in main.pieces])
-    model = _trend(view.t[at], view.u[at])
-    off = ink.means(np.abs(view.u - model(view.t)))
-    if view.round_mm:
+    t = _unrolled(view, at)
+    model = _trend(t[at], view.u[at])
+    away = np.abs(view.u - model(t))
+    if view.round_mm:  # where the compasses slip, the last of a circle lies far from its first
         for turn_mm in (-view.round_mm, view.round_mm):
-            off = np.minimum(off, ink.means(np.abs(view.u - model(view.t + turn_mm, 45.0))))
+            away = np.minimum(away, np.abs(view.u - model(t + turn_mm, view.round_mm)))
+    off = ink.means(away)
     # A shaky line's next piece may lie as far from its trend, and turn as much, as the line does.
-    shaky = float((view.u[at] - model(view.t[at])).std())
+    shaky = float((view.u[at] - model(t[at])).std())
     short = ink.lengths < _SHORT_MM
     near = off < np.where(short, 0.5, 1.0) * max(_TOGETHER_MM, 2.5 * shaky)
     near &= ink.means(view.turn) < math.radians(15.0 + 25.0 * min(1.0, shaky / 0.8))
@@ -108,11 +115,22 @@ def _running_with(
         arc = np.array([p.shape == "arc" and p.length > _SHORT_MM for p in ink.pieces])
         # nor turns aside where another line crosses it
         first, last = ink.first[:-1], ink.first[1:] - 1
-        rise = np.abs(view.u[last] - view.u[first] - (model(view.t[last]) - model(view.t[first])))
-        run = np.maximum(np.abs(view.t[last] - view.t[first]), STEP_MM)
+        rise = np.abs(view.u[last] - view.u[first] - (model(t[last]) - model(t[first])))
+        run = np.maximum(np.abs(t[last] - t[first]), STEP_MM)
         turned = (rise > math.tan(TURNED_RAD) * run) & (ink.lengths > _SCRAP_MM)
         near, level = near & ~arc & ~turned, level & ~arc & ~turned
     return near, level
+
+
+def _unrolled(view: View, at: NDArray[np.int_]) -> Array:
+    """Places (N,) along the target, mm; round a circle they are counted from opposite the middle
+    of the line, which has the points ``at``, so that it lies in one stretch."""
+    if not view.round_mm:
+        return view.t
+    turn = 2.0 * math.pi / view.round_mm
+    middle = float(np.angle(np.exp(1j * turn * view.t[at]).sum())) / turn
+    unrolled: Array = middle + (view.t - middle + view.round_mm / 2) % view.round_mm
+    return unrolled - view.round_mm / 2
 
 
 def goes_on_from(ink: Ink, line: Sequence[int], free: Sequence[int]) -> list[int]:

@@ -7,11 +7,11 @@ that the end of an arc that was traced as the rest of a side is seen for itself.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
-from millimark.marking.ink import STEP_MM, Ink, Piece, tangents
+from millimark.marking.ink import STEP_MM, Ink, Piece
 from millimark.plane.point import Point
 
 _NEAR_MM = 3.0
@@ -22,15 +22,16 @@ _PAST_MM = (2.5, 10.0)
 
 @dataclass(frozen=True, eq=False)
 class CutInk:
-    """Ink whose pieces were cut: ``whole`` is each piece's index before, -1 if it was cut."""
+    """Ink whose pieces were cut: ``whole`` is the index before of what each piece is part of."""
 
     ink: Ink
     whole: tuple[int, ...]
 
     def before(self, pieces: frozenset[int]) -> frozenset[int]:
-        """Those pieces that were neither cut nor added since, by their index before."""
-        uncut = (self.whole[k] for k in pieces if k < len(self.whole))
-        return frozenset(k for k in uncut if k >= 0)
+        """By their index before: those all of whose parts are among the ``pieces``. Pieces that
+        were added since are none."""
+        others = {old for k, old in enumerate(self.whole) if k not in pieces}
+        return frozenset(self.whole) - others
 
 
 def cut_at(ink: Ink, places: Sequence[Point]) -> CutInk:
@@ -40,7 +41,7 @@ def cut_at(ink: Ink, places: Sequence[Point]) -> CutInk:
     for k, piece in enumerate(ink.pieces):
         parts = _parted(piece, places)
         pieces += parts
-        whole += [k] if len(parts) == 1 else [-1] * len(parts)
+        whole += [k] * len(parts)
     return CutInk(Ink.of(pieces), tuple(whole))
 
 
@@ -50,14 +51,9 @@ def _parted(piece: Piece, places: Sequence[Point]) -> list[Piece]:
         off = np.hypot(*(piece.xy - np.array(at)).T)
         i = int(np.argmin(off))
         if off[i] < _NEAR_MM and least <= i < len(off) - least:
-            halves = (_part(piece, slice(0, i + 1)), _part(piece, slice(i, None)))
+            halves = (piece.part(0, i + 1), piece.part(i, len(off)))
             return [part for half in halves for part in _parted(half, places)]
     return [piece]
-
-
-def _part(piece: Piece, along: slice) -> Piece:
-    xy = piece.xy[along]
-    return replace(piece, xy=xy, tangent=tangents(xy), sigma=piece.sigma[along])
 
 
 def runs_through(ink: Ink, centre: Point, radius: float, at: Point) -> bool:

@@ -70,7 +70,7 @@ def _unrolled(t: Array, u: Array, curve: Arc) -> Course:
     round_mm = 2.0 * math.pi * curve.radius
     gap = np.diff(np.append(t, t[0] + round_mm))
     jump = np.abs(np.diff(np.append(u, u[0])))
-    cut = int(np.argmax(gap + 8.0 * np.where(gap < 6.0, jump, 0.0))) + 1
+    cut = int(np.argmax(gap + 8.0 * np.maximum(jump - 0.1 * gap, 0.0))) + 1
     if cut < len(t):
         t = np.concatenate((t[cut:], t[:cut] + round_mm))
         u = np.concatenate((u[cut:], u[:cut]))

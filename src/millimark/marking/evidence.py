@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from millimark.marking.arc_patterns import asked_crossings, find_pattern, stray_arcs
+from millimark.marking.arc_patterns import asked_crossings, find_pattern, run_out, stray_arcs
 from millimark.marking.arm_arcs import arm_arcs
 from millimark.marking.equal_arcs import equal_arcs
 from millimark.marking.faint import Picture, faint_past
@@ -38,6 +38,9 @@ def find_evidence(
         again = _find(ink, evidence, points, barred, mm_per_cm, looking)
         again = replace(again, pieces=frozenset(k for k in again.pieces if k < len(ink.pieces)))
         found = min((found, again), key=lambda f: RANK[f.verdict])
+    if found.verdict == "no" and run_out(ink, picture.frame, barred | found.pieces):
+        why = f"{found.why}; but strokes run out of the answer frame beside each other"
+        return replace(found, verdict="unsure", why=why)
     attempted = bool(found.radii) and (found.shortfall or bool(found.pieces))
     if _is_plain(evidence) or found.verdict != "no" or attempted or not ink.pieces:
         return found

@@ -30,6 +30,7 @@ from millimark.marking.matching import Matching, match
 from millimark.marking.measure import measure
 from millimark.marking.misreading import drawn_lengths
 from millimark.marking.mistakes import Drawn, misconception
+from millimark.marking.partings import parted
 from millimark.marking.points import find_points
 from millimark.marking.primitives import Primitive, primitives_of
 from millimark.marking.shading import judge_region
@@ -54,7 +55,7 @@ def examine(
 ) -> QuestionMarks:
     """Mark the answer in one frame of a page that was read."""
     scale = page.print_scale
-    pieces = without_stray_ends(pieces_of(frame.strokes, scale))
+    pieces = without_stray_ends(parted(pieces_of(frame.strokes, scale)))
     drawing = [p for p in pieces if not on_lines(p, expect)]
     ink = Ink.of(drawing)
     readings = find_written(frame, expect)

@@ -9,7 +9,7 @@ a short arc may well be called a line, so nothing is decided here about what it 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Any, Literal
 
@@ -59,6 +59,11 @@ class Piece:
     def length(self) -> float:
         """Length along the piece, mm."""
         return STEP_MM * (len(self.xy) - 1)
+
+    def part(self, start: int, stop: int) -> Piece:
+        """The piece from its point ``start`` to before ``stop``."""
+        xy = self.xy[start:stop]
+        return replace(self, xy=xy, tangent=tangents(xy), sigma=self.sigma[start:stop])
 
 
 @dataclass(frozen=True, eq=False)

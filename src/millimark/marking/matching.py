@@ -18,17 +18,17 @@ import numpy as np
 
 from millimark.marking.candidates import (
     Candidate,
+    Roles,
     candidates_for,
     reference_darkness,
-    ruled_across,
     weighed,
 )
 from millimark.marking.companions import closing, companions
 from millimark.marking.expected import Box, Wanted, clipped_samples
 from millimark.marking.ink import Ink
-from millimark.marking.last_strokes import last_strokes
 from millimark.marking.primitives import Primitive
 from millimark.marking.targets import Target, View, targets_of
+from millimark.marking.unlike import ruled_across
 
 _WORTH_MM = 3.0
 """Least score of a candidate: about 3 mm of perfect pencil."""
@@ -79,18 +79,15 @@ def match(
     matches = tuple(Match() for _ in wanted)
     if not ink.pieces:
         return Matching(matches, tuple(targets))
-    aside = {k for p in primitives if p.cancelled for k in p.pieces}
-    hatch = {k for p in primitives if p.hatch for k in p.pieces}
-    strokes = last_strokes(ink, hatch)
-    shading = hatch | set(np.flatnonzero(strokes).tolist())
+    roles = Roles.of(ink, primitives, construction)
+    aside, hatch = roles.out, roles.hatch
+    shading = hatch | set(np.flatnonzero(roles.strokes).tolist())
     views = [View.of(ink, t, frame) for t in targets]
     dark = reference_darkness(ink)
     candidates = [
         c
         for n in range(len(targets))
-        for c in candidates_for(
-            ink, primitives, targets[n], n, views[n], aside, hatch, strokes, construction
-        )
+        for c in candidates_for(ink, primitives, targets[n], n, views[n], roles)
     ]
     candidates = [weighed(c, dark) for c in candidates]
     candidates.sort(key=lambda c: -c.score)
@@ -112,7 +109,7 @@ def match(
         closed = taken | aside | hatch
         if not targets[n].bounded:
             closed |= ruled_across(ink, targets[n].curve, views[n].u)
-        more = companions(ink, views[n], c, closed, construction - set(c.pieces), strokes)
+        more = companions(ink, views[n], c, closed, roles)
         taken.update(more)
         m.pieces.extend(k for k in more if k not in m.pieces)
     for index, m in enumerate(matches):

@@ -32,7 +32,8 @@ from millimark.marking.ink import STEP_MM, Array, Ink
 from millimark.marking.matching import Match
 from millimark.marking.past_corners import part_beside, strays_from
 from millimark.marking.side_by_side import on_own_curve
-from millimark.marking.targets import Target, seen_from
+from millimark.marking.tails import without_tails
+from millimark.marking.targets import Target, offset_from, seen_from
 from millimark.plane.curves import Arc, Curve, Segment
 from millimark.plane.point import Point
 from millimark.scan.fitting import CircleFit, LineFit, NoFit, fit_circle, fit_line
@@ -181,13 +182,17 @@ def _profiles(
     sided = isinstance(wanted.element.locus, TriangleOn | RegularOn | RegularIn | Tangents)
     if sided:
         bounded = False  # the tip of a corner that is off lies past the ends of its sides
+    pieces = [ink.pieces[k].xy for k in found.pieces]
+    tailless = without_tails(pieces, wanted.curves if bounded else (), frame)
     profiles = []
-    for k, (first, last) in zip(found.pieces, ends_of(ink, found.pieces), strict=True):
+    for k, (first, last), own in zip(
+        found.pieces, ends_of(ink, found.pieces), tailless, strict=True
+    ):
         xy = ink.pieces[k].xy
         off = _nearest_offset(supports, xy, frame, bounded)
         off = _smoothed(_undisturbed(off, ink.pieces[k].sigma) if hatched else off)
         keep = slice(first.cut, len(xy) - last.cut)
-        part = _part_of_side(ink, k, found, targets, frame) if sided else keep
+        part = _part_of_side(ink, k, found, targets, frame) if sided else own
         loose = (first.loose and part.start <= keep.start, last.loose and part.stop >= keep.stop)
         keep = slice(max(part.start, keep.start), min(part.stop, keep.stop))
         profiles.append(Deviation(xy[keep], off[keep], loose))
@@ -215,13 +220,7 @@ def _nearest_offset(curves: list[Curve], xy: Array, frame: Box, bounded: bool) -
     """Signed distance from the nearest of the curves, ends respected if ``bounded``."""
     best = np.full(len(xy), np.inf)
     for curve in curves:
-        u, t, _ = seen_from(curve, xy, frame)
-        if bounded and curve.bounded:
-            ends = np.array([curve.start, curve.end])
-            length = curve.length
-            to_end = np.where(t < 0.0, np.hypot(*(xy - ends[0]).T), np.hypot(*(xy - ends[1]).T))
-            beyond = (t < 0.0) | (t > length)
-            u = np.where(beyond, np.copysign(to_end, u), u)
+        u = offset_from(curve, xy, frame) if bounded else seen_from(curve, xy, frame)[0]
         best = np.where(np.abs(u) < np.abs(best), u, best)
     return best
 

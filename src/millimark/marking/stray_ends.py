@@ -9,11 +9,10 @@ arc that turns off into a stroke (of hatching, of a letter) that meets it. Paper
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 
 import numpy as np
 
-from millimark.marking.ink import STEP_MM, Array, Piece, tangents
+from millimark.marking.ink import STEP_MM, Array, Piece
 
 _LONG_MM = 30.0
 """A shorter line does not say where its ends should be, mm."""
@@ -56,9 +55,9 @@ def without_stray_ends(pieces: Sequence[Piece]) -> list[Piece]:
         first, last = (_leaving(piece, xy, others) for xy in (piece.xy, piece.xy[::-1]))
         if first or last:
             n = len(piece.xy)
-            kept[k] = _part(piece, first, n - last)
-            cut += [_part(piece, 0, first)] if first else []
-            cut += [_part(piece, n - last, n)] if last else []
+            kept[k] = piece.part(first, n - last)
+            cut += [piece.part(0, first)] if first else []
+            cut += [piece.part(n - last, n)] if last else []
     return kept + cut
 
 
@@ -189,8 +188,3 @@ def circle_through(xy: Array) -> tuple[Array, float, float]:
     centre: Array = middle + np.array([x, y])
     rms = float(np.sqrt(((np.hypot(*(xy - centre).T) - radius) ** 2).mean()))
     return centre, radius, rms
-
-
-def _part(piece: Piece, start: int, stop: int) -> Piece:
-    xy = piece.xy[start:stop]
-    return replace(piece, xy=xy, tangent=tangents(xy), sigma=piece.sigma[start:stop])

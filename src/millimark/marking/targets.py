@@ -139,3 +139,13 @@ def seen_from(curve: Curve, xy: Array, frame: Box) -> tuple[Array, Array, Array]
     at = cKDTree(fine).query(xy)[1]
     v, d = xy - fine[at], along[at]
     return d[:, 0] * v[:, 1] - d[:, 1] * v[:, 0], at * 0.2, d
+
+
+def offset_from(curve: Curve, xy: Array, frame: Box) -> Array:
+    """Signed distance (N,) of points from a curve, mm: past its ends, from them."""
+    u, t, _ = seen_from(curve, xy, frame)
+    if not curve.bounded:
+        return u
+    start, end = (np.hypot(*(xy - np.array(at)).T) for at in (curve.start, curve.end))
+    beyond = (t < 0.0) | (t > curve.length)
+    return np.where(beyond, np.copysign(np.where(t < 0.0, start, end), u), u)

@@ -1,0 +1,35 @@
+"""Where construction arcs cross: a line that joins two such places was ruled through them, however
+the hatching beside it runs. Paper millimetres."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence, Set
+from itertools import combinations
+
+import numpy as np
+
+from millimark.marking.ink import Array, Ink
+
+_MEET_MM, _SHARPLY = 1.2, math.cos(math.radians(20.0))
+"""Arcs that come this near to each other, at more than this angle, cross."""
+_THROUGH_MM, _APART_MM = 1.2, 15.0
+"""A line passes this near to two crossings that lie further apart than the second, mm."""
+
+
+def arc_crossings(ink: Ink, construction: Set[int]) -> Array:
+    """The places (N, 2) at which pieces of construction arcs cross."""
+    found = []
+    for one, other in combinations([ink.pieces[k] for k in sorted(construction)], 2):
+        gaps = np.hypot(*(one.xy[:, None] - other.xy[None]).transpose(2, 0, 1))
+        i, j = np.unravel_index(int(np.argmin(gaps)), gaps.shape)
+        if gaps[i, j] < _MEET_MM and abs(float(one.tangent[i] @ other.tangent[j])) < _SHARPLY:
+            found.append((one.xy[i] + other.xy[j]) / 2.0)
+    return np.array(found).reshape(-1, 2)
+
+
+def joins_two(ink: Ink, members: Sequence[int], crossings: Array) -> bool:
+    """Whether a line of these pieces passes through two of the crossings."""
+    xy = ink.points(members)
+    on = [at for at in crossings if np.hypot(*(xy - at).T).min() < _THROUGH_MM]
+    return any(math.dist(a, b) > _APART_MM for a, b in combinations(on, 2))

@@ -1,0 +1,184 @@
+"""Where lines, arcs and hatching run into each other: which pencil is the pupil's line."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from tests.marking.pupil import FRAME, Hand, on_paper, question, region
+from tests.marking.test_arc_patterns import FROM, SSS, arc_at, meet
+
+from millimark.loci.conditions import (
+    AtDistance,
+    DrawLocus,
+    Equidistant,
+    Nearer,
+    PointOf,
+    SegmentOf,
+)
+from millimark.loci.figure import Figure
+from millimark.marking.ink import STEP_MM, Ink, Piece, tangents
+from millimark.marking.own_circle import OwnCircle
+from millimark.marking.partings import parted
+from millimark.plane.point import Point
+
+
+def piece(xy: np.ndarray, shape: str = "line", stroke: int = 0) -> Piece:
+    return Piece(xy, tangents(xy), np.full(len(xy), 0.02), 0.5, 0.5, stroke, shape)
+
+
+def line(a: tuple[float, float], b: tuple[float, float], stroke: int = 0) -> Piece:
+    n = round(math.dist(a, b) / STEP_MM) + 1
+    return piece(np.linspace(a, b, n), "line", stroke)
+
+
+# --- lines that part ---------------------------------------------------------------------
+def bent(degrees: float) -> Piece:
+    """40 mm along x, then 40 mm that turn aside."""
+    way = np.array([math.cos(math.radians(degrees)), math.sin(math.radians(degrees))])
+    first = line((0.0, 0.0), (40.0, 0.0)).xy
+    return piece(np.concatenate((first, first[-1] + np.arange(1, 100)[:, None] * STEP_MM * way)))
+
+
+def test_a_stroke_that_bends_where_another_line_begins_is_two():
+    first, second, other = parted([bent(6.0), line((44.0, 0.1), (80.0, 0.1), 1)])
+    assert first.length == pytest.approx(40.0, abs=2.0)
+    assert np.abs(first.xy[:, 1]).max() < 0.1
+    assert second.xy[-1, 1] == pytest.approx(bent(6.0).xy[-1, 1])
+    assert other.stroke == 1
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        line((44.0, 6.0), (80.0, 6.0), 1),  # begins elsewhere
+        line((44.0, 0.5), (44.0, 30.0), 1),  # runs across
+    ],
+)
+def test_a_bent_stroke_is_whole_where_no_line_goes_on_from_the_bend(other):
+    assert len(parted([bent(6.0), other])) == 2
+
+
+def test_an_arc_is_whole_though_a_line_begins_on_it():
+    t = np.arange(0.0, 0.4, STEP_MM / 100.0)
+    arc = piece(100.0 * np.column_stack((np.cos(t), np.sin(t))), "arc")
+    middle = arc.xy[len(t) // 2]
+    tangent = line(tuple(middle), tuple(middle + 30.0 * arc.tangent[len(t) // 2]), 1)
+    assert len(parted([arc, tangent])) == 2
+
+
+# --- the circle that the compasses drew -----------------------------------------------------
+def circle_and(xy: np.ndarray, hatched: bool) -> bool:
+    """Whether a stroke leaves the circle of 40 mm, of which half is drawn."""
+    t = np.arange(0.0, math.pi, STEP_MM / 40.0)
+    ink = Ink.of([piece(40.0 * np.column_stack((np.cos(t), np.sin(t))), "arc"), piece(xy)])
+    own = OwnCircle.of(ink, (0,), hatched)
+    assert own is not None
+    return own.leaves(ink.pieces[1])
+
+
+def test_a_stroke_that_runs_away_from_the_circle_leaves_it():
+    away = line((40.0, 0.0), (36.5, -8.5)).xy  # 12 degrees inwards of the circle
+    assert circle_and(away, hatched=True)
+
+
+def test_compasses_that_slip_keep_to_their_circle():
+    """A radius that grows by 6 mm in half a turn turns from its circle by less than 3 degrees."""
+    t = np.arange(0.0, 0.8, STEP_MM / 40.0)
+    slipped = (40.0 + 6.0 * t / math.pi)[:, None] * np.column_stack((np.cos(-t), np.sin(-t)))
+    assert not circle_and(slipped, hatched=True)
+
+
+def test_a_freehand_circle_says_nothing():
+    t = np.arange(0.0, math.pi, STEP_MM / 40.0)
+    r = 40.0 + 0.6 * np.sin(9.0 * t)
+    wavy = piece(r[:, None] * np.column_stack((np.cos(t), np.sin(t))), "arc")
+    assert OwnCircle.of(Ink.of([wavy]), (0,), hatched=True) is None
+
+
+# --- on paper ---------------------------------------------------------------------------------
+CENTRE = Figure({"A": Point(0, 0)})
+CIRCLE = question(CENTRE, DrawLocus(AtDistance(PointOf("A"), 4.0)))
+
+
+@pytest.mark.parametrize("start", [30.0, 150.0, 270.0, 350.0])
+def test_a_slipped_circle_that_was_drawn_in_two_arcs_is_one_line(start):
+    """The radius grows from 40 to 47 mm in one turn, with 30 degrees lifted: wherever the angles
+    are counted from, the second arc goes on as the first one drifts."""
+    hand, at = Hand(), on_paper(CIRCLE)["A"]
+    for first, last in ((0.0, 150.0), (180.0, 340.0)):
+        turn = np.radians(np.arange(first, last, 1.0))
+        r = 40.0 + 7.0 * turn / (2.0 * math.pi)
+        way = np.column_stack(
+            (np.cos(turn + math.radians(start)), np.sin(turn + math.radians(start)))
+        )
+        hand.path(np.array(at) + r[:, None] * way)
+    marks = hand.marked(CIRCLE)
+    assert [m.decision for m in marks.marks] == ["awarded", "withheld"]
+    assert marks.elements[0].worst_mm == pytest.approx(7.0 * 340.0 / 360.0, abs=0.4)
+    assert [f.fault for f in marks.faults] == ["compasses-slipped"]
+
+
+AB = Figure({"A": Point(-4, 0), "B": Point(4, 0)}, segments=(("A", "B"),))
+STADIUM = question(AB, DrawLocus(AtDistance(SegmentOf("A", "B"), 2.0)))
+
+
+@pytest.mark.parametrize("past_mm", [3.0, 7.0])
+def test_the_compasses_arc_past_the_tangent_point_is_no_part_of_a_path(past_mm):
+    hand, places = Hand(noise=0.0), on_paper(STADIUM)
+    a, b = places["A"], places["B"]
+    past = math.degrees(past_mm / 20.0)
+    for side in (-20.0, 20.0):
+        hand.line(Point(a.x, a.y + side), Point(b.x, b.y + side))
+    hand.arc(a, 20.0, 90.0 - past, 180.0 + 2 * past)
+    hand.arc(b, 20.0, -90.0 - past, 180.0 + 2 * past)
+    marks = hand.marked(STADIUM)
+    assert [m.decision for m in marks.marks] == ["awarded", "awarded"]
+    assert marks.elements[0].worst_mm < 0.1
+
+
+def test_an_arc_that_finds_a_corner_is_no_side_of_the_triangle():
+    """Only one side was ruled; the arc about A runs nearly as the missing one does."""
+    hand, p = Hand(), on_paper(SSS)
+    corner = meet(p["A"], 50.0, p["B"], 60.0)
+    arc_at(hand, p["A"], 50.0, corner, half_mm=11.0)
+    arc_at(hand, p["B"], 60.0, corner, half_mm=11.0)
+    hand.line(p["A"], corner)
+    marks = hand.marked(SSS)
+    assert [m.decision for m in marks.marks] == ["awarded", "withheld"]
+    assert marks.elements[0].worst_mm < 0.2
+
+
+BISECTOR = Equidistant((PointOf("A"), PointOf("B")))
+
+
+def test_a_line_through_the_crossings_is_the_line_though_it_lies_among_hatching():
+    """Hatching as long and as dark as the bisector and parallel to it, all on one side; a stroke of
+    it that is longer than its neighbours would pass for the line."""
+    asked = question(AB, DrawLocus(BISECTOR), region(Nearer(PointOf("A"), (PointOf("B"),))))
+    hand, places = Hand(), on_paper(asked)
+    a, b = places["A"], places["B"]
+    x = (a.x + b.x) / 2
+    hand.crossing_arcs(a, b, 55.0, 55.0)
+    hand.line(Point(x, a.y - 40.0), Point(x, a.y + 40.0), 0.45)
+    for k in range(1, 12):
+        reach = 50.0 if k == 3 else 40.0
+        hand.line(Point(x - 4.0 * k, a.y - reach), Point(x - 4.0 * k, a.y + reach), 0.45)
+    found = hand.marked(asked).elements[0]
+    assert found.found
+    assert found.worst_mm < 0.3
+
+
+def test_arcs_that_cross_outside_the_frame_are_left_to_the_teacher():
+    """Only their ends can be seen at its edge; without them the mark is withheld."""
+    for drawn, decision in ((True, "teacher"), (False, "withheld")):
+        hand, p = Hand(), on_paper(FROM)
+        off = Point(p["P"].x + 4.0, p["P"].y)  # wrong, or the line would speak for the arcs
+        hand.line(off, Point(off.x, FRAME[3] - 20.0))
+        for side in (-1.0, 1.0):
+            arc_at(hand, p["P"], 45.0, Point(p["P"].x + side * 28.0, p["A"].y))
+            if drawn:
+                end = Point(p["P"].x + side * 3.0, FRAME[3])
+                hand.line(end, Point(end.x + side * 6.0, end.y - 8.0), 0.45)
+        assert hand.marked(FROM).marks[0].decision == decision

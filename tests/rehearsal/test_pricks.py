@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
+import json
+import math
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
 from tests.rehearsal.questions import paper, place
 
+from millimark.marking.batch import mark_batch
+from millimark.paper.reading import read_paper
 from millimark.rehearsal.answering import answer
+from millimark.rehearsal.faults import Fault
 from millimark.rehearsal.hands import CAREFUL, Pupil, invent
 from millimark.rehearsal.pencil import Hole
 from millimark.rehearsal.pricks import prick
+from millimark.rehearsal.rehearse import rehearse
 from millimark.rehearsal.setting import set_out
 from millimark.rehearsal.truth import question_truth
 
@@ -74,3 +81,33 @@ def test_a_hole_off_the_page_does_nothing():
     hole = Hole((-50.0, 300.0), "A", 0.3, 0.6)
     prick(page, [hole], 1.0, 20.0, "flatbed", np.random.default_rng(1))
     assert (page == PAPER).all()
+
+
+CIRCLE = """\
+title: Circles
+questions:
+  - given: [A and B are 9 cm apart.]
+    ask: [Draw the locus of points that are 4 cm from A.]
+"""
+
+
+def test_marking_finds_the_holes_of_needles_that_stood_beside_their_point(tmp_path: Path):
+    (tmp_path / "paper.yaml").write_text(CIRCLE, encoding="utf-8")
+    paper = read_paper(tmp_path / "paper.yaml")
+    name = paper.questions[0].answers[0].elements[0].name
+    planned = {(n, "1"): [Fault("needle-off", name, 3.0)] for n in range(6)}
+    made = rehearse(paper, 6, 44, tmp_path / "out", planned=planned, jobs=1)
+    mark_batch([tmp_path / "out" / "scans"], made.layout_path, tmp_path / "marked", jobs=1)
+    marks = json.loads((tmp_path / "marked" / "marks.json").read_text(encoding="utf-8"))
+    seen = 0
+    for sheet, script in zip(made.truth["sheets"], marks["scripts"], strict=True):
+        true, found = sheet["pages"][0]["questions"][0], script["questions"][0]
+        needle = found["elements"][0]["needle_mm"]
+        if needle is None:
+            continue
+        seen += 1
+        assert min(math.dist(needle, h["at_mm"]) for h in true["holes"]) < 0.1 * mm
+        told = [f["text"] for f in found["faults"] if f["fault"] == "needle-off"]
+        assert all("its hole can be seen there" in text for text in told)
+    pricked = sum(bool(s["pages"][0]["questions"][0]["holes"]) for s in made.truth["sheets"])
+    assert 2 <= seen <= pricked

@@ -10,6 +10,7 @@ from millimark.loci.conditions import AtDistance, Circumcircle, Incircle
 from millimark.marking.courses import Explanation, explained
 from millimark.marking.expected import Wanted
 from millimark.marking.findings import ElementFinding, Fault
+from millimark.marking.needle_holes import needle_astray
 
 MATTERS = 1.25
 """A cause is named from this share of the tolerance on: below it a hand may err so without one."""
@@ -31,7 +32,7 @@ def of_circle(w: Wanted, e: ElementFinding, limit: float) -> list[Fault]:
             found = _of_constructed(w, e, limit)
             return [found] if found is not None else incomplete(e)
         if stands_out:
-            return [_opening(w, e, cause) if cause.cause == "offset" else _needle(e, cause)]
+            return [_opening(w, e, cause) if cause.cause == "offset" else _needle(w, e, cause)]
     return incomplete(e)
 
 
@@ -53,8 +54,11 @@ def _slipped(e: ElementFinding, cause: Explanation) -> Fault:
     return Fault("compasses-slipped", text, size, cause.confidence, e.element)
 
 
-def _needle(e: ElementFinding, cause: Explanation) -> Fault:
+def _needle(w: Wanted, e: ElementFinding, cause: Explanation) -> Fault:
     text = f"The needle seems to have stood {abs(cause.size):.1f} mm from its point."
+    astray = needle_astray(w, e)
+    if astray is not None:
+        text = f"The needle stood {astray:.1f} mm from its point: its hole can be seen there."
     return Fault("needle-off", text, abs(cause.size), cause.confidence, e.element)
 
 

@@ -30,6 +30,7 @@ from millimark.marking.matching import Matching, match
 from millimark.marking.measure import measure
 from millimark.marking.misreading import drawn_lengths
 from millimark.marking.mistakes import Drawn, misconception
+from millimark.marking.needle_holes import with_needle
 from millimark.marking.partings import parted
 from millimark.marking.points import find_points
 from millimark.marking.primitives import Primitive, primitives_of
@@ -73,6 +74,7 @@ def examine(
         measure(ink, w, m, matching.targets, ground, twice)
         for w, m in zip(expect.wanted, matching.matches, strict=True)
     )
+    elements = tuple(with_needle(e, ground, page.two_tone) for e in elements)
     limit = question.tolerance.length_mm
     evidence = tuple(
         unless_line_is_right(found, arcs, elements, limit)

@@ -121,6 +121,7 @@ class ElementFinding:
     ``worst_sigma_mm`` is the standard uncertainty of ``worst_mm``, ``uncertainty_mm`` that of one
     deviation; ``excess_mm`` the part of ``worst_sigma_mm`` that can only make the worst less.
     ``twice_mm`` is the length over which the line is drawn twice: judged in the middle of both.
+    ``needle`` is where the compasses' needle stood, if its hole was seen.
     ``hatch_edge``: a line that may be only the outermost stroke of the shading; ``entangled``: one
     so uneven beside shading that a stroke of it may have been followed instead; ``lost``: one that
     was not found, though pencil lies along most of it.
@@ -158,6 +159,7 @@ class ElementFinding:
     hatch_edge: bool = False
     entangled: bool = False
     lost: bool = False
+    needle: Point | None = None
 
     @property
     def drawn_with(self) -> Literal["ruler", "compasses", "freehand"] | None:

@@ -31,6 +31,7 @@ from millimark.marking.findings import (
     RegionFinding,
 )
 from millimark.marking.ink import Array
+from millimark.marking.needle_holes import needle_astray
 from millimark.marking.room import Box, Room
 from millimark.plane.curves import Arc, Curve, Segment
 from millimark.plane.point import Point
@@ -52,6 +53,8 @@ _NOTE_GROUND = Paint(look.PAPER, opacity=0.92)
 _LINE = 3.5  # mm from baseline to baseline of small text
 _TOLD_MM = 0.4
 """A radius less sure than this is not told: a short arc does not fix it."""
+_HOLE_MM = 0.8
+"""Radius of the ring about a needle's hole, mm."""
 _BRIEF_COST, _SPLIT_COST = 6.0, 25.0
 """A brief note is as good as one that covers so many mm² more; one that covers this much is
 written in pieces."""
@@ -130,6 +133,9 @@ def _measured(
         x0, y0, x1, y1 = room.box
         if x0 < centre.x < x1 and y0 < centre.y < y1:
             _label(canvas, room, f"radius {e.radius_mm:.1f} mm", centre, look.STEEL)
+    wanted = next(w for w in expect.wanted if w.name == e.element)
+    if e.needle is not None and needle_astray(wanted, e) is not None:
+        canvas.stroke([Arc(e.needle * (1.0 / scale), _HOLE_MM)], Pen(look.FINE, look.RUST))
 
 
 def _foot(expect: Expected, e: ElementFinding, scale: float, at: Point) -> Point | None:

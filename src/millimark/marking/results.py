@@ -17,6 +17,7 @@ from millimark.marking.findings import (
     RegionFinding,
     Script,
 )
+from millimark.plane.point import Point
 
 FORMAT = "millimark-marks"
 VERSION = 1
@@ -161,9 +162,6 @@ def _picture(q: QuestionMarks, box: Box | None) -> dict[str, Any] | None:
 
 
 def _element(e: ElementFinding, scale: float) -> dict[str, Any]:
-    centre = None
-    if e.centre is not None:
-        centre = [_number(e.centre.x / scale, 4), _number(e.centre.y / scale, 4)]
     return {
         "element": e.element,
         "found": e.found,
@@ -175,14 +173,20 @@ def _element(e: ElementFinding, scale: float) -> dict[str, Any]:
         "offset_mm": _number(e.offset_mm, 4),
         "offset_sigma_mm": _number(e.offset_sigma_mm, 4),
         "angle_deg": _number(e.angle_deg, 4),
-        "centre_mm": centre,
+        "centre_mm": _page_point(e.centre, scale),
         "radius_mm": _number(e.radius_mm, 4),
         "radius_sigma_mm": _number(e.radius_sigma_mm, 4),
         "worst_needed_mm": _number(e.worst_needed_mm, 4),
         "roughness_mm": _number(e.roughness_mm, 4),
         "drawn_with": e.drawn_with,
         "drawn_twice_mm": _number(e.twice_mm, 2),
+        "needle_mm": _page_point(e.needle, scale),
     }
+
+
+def _page_point(at: Point | None, scale: float) -> list[float | None] | None:
+    """A place of the paper in page mm."""
+    return None if at is None else [_number(at.x / scale, 4), _number(at.y / scale, 4)]
 
 
 def _region(r: RegionFinding) -> dict[str, Any]:

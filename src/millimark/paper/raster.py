@@ -50,7 +50,8 @@ def pdf_page(pdf: Path, page: int, px_per_mm: float) -> NDArray[np.uint8]:
 def printed_page(
     layout_path: Path, layout: Layout, page: PageMap, px_per_mm: float
 ) -> NDArray[np.uint8]:
-    """What was printed on ``page``, as ``pdf_page`` gives it.
+    """What was printed on ``page``, as ``pdf_page`` gives it, on white: a tinted ground is the
+    paper's, and no print.
 
     Taken from question-paper.pdf beside layout.json if it is the very file that the
     layout belongs to; otherwise the paper is typeset again from the layout's own copy.
@@ -60,11 +61,21 @@ def printed_page(
         now = beside.stat()
         document = _document(beside, now.st_mtime_ns, now.st_size, layout.pdf_sha256)
         if document is not None:
-            return _grey(document[page.pdf_page - 1], px_per_mm)
+            return _on_white(_grey(document[page.pdf_page - 1], px_per_mm))
     with tempfile.TemporaryDirectory(prefix="millimark-") as folder:
         again = Path(folder) / "question-paper.pdf"
         again.write_bytes(_typeset_again(layout, page))
-        return pdf_page(again, 1, px_per_mm)
+        return _on_white(pdf_page(again, 1, px_per_mm))
+
+
+def _on_white(grey: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    """The page with its ground, the most frequent grey, made white and ink lightened by as much."""
+    ground = int(np.bincount(grey[::4, ::4].ravel(), minlength=256).argmax())
+    if ground in (0, 255):
+        return grey
+    lighter = np.minimum(np.arange(256) * 255 // ground, 255).astype(np.uint8)
+    whitened: NDArray[np.uint8] = lighter[grey]
+    return whitened
 
 
 @lru_cache(maxsize=1)

@@ -296,6 +296,7 @@ def photograph(
     lens=0.0,
     curl_mm=0.0,
     curl_deg=0.0,
+    wave_mm=0.0,
     shadow=0.0,
     rows=2400,
     columns=1800,
@@ -305,8 +306,9 @@ def photograph(
     blur_mm=0.06,
 ):
     """The master as a phone's camera sees it: tilted, curled about the direction ``curl_deg`` by
-    a circular arch ``curl_mm`` high, through a lens with radial error ``lens`` at the corner, under
-    a soft-edged shadow that takes ``shadow`` of the light."""
+    a circular arch ``curl_mm`` high, with a wave ``wave_mm`` high across its top that dies away
+    downwards, through a lens with radial error ``lens`` at the corner, under a soft-edged shadow
+    that takes ``shadow`` of the light."""
     half = math.hypot(WIDTH, HEIGHT) / 2
     span = math.hypot(columns, rows) / 2
     focal = 1.6 * span
@@ -323,6 +325,8 @@ def photograph(
             run, height = radius * np.sin(s / radius), radius * (np.cos(s / radius) - 1)
         else:
             run, height = s, 0 * s
+        lying = np.clip(c[:, 1] / HEIGHT + 0.5, 0.0, 1.0)
+        height = height + wave_mm * np.sin(2.0 * math.pi * c[:, 0] / WIDTH) * (1.0 - lying)
         body = np.column_stack((run * way[0] - q * way[1], run * way[1] + q * way[0], height))
         seen = body @ rotation.T + place
         flat = seen[:, :2] / seen[:, 2:] * focal

@@ -34,7 +34,7 @@ _SCANNER_SIGMA = 0.0015
 _ASSUMED_SIGMA = 0.02
 _STATED_SIGMA = 0.003
 """A third of a millimetre in reading the 100 mm check rule (common practice, no source)."""
-_DOT_ROUNDS = 3
+_DOT_ROUNDS = 12
 _NEARLY_ALL = 0.9
 _SHAPE = 0.05
 """How much a scan of the whole page may be longer or broader than the page, as a share."""

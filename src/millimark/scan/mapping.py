@@ -29,7 +29,7 @@ _GATE_MM, _WIDE_GATE_MM = 0.25, 2.0
 their numbers are certain, a curled page is not yet understood)."""
 _LENGTHS = (35.0, 70.0, 140.0)
 """Correlation lengths of paper and feed errors that are tried, mm."""
-_SIZES = (0.01, 0.02, 0.04, 0.08, 0.16, 0.4, 1.0)
+_SIZES = (0.01, 0.02, 0.04, 0.08, 0.16, 0.4, 1.0, 2.5, 6.0)
 """Standard deviations of the smooth part that are tried, mm."""
 _NOISES = (0.5, 1.0, 2.0, 4.0, 8.0)
 """Multiples of the points' stated sigma that are tried."""

@@ -26,6 +26,9 @@ PICTURE_PER_MM = 6.0
 MOST_RESIDUAL_MM = 0.8
 """Above this rms the map explains nothing: the page is crumpled or wrongly matched."""
 
+MOST_SPREAD_MM = 0.6
+"""A map that is known no better than this over an answer frame, mm, judges nothing there."""
+
 _EMPTY = "the page is empty: perhaps the back of a sheet"
 _LOOK_SIDE = 600  # px: fine enough for a line of pencil
 _FAINT = 14.0  # grey levels
@@ -60,6 +63,13 @@ def read_page(
             image.source,
             f"the page is too crumpled to measure: its marks lie {located.fit.rms_mm:.1f} mm from "
             f"where they should, more than {MOST_RESIDUAL_MM} mm",
+        )
+    spread = max((_spread(located, place) for place in located.page.questions), default=0.0)
+    if spread > MOST_SPREAD_MM:
+        return Unread(
+            image.source,
+            f"the page is too curled to measure: places on it are known to {spread:.1f} mm only; "
+            "lay it flat and take the picture again, or scan it",
         )
     cut = _cut_off(image, located)
     if cut is not None:

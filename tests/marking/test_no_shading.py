@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import pytest
 from tests.marking.pupil import Hand, on_paper, question, region
 
@@ -118,3 +119,15 @@ def test_halves_of_one_line_are_no_company_for_each_other():
 
 def test_no_pencil_no_lines():
     assert ruled_alone(Ink.of([]), set()) == frozenset()
+
+
+@pytest.mark.parametrize(("spacing", "decision"), [(4.0, "teacher"), (60.0, "withheld")])
+def test_hatching_too_pale_to_be_traced_is_left_to_the_teacher(spacing, decision):
+    """Strokes as pale as a hard, sharp pencil's; two of them are no hatching."""
+    hand = bounded()
+    traced = len(hand.strokes)
+    for y in np.arange(-40.0, 41.0, spacing):
+        left = A.x - math.sqrt(48.0**2 - y**2)
+        hand.line(Point(left, A.y + y), Point(M.x - 2.0, A.y + y), 0.07)
+    del hand.strokes[traced:]
+    assert hand.marked(Q).marks[-1].decision == decision

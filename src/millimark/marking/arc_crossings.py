@@ -28,8 +28,17 @@ def arc_crossings(ink: Ink, construction: Set[int]) -> Array:
     return np.array(found).reshape(-1, 2)
 
 
+def passes_one(ink: Ink, members: Sequence[int], crossings: Array) -> bool:
+    """Whether a line of these pieces passes through one of the crossings."""
+    return bool(_passed(ink, members, crossings))
+
+
 def joins_two(ink: Ink, members: Sequence[int], crossings: Array) -> bool:
     """Whether a line of these pieces passes through two of the crossings."""
+    passed = _passed(ink, members, crossings)
+    return any(math.dist(a, b) > _APART_MM for a, b in combinations(passed, 2))
+
+
+def _passed(ink: Ink, members: Sequence[int], crossings: Array) -> list[Array]:
     xy = ink.points(members)
-    on = [at for at in crossings if np.hypot(*(xy - at).T).min() < _THROUGH_MM]
-    return any(math.dist(a, b) > _APART_MM for a, b in combinations(on, 2))
+    return [at for at in crossings if np.hypot(*(xy - at).T).min() < _THROUGH_MM]

@@ -93,7 +93,8 @@ def _found(search: Search, evidence: ArcEvidence) -> EvidenceFinding:
         readings = sorted(further, key=lambda r: r.cost)[:_MOST_READINGS]
     judged = [(search.judged(r), r) for r in sorted(readings, key=search.whole_cost)[:3]]
     (verdict, why), best = min(judged, key=lambda j: RANK[j[0][0]])
-    ink, pieces = search.ink, best.pieces
+    ink, pieces, radii = search.ink, best.pieces, _told_radii(pattern, best)
+    begun = verdict == "no" and search.begun_otherwise(best)
     if verdict == "no":
         # Arcs that show no method are claimed only if short: a long one may be an answer.
         pieces = frozenset(k for k in pieces if ink.lengths[k] < _SHORT_ARC_MM)
@@ -101,11 +102,12 @@ def _found(search: Search, evidence: ArcEvidence) -> EvidenceFinding:
         evidence.name,
         verdict,
         why,
-        _told_radii(pattern, best),
+        () if begun else radii,
         pieces,
         tuple(arcs.astray for arcs in best.arcs),
         arcs=shown(ink, *best.arcs),
         shortfall=verdict == "no" and search.too_small(best),
+        traces=begun,
     )
 
 

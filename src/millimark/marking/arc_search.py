@@ -22,11 +22,17 @@ from millimark.marking.arcs_about import (
     gap_to,
     radii_agree,
 )
-from millimark.marking.corners import runs_through
+from millimark.marking.corners import (
+    goes_past,
+    own_line_aside,
+    runs_beside,
+    runs_through,
+    sides_end,
+)
 from millimark.marking.faint import Picture, runs_by
 from millimark.marking.ink import Ink
 from millimark.marking.round_about import with_untraced
-from millimark.marking.verdict import Verdict, at_most, both
+from millimark.marking.verdict import Verdict, both
 from millimark.plane.point import Point
 from millimark.working.acts import ArcMeeting, ArcPattern, LineCut, Needle
 
@@ -152,7 +158,11 @@ class Search:
         if abs(off) >= arcs.radius:
             return None
         half = float(np.sqrt(arcs.radius**2 - off**2))
-        return a + ahead * (along + (half if cut.later else -half))
+        at = a + ahead * (along + (half if cut.later else -half))
+        if 0.0 <= (at - a).dot(ahead) <= a.distance(b):
+            return at
+        aside = own_line_aside(self.ink, at, ahead, arcs.pieces)
+        return arcs.centre + (at + ahead.left() * aside - arcs.centre).unit() * arcs.radius
 
     def _of(self, name: str, reading: Reading) -> ArcsAbout | None:
         """The arcs about a place that the reading has; of two openings there the first."""
@@ -218,10 +228,18 @@ class Search:
         reached = _within_reach(max(self._gap(arcs, at) for arcs in makers))
         if reached == "no" and max(self._gap(a, at, True) for a in makers) <= NEAR_CROSSING_MM:
             reached = "unsure"
+        if reached == "no" and self._out_of_sight(at):
+            return "unsure"
         if reached == "yes" or not isinstance(how, LineCut):
             return reached
         seen = self._by_picture(makers[0], at)
         return reached if seen == "no" else seen
+
+    def _out_of_sight(self, at: Point) -> bool:
+        """Whether a place lies outside the answer frame, or so near to its edge that little of arcs
+        there can be seen."""
+        x0, y0, x1, y1 = self.picture.frame
+        return min(at.x - x0, x1 - at.x, at.y - y0, y1 - at.y) < NEAR_CROSSING_MM
 
     def _by_picture(self, arcs: ArcsAbout, at: Point) -> Verdict:
         """Whether pencil runs along the arcs' circle by a place on it though no stroke was traced
@@ -263,6 +281,8 @@ class Search:
                 return "unsure", f"{names} can hardly be told from the sides where they cross"
             return "yes", f"{names} cross"
         near = _within_reach(gap)
+        if near == "no" and any(map(self._out_of_sight, places)):
+            return "unsure", f"{names} would cross at or beyond the edge of the answer frame"
         if near == "no":
             perhaps = min(max(self._gap(arcs, at, True) for arcs in pair) for at in places)
             if perhaps <= NEAR_CROSSING_MM:
@@ -283,7 +303,14 @@ class Search:
         return all(asked)
 
     def _go_on(self, pair: tuple[ArcsAbout, ArcsAbout], at: Point) -> bool:
-        return all(runs_through(self.ink, arcs.centre, arcs.radius, at) for arcs in pair)
+        """Whether both arcs go on past a corner where their figure's sides do not; where no sides
+        were drawn they need not."""
+        return not sides_end(self.ink, {*pair[0].pieces, *pair[1].pieces}, at) or all(
+            goes_past(self.ink, arcs.centre, arcs.radius, at, other.centre)
+            or runs_through(self.ink, arcs.centre, arcs.radius, at)
+            or runs_beside(self.ink, arcs.pieces, arcs.centre, arcs.radius, at, other.centre)
+            for arcs, other in (pair, pair[::-1])
+        )
 
     def _passes(self, meeting: ArcMeeting, reading: Reading) -> tuple[Verdict, str]:
         """Whether the arcs about one place pass through another."""
@@ -302,7 +329,7 @@ class Search:
             zip(self.pattern.needles, reading.arcs, strict=False)
         ):
             parts.append((
-                at_most(arcs.astray, LIMIT_MM, arcs.astray_sigma),
+                arcs.centred,
                 f"the arcs meant for {called(needle.at)} are centred {arcs.astray:.1f} mm from "
                 f"it; the limit is {LIMIT_MM:.0f} mm",
             ))  # fmt: skip
@@ -340,6 +367,22 @@ class Search:
             for arcs in self._arcs(self.points[needle.at])
             if self.ink.lengths[list(arcs.pieces)].sum() >= SMALLEST_MM
         )
+
+    def begun_otherwise(self, best: Reading) -> bool:
+        """Whether other arcs than those of the ``best`` reading begin the pattern, and cut the line
+        as they should: the rest of theirs may have been lost in other lines."""
+        first = self.pattern.needles[0].at
+        cuts = [how for how in self.made.values() if isinstance(how, LineCut) and how.of == first]
+        for reading in self.carried_on(Reading(), 0):
+            arcs = reading.arcs[0]
+            if set(arcs.pieces) & set(best.arcs[0].pieces) or arcs.astray > LIMIT_MM:
+                continue
+            places = [self._cut(cut, reading) for cut in cuts]
+            if len(places) > 1 and all(
+                at is not None and self._gap(arcs, at) <= NEAR_CROSSING_MM for at in places
+            ):
+                return True
+        return False
 
     def too_small(self, reading: Reading) -> bool:
         """Whether circles of a meeting are too small to cross at all."""

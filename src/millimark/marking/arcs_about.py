@@ -29,7 +29,11 @@ _OPENING_MM = 0.10
 _BESIDE_MM = 0.5
 """Standard uncertainty of a radius from a needle that stands beside its point, mm."""
 _CLUSTER_MM = 1.3
-_MOVED_MM, _STRAY_SHARE = 1.0, 0.35
+_SHORT_MM, _LED_ASIDE_MM = 12.0, 0.5
+"""Of shorter arcs, mm, the ends may lie so far aside, mm, where they run into another line."""
+_MOVED_MM, _STRAY_SHARE, _STRAY_MM = 1.0, 0.35, 8.0
+"""What moves the centre by more than the first, mm, is a stray if it is less than this share of
+the pencil and shorter than the third, mm: a needle that was set down anew moves it, too."""
 NEAR_CROSSING_MM = 4.0
 """Pencil this near to a crossing reaches it: its last millimetres are lost in the other line."""
 NEARLY_MM = 14.0
@@ -46,7 +50,8 @@ class ArcsAbout:
 
     ``radius`` mean distance from the point; ``sigma`` its standard uncertainty; ``astray``
     how far the arcs' own centre is from the point, and ``astray_sigma``. ``left_out`` is a piece of
-    that radius that moved their centre away: perhaps no part of them.
+    that radius that moved their centre away: perhaps no part of them. ``led_aside`` is how far off
+    the centre would seem to be if a line that short arcs run into led their ends aside.
     """
 
     centre: Point
@@ -56,11 +61,20 @@ class ArcsAbout:
     own_centre: Point
     astray_sigma: float
     left_out: tuple[int, ...] = ()
+    led_aside: float = 0.0
 
     @property
     def astray(self) -> float:
         """Distance of the arcs' own centre from the point, mm."""
         return self.own_centre.distance(self.centre)
+
+    @property
+    def centred(self) -> Verdict:
+        """Whether the needle stood on the point; a short arc cannot say for certain that not."""
+        verdict = at_most(self.astray, LIMIT_MM, self.astray_sigma)
+        if verdict != "no" or not self.led_aside:
+            return verdict
+        return at_most(self.astray, LIMIT_MM, math.hypot(self.astray_sigma, self.led_aside))
 
 
 def arcs_about(ink: Ink, centre: Point, barred: Iterable[int] = ()) -> list[ArcsAbout]:
@@ -117,7 +131,8 @@ def _without_strays(ink: Ink, arcs: ArcsAbout, rho: Array) -> ArcsAbout:
             left_out=(stray,),
         )
         for stray in arcs.pieces
-        if ink.lengths[stray] < _STRAY_SHARE * total and ink.pieces[stray].shape != "arc"
+        if ink.lengths[stray] < min(_STRAY_SHARE * total, _STRAY_MM)
+        and ink.pieces[stray].shape != "arc"
     ]
     best = min(others, key=lambda a: a.astray, default=arcs)
     return best if best.astray < arcs.astray / 2 else arcs
@@ -134,7 +149,10 @@ def _about(ink: Ink, centre: Point, pieces: tuple[int, ...], rho: Array) -> Arcs
     radius = float(rho[at].mean())
     own, sigma = _own_centre(ink.xy[at], centre)
     scatter = float(rho[at].std()) / math.sqrt(max(len(at) / RUN, 1.0))
-    return ArcsAbout(centre, pieces, radius, math.hypot(scatter, _OPENING_MM), own, sigma)
+    length = float(ink.lengths[list(pieces)].sum())
+    aside = radius * _LED_ASIDE_MM / length if length < _SHORT_MM else 0.0
+    opening = math.hypot(scatter, _OPENING_MM)
+    return ArcsAbout(centre, pieces, radius, opening, own, sigma, led_aside=aside)
 
 
 def _own_centre(xy: Array, centre: Point) -> tuple[Point, float]:

@@ -27,7 +27,7 @@ from millimark.marking.faint import Picture, runs_by
 from millimark.marking.findings import EvidenceFinding
 from millimark.marking.ink import Ink
 from millimark.marking.round_about import with_untraced
-from millimark.marking.verdict import Verdict, at_most
+from millimark.marking.verdict import Verdict
 from millimark.plane.point import Point
 from millimark.working.acts import ArcEvidence
 
@@ -85,7 +85,7 @@ def arm_arcs(
         )
     _, arcs, pair = best
     verdict, why = judged(pair, "the first cut", "the second cut")
-    centred = at_most(arcs.astray, LIMIT_MM, arcs.astray_sigma)
+    centred = arcs.centred
     if centred != "yes" and verdict == "yes":
         verdict = centred
         why = f"the first arc is centred {arcs.astray:.1f} mm from {name}"

@@ -27,7 +27,9 @@ _JOIN_MM, _SCRAP_MM = 3.6, 4.0
 _MEETS_MM, _DRAWN_MM, _MOSTLY = 2.0, 2.5, 0.5
 """An end this near to another one, mm, goes on from it. A path is drawn where pencil is this near,
 mm; what runs beside more than this share of drawn path closes no gap of it."""
-_ALIKE = 0.15
+_ALIKE, _OVERLAP_MM = 0.15, 45.0
+"""Pencil is as dark if it differs by less than this share. So far, mm, the last of a slipped circle
+may lie over its first."""
 _JOIN_COS = math.cos(math.radians(45.0))
 _SHAKY_RAD = math.radians(30.0)
 
@@ -99,8 +101,9 @@ def _running_with(
     model = _trend(t[at], view.u[at])
     away = np.abs(view.u - model(t))
     if view.round_mm:  # where the compasses slip, the last of a circle lies far from its first
+        beyond = np.where((t < model.low) | (t > model.high), view.round_mm, _OVERLAP_MM)
         for turn_mm in (-view.round_mm, view.round_mm):
-            away = np.minimum(away, np.abs(view.u - model(t + turn_mm, view.round_mm)))
+            away = np.minimum(away, np.abs(view.u - model(t + turn_mm, beyond)))
     off = ink.means(away)
     # A shaky line's next piece may lie as far from its trend, and turn as much, as the line does.
     shaky = float((view.u[at] - model(t[at])).std())
@@ -201,7 +204,7 @@ class _trend:  # noqa: N801 - used as a function of t
         self.slope = float((spread * u).sum() / max(float((spread**2).sum()), 1e-9))
         self.middle = float(t.mean())
 
-    def __call__(self, t: Array, beyond: float = 10.0) -> Array:
+    def __call__(self, t: Array, beyond: float | Array = 10.0) -> Array:
         inside = np.clip(t, self.low - beyond, self.high + beyond)
         value: Array = self.mean + self.slope * (inside - self.middle)
         return value

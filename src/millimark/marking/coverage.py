@@ -183,10 +183,14 @@ def _together(curves: list[_Covered]) -> PartFinding:
     if not total:
         return PartFinding(0.0, 0.0, 0.0, 0.0, 0.0)
     slack = 0.5 * SAMPLE_MM / total
+    plain, strict, generous = (
+        sum(getattr(c, name) for c in curves) / total for name in ("plain", "strict", "generous")
+    )
+    # What is read generously is carried on from other pencil, now and then for less.
     return PartFinding(
-        coverage=sum(c.plain for c in curves) / total,
-        low=sum(c.strict for c in curves) / total - slack,
-        high=sum(c.generous for c in curves) / total + slack,
+        coverage=plain,
+        low=min(strict, plain) - slack,
+        high=max(generous, plain) + slack,
         needed_mm=total * SAMPLE_MM,
         within_mm=sum(c.within for c in curves) * SAMPLE_MM,
         within_high_mm=sum(c.within_most for c in curves) * SAMPLE_MM,

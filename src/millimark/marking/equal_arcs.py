@@ -25,7 +25,7 @@ from millimark.marking.faint import Picture, runs_by
 from millimark.marking.findings import EvidenceFinding
 from millimark.marking.ink import Ink
 from millimark.marking.round_about import with_untraced
-from millimark.marking.verdict import Verdict, at_most, both
+from millimark.marking.verdict import Verdict, both
 from millimark.plane.point import Point
 from millimark.working.acts import ArcEvidence
 
@@ -236,8 +236,8 @@ def traces_about(ink: Ink, centres: Sequence[Point], barred: frozenset[int]) -> 
 def judged(pair: Pair, na: str = "", nb: str = "") -> tuple[Verdict, str]:
     """Centres and radii of a crossing pair against the limit."""
     apart = radii_agree(pair.mismatch, math.hypot(pair.a.sigma, pair.b.sigma))
-    first = at_most(pair.a.astray, LIMIT_MM, pair.a.astray_sigma)
-    second = at_most(pair.b.astray, LIMIT_MM, pair.b.astray_sigma)
+    first = pair.a.centred
+    second = pair.b.centred
     verdict = both(apart, first, second)
     radii = f"{pair.a.radius:.1f} mm about {na} and {pair.b.radius:.1f} mm about {nb}"
     if verdict == "yes":

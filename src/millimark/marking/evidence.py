@@ -11,8 +11,9 @@ from dataclasses import replace
 
 from millimark.marking.arc_patterns import asked_crossings, find_pattern, run_out, stray_arcs
 from millimark.marking.arm_arcs import arm_arcs
+from millimark.marking.corners import own_corner
 from millimark.marking.equal_arcs import equal_arcs
-from millimark.marking.faint import Picture, faint_past
+from millimark.marking.faint import Picture, faint_past, goes_on_past
 from millimark.marking.findings import ElementFinding, EvidenceFinding, SeenArc
 from millimark.marking.ink import Ink
 from millimark.marking.verdict import RANK
@@ -62,10 +63,12 @@ def unless_faint(
     evidence: ArcEvidence,
     points: dict[str, Point],
     mm_per_cm: float,
+    ink: Ink,
     picture: Picture,
 ) -> EvidenceFinding:
     """Arcs of asked radii that were not seen at all, in doubt where something fainter than a
-    stroke runs along one of them."""
+    stroke runs along one of them, or where pencil goes on along both past the pupil's own corner
+    near by: at a right angle it may be sides that were ruled too far, or the arcs."""
     pattern = evidence.pattern
     if pattern is None or found.verdict != "no" or found.radii:
         return found
@@ -74,6 +77,13 @@ def unless_faint(
             if faint_past(picture, circle.centre, circle.radius, other.centre, at):
                 why = f"{found.why}, but something faint runs where they should be"
                 return replace(found, verdict="unsure", why=why)
+        corner = own_corner(ink, at)
+        if corner is not None and all(
+            goes_on_past(picture, circle.centre, other.centre, corner)
+            for circle, other in ((one, two), (two, one))
+        ):
+            why = f"{found.why}, but pencil goes on past the corner as they would"
+            return replace(found, verdict="unsure", why=why)
     return found
 
 
@@ -135,11 +145,18 @@ def _some_of(
     mm_per_cm: float,
     picture: Picture,
 ) -> EvidenceFinding:
-    """As many of the parts as are needed. Of equally good ones those come first that stand on
-    arcs of their own, then the first. Parts with marks of their own are left out of what is told
-    and claimed."""
-    every = [_find(ink, part, points, barred, mm_per_cm, picture) for part in evidence.parts]
-    taken = _best_of(every, evidence.least)
+    """As many of the parts as are needed. Of equally good ones those come first that were seen at
+    first sight, then those that stand on arcs of their own, then the first. Parts with marks of
+    their own are left out of what is told and claimed."""
+    seen = replace(picture, closely=False)
+    every = [_find(ink, part, points, barred, mm_per_cm, seen) for part in evidence.parts]
+    plain = [f.verdict == "yes" for f in every]
+    if picture.closely:
+        every = [
+            f if yes else _find(ink, part, points, barred, mm_per_cm, picture)
+            for f, yes, part in zip(every, plain, evidence.parts, strict=True)
+        ]
+    taken = _best_of(every, plain, evidence.least)
     told = taken[evidence.beyond :]
     last = told[-1]
     others = [f for f in every if not any(f is one for one in taken[: evidence.beyond])]
@@ -162,14 +179,18 @@ def _some_of(
     )
 
 
-def _best_of(every: Sequence[EvidenceFinding], number: int) -> list[EvidenceFinding]:
-    """The best so many, the best first; each on as many arcs of its own as can be."""
+def _best_of(
+    every: Sequence[EvidenceFinding], plain: Sequence[bool], number: int
+) -> list[EvidenceFinding]:
+    """The best so many, the best first (``plain`` ones before others), each on as many arcs of its
+    own as can be."""
     left, taken = list(range(len(every))), list[EvidenceFinding]()
 
-    def cost(k: int) -> tuple[int, int, bool, bool]:
+    def cost(k: int) -> tuple[int, bool, bool, int, bool, bool]:
         f = every[k]
+        begun = f.verdict == "no" and f.traces and bool(f.arcs)
         own = _own(f, [arc for one in taken for arc in one.arcs])
-        return (RANK[f.verdict], -len(own), not f.radii, not f.pieces)
+        return (RANK[f.verdict], not plain[k], not begun, -len(own), not f.radii, not f.pieces)
 
     while left and len(taken) < number:
         best = min(left, key=cost)

@@ -64,7 +64,8 @@ def examine(
     wanted = wanted_evidence(expect)
     evidence = _evidence(ink, expect, wanted, primitives, frame)
     claimed = frozenset(k for e in evidence for k in e.pieces)
-    matching = match(ink, primitives, expect.wanted, expect.frame, claimed)
+    given = expect.points.values()
+    matching = match(ink, primitives, expect.wanted, expect.frame, claimed, given)
     struck = {k for p in primitives if p.cancelled for k in p.pieces}
     lines = {k for m in matching.matches for k in m.pieces}
     free = frozenset(range(len(ink.pieces))) - lines - struck - claimed
@@ -186,7 +187,7 @@ def _evidence(
     for arcs, owner in wanted:
         points = {**expect.points, **_unprinted(expect, arcs)}
         found = find_evidence(ink, arcs, points, barred, cm, picture)
-        found = unless_faint(found, arcs, points, cm, picture)
+        found = unless_faint(found, arcs, points, cm, ink, picture)
         every.append(replace(found, owner=owner, asked=arcs.name in asked))
     return tuple(every)
 

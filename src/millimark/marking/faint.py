@@ -55,13 +55,24 @@ def faint_past(picture: Picture, centre: Point, radius: float, other: Point, at:
     place on it, on the side away from the ``other`` circle's centre: there no side of the figure
     runs."""
     heading = (at - centre).angle()
-    way = 1.0 if (at - centre).left().dot(other - at) < 0 else -1.0
-    turn = heading + way * np.linspace(*_PAST_MM, 24) / radius
+    turn = heading + _away(centre, other, at) * np.linspace(*_PAST_MM, 24) / radius
 
     def mean(off: float) -> float:
         return float(picture.along(centre, radius + off, turn)[0].mean())
 
     return max(map(mean, _ON_MM)) > float(np.median([mean(v) for v in _BESIDE_MM])) + _FAINT
+
+
+def goes_on_past(picture: Picture, centre: Point, other: Point, at: Point) -> bool:
+    """Whether pencil goes on along the circle about ``centre`` just past a place on it, away from
+    the ``other`` circle's centre."""
+    before, after = runs_by(picture, centre, at.distance(centre), at)
+    return after if _away(centre, other, at) > 0.0 else before
+
+
+def _away(centre: Point, other: Point, at: Point) -> float:
+    """The sense (-1 or +1) of a turn about ``centre`` that leads from a place away from another."""
+    return 1.0 if (at - centre).left().dot(other - at) < 0 else -1.0
 
 
 def runs_by(picture: Picture, centre: Point, radius: float, at: Point) -> tuple[bool, bool]:

@@ -219,6 +219,7 @@ class RegionFinding:
     beyond_mm2: float = 0.0
     unexplained: float = 0.0
     room_mm2: float = 0.0
+    pale: bool = False
     tone_decides: bool = False
 
 

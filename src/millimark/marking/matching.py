@@ -11,7 +11,7 @@ found: its match is empty.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence, Set
+from collections.abc import Collection, Sequence, Set
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -26,9 +26,11 @@ from millimark.marking.candidates import (
 from millimark.marking.companions import closing, companions
 from millimark.marking.expected import Box, Wanted, clipped_samples
 from millimark.marking.ink import Ink
+from millimark.marking.no_rivals import hangs_on, joins_given
 from millimark.marking.primitives import Primitive
 from millimark.marking.targets import Target, View, targets_of
 from millimark.marking.unlike import ruled_across
+from millimark.plane.point import Point
 
 _WORTH_MM = 3.0
 """Least score of a candidate: about 3 mm of perfect pencil."""
@@ -73,8 +75,10 @@ def match(
     wanted: Sequence[Wanted],
     frame: Box,
     construction: Set[int] = frozenset(),
+    given: Collection[Point] = (),
 ) -> Matching:
-    """Give pieces to elements. ``construction`` holds the pieces of recognised evidence."""
+    """Give pieces to elements. ``construction`` holds the pieces of recognised evidence; what joins
+    two ``given`` points is no second answer."""
     targets = [t for k, w in enumerate(wanted) for t in targets_of(k, w, frame)]
     matches = tuple(Match() for _ in wanted)
     if not ink.pieces:
@@ -120,7 +124,14 @@ def match(
             m.pieces.extend(more)
             m.closing.extend(more)
     for n, c in sorted(served.items()):
-        rival = _rival(c, candidates, taken, targets[n].needed_mm)
+        others = [
+            other
+            for other in candidates
+            if other.target == n
+            and not hangs_on(ink, roles, other, c)
+            and (views[n].bends or not joins_given(ink, other.pieces, given))
+        ]
+        rival = _rival(c, others, taken, targets[n].needed_mm)
         if rival is None and not hatch and not targets[n].bounded:
             rival = _beside(ink, views[n], c, taken | aside | construction)
         if rival is not None:

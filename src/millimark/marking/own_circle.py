@@ -21,8 +21,9 @@ _STEADY, _STEADY_HATCHED = ((0.15, 1.0, 6.0),), ((0.15, 0.5, 6.0), (0.25, 0.6, 8
 """Of an arc as steady as the first, rms mm: what lies so far off its circle somewhere, mm, and
 turns from it by more than the third, degrees, has left it; and the same where strokes of hatching
 end on it."""
-_LEAST_MM = 3.5
-"""The direction of a shorter piece is not known, mm."""
+_LEAST_MM, _MOST_ARC_MM = 3.5, 12.0
+"""The direction of a shorter piece is not known, mm; a longer arc is no stroke of hatching, and a
+small circle on which the compasses slip leaves its own beginning."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,10 +50,10 @@ class OwnCircle:
 
     def leaves(self, piece: Piece) -> bool:
         """Whether a piece runs away from the circle."""
-        v = piece.xy - self.centre
-        off = np.abs(np.hypot(*v.T) - self.radius).max()
-        if piece.length < _LEAST_MM or off < self.far_mm:
+        away = np.hypot(*(piece.xy - self.centre).T)
+        unlike = piece.length < _LEAST_MM or (piece.shape == "arc" and piece.length > _MOST_ARC_MM)
+        if unlike or np.abs(away - self.radius).max() < self.far_mm:
             return False
-        chord, out = piece.xy[-1] - piece.xy[0], v[len(v) // 2]
-        size = float(np.hypot(*chord) * np.hypot(*out))
-        return abs(float(chord @ out)) > math.sin(math.radians(self.turned_deg)) * size
+        return (
+            abs(float(away[-1] - away[0])) > math.sin(math.radians(self.turned_deg)) * piece.length
+        )

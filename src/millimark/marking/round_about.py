@@ -183,12 +183,14 @@ def _among(ink: Ink, piece: Piece, barred: frozenset[int]) -> bool:
 
 
 def _traced(ink: Ink, piece: Piece) -> bool:
-    """Whether most of the piece lies on pieces that run as it does."""
+    """Whether most of the piece lies on another one that runs as it does. The halves of an arc that
+    a crossing cut in two are each too short to say much."""
     from scipy.spatial import cKDTree
 
     near = cKDTree(ink.xy).query_ball_point(piece.xy, _TRACED_MM)
-    on = [
-        bool((np.abs(ink.tangent[points] @ way) > _ALONG).any())
-        for points, way in zip(near, piece.tangent, strict=True)
-    ]
-    return float(np.mean(on)) > _MOSTLY
+    owner = np.repeat(np.arange(len(ink.pieces)), np.diff(ink.first))
+    on = np.zeros(len(ink.pieces), dtype=int)
+    for points, way in zip(near, piece.tangent, strict=True):
+        along = np.asarray(points, dtype=int)[np.abs(ink.tangent[points] @ way) > _ALONG]
+        on[np.unique(owner[along])] += 1
+    return bool(on.max() > _MOSTLY * len(piece.xy))

@@ -20,6 +20,7 @@ from millimark.marking.findings import ElementFinding, RegionFinding
 from millimark.marking.grid import PER_MM, Cells, Grid, Mask, disc
 from millimark.marking.ink import Array, Ink
 from millimark.marking.matching import Matching
+from millimark.marking.pale_hatching import pale_strokes
 from millimark.marking.ruled_alone import ruled_alone
 from millimark.marking.unexplained import fills_its_cell, unexplained_share
 from millimark.marking.verdict import Verdict
@@ -106,7 +107,9 @@ class _Ground:
         area = float(shaded.sum()) * mm2
         whole = float(right.sum()) * mm2
         if area < (min(max(LEAST_MM2, 0.01 * whole), 0.35 * whole) if whole else LEAST_MM2):
-            return RegionFinding(asked=True, area_mm2=area, unexplained=odd, room_mm2=whole)
+            traced = grid.drawn([p.xy for p in self.ink.pieces], _LINE_MM)
+            pale = pale_strokes(grid, pencil, right & zone & ~traced)
+            return RegionFinding(True, area_mm2=area, unexplained=odd, room_mm2=whole, pale=pale)
         judged = shaded & zone
         good = float((judged & right).sum())
         union = float(((judged | right) & zone).sum())
@@ -176,7 +179,7 @@ def region_verdict(region: RegionFinding) -> tuple[Verdict, str]:
             "whether your shading is right depends on an even grey area that may be a shadow"
         )
     notable = _NOTABLE if region.room_mm2 > _ROOMY_MM2 else _ANY
-    if not region.shaded and region.unexplained > notable:
+    if not region.shaded and (region.unexplained > notable or region.pale):
         return "unsure", "no shading was recognised, but there is pencil in the right region"
     if not region.shaded and 0.0 < region.room_mm2 < _CRAMPED_MM2:
         return "unsure", "the region that your lines bound is too small to see shading in"

@@ -275,12 +275,13 @@ class Search:
         ]
         if pair is None or not places:
             return "no", f"{names} do not cross"
-        gap = min(max(self._gap(arcs, at) for arcs in pair) for at in places)
-        if gap <= NEAR_CROSSING_MM:
-            if self._at_corner(meeting) and not any(self._go_on(pair, at) for at in places):
+        gaps = [max(self._gap(arcs, at) for arcs in pair) for at in places]
+        reached = [at for at, gap in zip(places, gaps, strict=True) if gap <= NEAR_CROSSING_MM]
+        if reached:
+            if self._at_corner(meeting) and not any(self._go_on(pair, at) for at in reached):
                 return "unsure", f"{names} can hardly be told from the sides where they cross"
             return "yes", f"{names} cross"
-        near = _within_reach(gap)
+        near = _within_reach(min(gaps))
         if near == "no" and any(map(self._out_of_sight, places)):
             return "unsure", f"{names} would cross at or beyond the edge of the answer frame"
         if near == "no":
@@ -307,7 +308,7 @@ class Search:
         were drawn they need not."""
         return not sides_end(self.ink, {*pair[0].pieces, *pair[1].pieces}, at) or all(
             goes_past(self.ink, arcs.centre, arcs.radius, at, other.centre)
-            or runs_through(self.ink, arcs.centre, arcs.radius, at)
+            or runs_through(self.ink, arcs.centre, arcs.radius, at, other.centre)
             or runs_beside(self.ink, arcs.pieces, arcs.centre, arcs.radius, at, other.centre)
             for arcs, other in (pair, pair[::-1])
         )

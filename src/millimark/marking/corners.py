@@ -6,13 +6,14 @@ that the end of an arc that was traced as the rest of a side is seen for itself.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
 
-from millimark.marking.ink import STEP_MM, Ink, Piece
+from millimark.marking.ink import STEP_MM, Array, Ink, Piece
 from millimark.plane.point import Point
 
 _NEAR_MM = 3.0
@@ -30,9 +31,14 @@ _RULED_ON_MM, _RULED_MM, _RULED_LEVEL = 6.0, 6.0, np.cos(np.radians(8.0))
 the second, and turns from it by less than the third."""
 _BESIDE_MM, _APART_MM = 0.6, 0.35
 """Pencil this near to a side is the side's; what lies further from all of it is another stroke."""
-_TOO_FAR, _LEAST_BARE = np.cos(np.radians(17.0)), 3
-"""A side that was ruled too far runs as the arc does if they turn from each other by less; so many
+_TOO_FAR, _ALONG, _LEAST_BARE = np.cos(np.radians(17.0)), np.cos(np.radians(20.0)), 3
+"""A side that was ruled too far runs as the arc does if they turn from each other by less than the
+first; where by less than the second, it lies along the arc on both sides of the corner. So many
 points (`STEP_MM` apart) are seen to lie there."""
+_CLEARLY_MM = 0.25
+"""What lies further than this from where a side would run on, mm, is told from it."""
+_RULED_PAST_MM = 6.5
+"""No side is ruled on past its corner by more, mm: common practice, no source."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -97,9 +103,11 @@ def own_corner(ink: Ink, near: Point) -> Point | None:
     return nearest if nearest is not None and nearest.distance(near) < _OWN_MM else None
 
 
-def runs_through(ink: Ink, centre: Point, radius: float, at: Point) -> bool:
-    """Whether pencil runs along the circle on both sides of a place on it: a side that ends there
-    lies on one side of it only."""
+def runs_through(ink: Ink, centre: Point, radius: float, at: Point, other: Point) -> bool:
+    """Whether pencil runs along the circle on both sides of a corner on it: a side that ends there
+    lies on one side of it only, and the one to the ``other`` centre turns from it."""
+    if not _parts(centre, at, other, _ALONG):
+        return False
     v = ink.xy - np.array(centre)
     rho = np.maximum(np.hypot(v[:, 0], v[:, 1]), 1e-9)
     radial = np.abs((ink.tangent * v).sum(axis=1)) / rho
@@ -113,21 +121,48 @@ def runs_through(ink: Ink, centre: Point, radius: float, at: Point) -> bool:
 
 
 def goes_past(ink: Ink, centre: Point, radius: float, at: Point, other: Point) -> bool:
-    """Whether pencil runs along the circle past a corner ``at`` on it, on the side away from the
-    ``other`` circle's centre: no side of the figure lies there, but the one to that centre if it
-    was ruled too far and runs nearly as the arc does."""
+    """Whether the arc itself is seen past a corner ``at`` on it, away from the ``other`` circle's
+    centre: no side of the figure lies there, but the one to that centre if it was ruled too far.
+    Where that runs nearly as the arc does, the pencil must lie clearly nearer to the circle, or go
+    on for longer than a side would."""
     u = (at - centre).unit()
     beyond = (at - other).unit()
     ahead = u.left() if u.left().dot(beyond) > 0.0 else -u.left()
-    if ahead.dot(beyond) > _TOO_FAR:
-        return False
     v = ink.xy - np.array(centre)
     rho = np.maximum(np.hypot(v[:, 0], v[:, 1]), 1e-9)
     radial = np.abs((ink.tangent * v).sum(axis=1)) / rho
     along = (ink.xy - np.array(at)) @ np.array(ahead)
     low, high = _BARE_MM
-    on = (np.abs(rho - radius) < _BARE_ON_MM) & (radial < _BARE_LEVEL) & (v @ np.array(u) > 0.0)
-    return int((on & (along > low) & (along < high)).sum()) >= _LEAST_BARE
+    off = np.abs(rho - radius)
+    on = (off < _BARE_ON_MM) & (radial < _BARE_LEVEL) & (v @ np.array(u) > 0.0)
+    seen = on & (along > low) & (along < high)
+    if _parts(centre, at, other, _TOO_FAR) or not seen.any():
+        return int(seen.sum()) >= _LEAST_BARE
+    ruled = _off_side(ink, at, beyond)
+    apart = seen & (ruled > _CLEARLY_MM) & (off < ruled / 2.0)
+    return int(apart.sum()) > _LEAST_BARE or float(along[seen].max()) > _RULED_PAST_MM
+
+
+def _off_side(ink: Ink, at: Point, beyond: Point) -> Array:
+    """Distance (N,) of the pencil from the side that ends at a corner, carried on ``beyond`` it:
+    the pupil's own, or what should be it."""
+    way, end = np.array(beyond), np.array(at)
+    for piece in ink.pieces:
+        nearest = piece.xy[int(np.argmin(np.hypot(*(piece.xy - np.array(at)).T)))]
+        chord = piece.xy[-1] - piece.xy[0]
+        level = abs(float(chord @ np.array(beyond))) > _RULED_LEVEL * float(np.hypot(*chord))
+        if piece.length >= _SIDE_MM and level and math.dist(nearest, at) < _NEAR_MM:
+            end = piece.xy.mean(axis=0)
+            way = np.linalg.svd(piece.xy - end, full_matrices=False)[2][0]
+    v = ink.xy - end
+    off: Array = np.abs(v[:, 0] * way[1] - v[:, 1] * way[0])
+    return off
+
+
+def _parts(centre: Point, at: Point, other: Point, level: float) -> bool:
+    """Whether the side from a corner to the ``other`` centre turns from the circle about ``centre``
+    by more than the angle whose cosine is ``level``."""
+    return abs((at - centre).unit().left().dot((at - other).unit())) < level
 
 
 def runs_beside(

@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 from tests.marking.pupil import FRAME, Hand, on_paper, place, question
-from tests.marking.test_arc_patterns import SSS, first, meet
+from tests.marking.test_arc_patterns import SIXTY, SSS, arc_at, first, meet
 
 from millimark.loci.conditions import (
     CircleOf,
@@ -130,6 +130,42 @@ def test_the_line_to_the_centre_is_no_second_tangent():
         hand.line(p["P"], p["P"] + way * (70.0 * math.cos(half) + 5.0))
     hand.line(p["P"], p["O"])
     assert [m.decision for m in hand.marked(asked).marks][-1] == "awarded"
+
+
+# --- what passes for arcs, and what may be lost ------------------------------------------------
+BISECTOR = question(WIDE, DrawLocus(Equidistant((PointOf("A"), PointOf("B")))))
+
+
+def test_a_line_half_way_between_two_points_is_no_pair_of_arcs_about_them():
+    """It touches the circles about both whose radius is half the way."""
+    hand, p = Hand(noise=0.02), on_paper(BISECTOR)
+    x = (p["A"].x + p["B"].x) / 2
+    hand.line(Point(x, p["A"].y - 7.0), Point(x, p["A"].y + 7.0), 0.4)
+    assert first(hand, BISECTOR) != "awarded"
+
+
+@pytest.mark.parametrize(("darkness", "decision"), [(0.1, "teacher"), (0.3, "withheld")])
+def test_arcs_may_be_lost_where_the_line_itself_is_pale(darkness, decision):
+    hand, p = Hand(), on_paper(BISECTOR)
+    x = (p["A"].x + p["B"].x) / 2
+    hand.line(Point(x, p["A"].y - 40.0), Point(x, p["A"].y + 40.0), darkness)
+    assert first(hand, BISECTOR) == decision
+
+
+@pytest.mark.parametrize(("drawn", "decision"), [(True, "teacher"), (False, "withheld")])
+def test_a_last_arc_that_was_not_traced_is_looked_for_where_it_would_cross(drawn, decision):
+    """60 degrees: the step's arc about A is there, that about the cut is in the picture alone; the
+    line is wrong and says nothing for it."""
+    hand, p = Hand(noise=0.02), on_paper(SIXTY)
+    cut = p["A"] + (p["B"] - p["A"]).unit() * 45.0
+    tip = meet(p["A"], 45.0, cut, 45.0)
+    arc_at(hand, p["A"], 45.0, cut)
+    arc_at(hand, p["A"], 45.0, tip)
+    hand.line(p["A"], Point(p["A"].x + 45.0, p["A"].y - 60.0))
+    if drawn:
+        short(hand, cut, tip, 1.9, 1.9)
+        hand.strokes.pop()
+    assert first(hand, SIXTY) == decision
 
 
 # --- what a share is of -------------------------------------------------------------------------

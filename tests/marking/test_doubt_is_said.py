@@ -28,9 +28,10 @@ def test_missing_shading_on_a_black_and_white_scan_is_the_teachers():
     hand.line(Point(135.0, 80.0), Point(135.0, 160.0))
     where = place(FIGURE)
     frame, page = hand.reading(q, where)
-    marks = examine(q, expected(q, where, 1.0), frame, replace(page, two_tone=True)).marks
-    assert marks[-1].decision == "teacher"
-    assert "black and white" in marks[-1].reason
+    seen = examine(q, expected(q, where, 1.0), frame, replace(page, two_tone=True))
+    assert seen.marks[-1].decision == "teacher"
+    assert "black and white" in seen.marks[-1].reason
+    assert seen.faults == ()  # nor is it told that nothing was shaded
 
 
 def test_a_mark_left_over_for_want_of_the_print_scale_says_so():

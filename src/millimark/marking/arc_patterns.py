@@ -14,6 +14,7 @@ from dataclasses import replace
 import numpy as np
 
 from millimark.marking.arc_search import Reading, Search, called
+from millimark.marking.arc_traces import asked_radius_seen, begun_otherwise, faintly_there
 from millimark.marking.arcs_about import SMALLEST_MM, ArcsAbout, arcs_about, crossing, shown
 from millimark.marking.corners import cut_at
 from millimark.marking.expected import Box
@@ -94,7 +95,7 @@ def _found(search: Search, evidence: ArcEvidence) -> EvidenceFinding:
     judged = [(search.judged(r), r) for r in sorted(readings, key=search.whole_cost)[:3]]
     (verdict, why), best = min(judged, key=lambda j: RANK[j[0][0]])
     ink, pieces, radii = search.ink, best.pieces, _told_radii(pattern, best)
-    begun = verdict == "no" and search.begun_otherwise(best)
+    begun = verdict == "no" and begun_otherwise(search, best)
     if verdict == "no":
         # Arcs that show no method are claimed only if short: a long one may be an answer.
         pieces = frozenset(k for k in pieces if ink.lengths[k] < _SHORT_ARC_MM)
@@ -135,8 +136,10 @@ def _missing(
     if isinstance(needle.opening, int | float):
         why = f"{why} with the radius that is asked"
     verdict: Verdict = "no"
-    if needle.opening is not None and search.asked_radius_seen():
+    if needle.opening is not None and asked_radius_seen(search):
         verdict = "unsure"
+    elif faintly_there(search, readings, needle):
+        verdict, why = "unsure", f"{why}, but pencil runs where they would cross the others"
     pieces = best.pieces if verdict == "unsure" else frozenset[int]()
     seen = shown(search.ink, *best.arcs)
     return EvidenceFinding(

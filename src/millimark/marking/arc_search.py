@@ -15,7 +15,6 @@ from millimark.marking.arcs_about import (
     LIMIT_MM,
     NEAR_CROSSING_MM,
     NEARLY_MM,
-    SMALLEST_MM,
     ArcsAbout,
     arcs_about,
     crossing,
@@ -83,7 +82,7 @@ class Search:
             at = self.place(needle.at, sided)
             if at is None:
                 continue
-            for arcs in self._arcs(at):
+            for arcs in self.arcs_at(at):
                 if any(
                     set(arcs.pieces) <= set(other.pieces)
                     and arcs.centre.distance(other.centre) > LIMIT_MM
@@ -105,7 +104,8 @@ class Search:
         for side in self._sides(how, reading):
             yield Reading(reading.arcs, (*reading.sides, (how, side)), reading.cost)
 
-    def _arcs(self, at: Point) -> list[ArcsAbout]:
+    def arcs_at(self, at: Point) -> list[ArcsAbout]:
+        """All arcs about a place, smallest radius first."""
         key = (round(at.x, 1), round(at.y, 1))
         if key not in self._about:
             self.ink = with_untraced(self.ink, self.picture, (at,), self.barred)
@@ -116,7 +116,7 @@ class Search:
         """How far a radius is from what it should be; 0 where it is free, None where the
         distance that fixes it is not there."""
         needle = self.pattern.needles[number]
-        fixed = self._opening(reading, needle)
+        fixed = self.opening(reading, needle)
         if needle.opening is not None:
             return None if fixed is None else abs(radius - fixed)
         same = [
@@ -126,7 +126,7 @@ class Search:
         ]
         return max((abs(radius - r) for r in same), default=0.0)
 
-    def _opening(self, reading: Reading, needle: Needle) -> float | None:
+    def opening(self, reading: Reading, needle: Needle) -> float | None:
         """The radius that is asked for, mm; None where it is free or cannot be told."""
         if needle.opening is None:
             return None
@@ -145,9 +145,10 @@ class Search:
             sides = [side for meeting, side in reading.sides if meeting == how]
             side = sides[0] if sides else next(iter(self._sides(how, reading)), 0)
             return self._meeting(how, reading, side) if side else None
-        return self._cut(how, reading)
+        return self.cut_place(how, reading)
 
-    def _cut(self, cut: LineCut, reading: Reading) -> Point | None:
+    def cut_place(self, cut: LineCut, reading: Reading) -> Point | None:
+        """Where arcs of the reading cut a line: the printed one, or the pupil's own beyond it."""
         arcs = self._of(cut.of, reading)
         a, b = self.place(cut.a, reading), self.place(cut.b, reading)
         if arcs is None or a is None or b is None or a.distance(b) < 1e-6:
@@ -225,8 +226,8 @@ class Search:
             makers = (arcs, arcs)
         if makers is None:
             return "no"
-        reached = _within_reach(max(self._gap(arcs, at) for arcs in makers))
-        if reached == "no" and max(self._gap(a, at, True) for a in makers) <= NEAR_CROSSING_MM:
+        reached = _within_reach(max(self.gap(arcs, at) for arcs in makers))
+        if reached == "no" and max(self.gap(a, at, True) for a in makers) <= NEAR_CROSSING_MM:
             reached = "unsure"
         if reached == "no" and self._out_of_sight(at):
             return "unsure"
@@ -247,12 +248,12 @@ class Search:
         seen = runs_by(self.picture, arcs.centre, arcs.radius, at)
         return "yes" if all(seen) else "unsure" if any(seen) else "no"
 
-    def _gap(self, arcs: ArcsAbout, at: Point, perhaps: bool = False) -> float:
+    def gap(self, arcs: ArcsAbout, at: Point, perhaps: bool = False) -> float:
         """How near pencil of these arcs (or what is ``perhaps`` theirs, too) comes to a place; a
         needle that was set down anew leaves a little other radius about the same place."""
         return min(
             gap_to(self.ink, other, at, perhaps)
-            for other in (arcs, *self._arcs(arcs.centre))
+            for other in (arcs, *self.arcs_at(arcs.centre))
             if abs(other.radius - arcs.radius) <= LIMIT_MM
         )
 
@@ -275,7 +276,7 @@ class Search:
         ]
         if pair is None or not places:
             return "no", f"{names} do not cross"
-        gaps = [max(self._gap(arcs, at) for arcs in pair) for at in places]
+        gaps = [max(self.gap(arcs, at) for arcs in pair) for at in places]
         reached = [at for at, gap in zip(places, gaps, strict=True) if gap <= NEAR_CROSSING_MM]
         if reached:
             if self._at_corner(meeting) and not any(self._go_on(pair, at) for at in reached):
@@ -285,7 +286,7 @@ class Search:
         if near == "no" and any(map(self._out_of_sight, places)):
             return "unsure", f"{names} would cross at or beyond the edge of the answer frame"
         if near == "no":
-            perhaps = min(max(self._gap(arcs, at, True) for arcs in pair) for at in places)
+            perhaps = min(max(self.gap(arcs, at, True) for arcs in pair) for at in places)
             if perhaps <= NEAR_CROSSING_MM:
                 return "unsure", f"{names} may cross: pencil of their radius is there"
             if any(self._faintly(pair, at) for at in places):
@@ -318,7 +319,7 @@ class Search:
         arcs, at = self._of(meeting.first, reading), self.points.get(meeting.near)
         if arcs is None or at is None:
             return "no", "the step was not found"
-        verdict: Verdict = "yes" if self._gap(arcs, at) <= NEAR_CROSSING_MM else "no"
+        verdict: Verdict = "yes" if self.gap(arcs, at) <= NEAR_CROSSING_MM else "no"
         if verdict == "no":
             verdict = self._by_picture(arcs, at)
         return verdict, f"an arc about {called(meeting.first)} steps on"
@@ -350,7 +351,7 @@ class Search:
         gap = self._radius_gap(before, number, arcs.radius) or 0.0
         sigma = max((a.sigma for a in before.arcs), default=0.0)
         needle = self.pattern.needles[number]
-        wanted = self._opening(before, needle)
+        wanted = self.opening(before, needle)
         told = f"the radius about {called(needle.at)} is {arcs.radius:.1f} mm"
         if wanted is not None:
             told = f"{told} where {wanted:.1f} mm is wanted"
@@ -358,32 +359,6 @@ class Search:
             told = f"{told}, {gap:.1f} mm from the other"
         verdict = radii_agree(gap, math.hypot(sigma, arcs.sigma))
         return verdict, f"{told}; the limit is {LIMIT_MM:.0f} mm"
-
-    def asked_radius_seen(self) -> bool:
-        """Whether arcs of a radius that is asked stand about any printed point it is asked for."""
-        return any(
-            abs(arcs.radius - radius) <= LIMIT_MM and arcs.astray <= LIMIT_MM
-            for needle in self.pattern.needles
-            if needle.at in self.points and (radius := self._opening(Reading(), needle)) is not None
-            for arcs in self._arcs(self.points[needle.at])
-            if self.ink.lengths[list(arcs.pieces)].sum() >= SMALLEST_MM
-        )
-
-    def begun_otherwise(self, best: Reading) -> bool:
-        """Whether other arcs than those of the ``best`` reading begin the pattern, and cut the line
-        as they should: the rest of theirs may have been lost in other lines."""
-        first = self.pattern.needles[0].at
-        cuts = [how for how in self.made.values() if isinstance(how, LineCut) and how.of == first]
-        for reading in self.carried_on(Reading(), 0):
-            arcs = reading.arcs[0]
-            if set(arcs.pieces) & set(best.arcs[0].pieces) or arcs.astray > LIMIT_MM:
-                continue
-            places = [self._cut(cut, reading) for cut in cuts]
-            if len(places) > 1 and all(
-                at is not None and self._gap(arcs, at) <= NEAR_CROSSING_MM for at in places
-            ):
-                return True
-        return False
 
     def too_small(self, reading: Reading) -> bool:
         """Whether circles of a meeting are too small to cross at all."""

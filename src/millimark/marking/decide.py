@@ -38,11 +38,13 @@ Judged = tuple[Verdict, str]
 class Doubt:
     """What the page leaves in doubt: ``two_tone`` a black and white scan, on which pale
     pencil is lost; ``scale_assumed`` a photograph whose print scale nobody knows; ``unfollowed``
-    an answer much of whose pencil was not traced."""
+    an answer much of whose pencil was not traced; ``pale`` one drawn so lightly that arcs, which
+    are drawn more lightly still, may not be seen."""
 
     two_tone: bool = False
     scale_assumed: bool = False
     unfollowed: bool = False
+    pale: bool = False
 
 
 def decide(
@@ -63,7 +65,10 @@ def decide(
         if criterion.kind == "evidence":
             arcs = by_evidence.get(criterion.subject)
             seen = arcs is not None and bool(arcs.pieces)
-            return _perhaps_lost(_evidence(arcs), seen, doubt)
+            verdict, why = _perhaps_lost(_evidence(arcs), seen, doubt)
+            if verdict == "no" and not seen and doubt.pale:
+                return "unsure", f"{why}, but the pencil is very pale: look for arcs on the paper"
+            return verdict, why
         if criterion.kind == "reading":
             return _reading(criterion, readings)
         if criterion.kind == "points":

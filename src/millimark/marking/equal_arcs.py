@@ -32,6 +32,8 @@ from millimark.working.acts import ArcEvidence
 _SHORT_ARC_MM = 32.0
 _FURTHER_MM = 15.0
 """Two crossings on one side this far apart fix a line as well as one on either side."""
+_TOUCHING = math.cos(math.radians(20.0))
+"""Circles that cross at a smaller angle touch, as far as pencil can say."""
 _ALONG = math.sin(math.radians(4.0))
 """Pieces that turn from a line by less run along it."""
 
@@ -58,9 +60,19 @@ def pairs_about(
         Pair(p, q, tuple(s for s in sides if cross_at(ink, p, q, s)))
         for p in arcs_about(ink, a, barred)
         for q in arcs_about(ink, b, barred)
-        if set(p.pieces) != set(q.pieces) and abs(p.radius - q.radius) < 14.0
+        if set(p.pieces) != set(q.pieces)
+        and abs(p.radius - q.radius) < 14.0
+        and _really_cross(p, q)
     ]
     return sorted(found, key=lambda c: (-2 * len(c.sides) + 0.5 * c.mismatch, c.a.radius))
+
+
+def _really_cross(p: ArcsAbout, q: ArcsAbout) -> bool:
+    """Whether the circles cross rather than touch: a line half way between the points touches
+    circles about both."""
+    apart = p.centre.distance(q.centre)
+    cos = (p.radius**2 + q.radius**2 - apart**2) / (2.0 * p.radius * q.radius)
+    return not -1.0 <= cos < -_TOUCHING
 
 
 def nearly_cross(ink: Ink, pair: Pair) -> bool:
@@ -86,13 +98,13 @@ def _faintly_cross(pair: Pair, picture: Picture) -> bool:
 
 
 def faintly_crossed(ink: Ink, a: Point, b: Point, barred: frozenset[int], picture: Picture) -> bool:
-    """Whether pencil that was not traced runs as an equal arc across one that was."""
+    """Whether pencil that was not traced runs as an equal arc up to one that was."""
     for one, other in ((a, b), (b, a)):
         for arcs in arcs_about(ink, one, barred):
             for side in (-1, 1):
                 at = crossing(arcs, replace(arcs, centre=other), side)
                 there = at is not None and gap_to(ink, arcs, at) <= NEAR_CROSSING_MM
-                if at is not None and there and all(runs_by(picture, other, arcs.radius, at)):
+                if at is not None and there and any(runs_by(picture, other, arcs.radius, at)):
                     return True
     return False
 

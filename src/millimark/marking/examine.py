@@ -15,7 +15,7 @@ from millimark.marking.doubled import centred
 from millimark.marking.evidence import find_evidence, unless_faint, unless_line_is_right
 from millimark.marking.expected import Expected
 from millimark.marking.faint import Picture
-from millimark.marking.faults import Setting, earned, faults_of, nothing_drawn
+from millimark.marking.faults import Setting, earned, faults_of, left_open, nothing_drawn
 from millimark.marking.findings import (
     ElementFinding,
     EvidenceFinding,
@@ -47,6 +47,8 @@ from millimark.working.acts import ArcEvidence
 
 _BLANK_MM = 6.0
 """Less pencil than this, mm, and no shading: nothing was drawn."""
+_PALE = 0.13
+"""Mean darkness under which a drawing is pale: a third of usual pencil, twice what is traced."""
 _KNOWN = 0.005
 """Standard uncertainty of a print scale that somebody or something has told."""
 
@@ -89,7 +91,8 @@ def examine(
     blank = drawn < _BLANK_MM and not region.shaded and not any(p.found for p in points)
     blank = blank and not any(r.written for r in readings)
     unknown = page.print_scale_source == "assumed" and page.scale_sigma > _KNOWN
-    doubt = Doubt(page.two_tone, unknown, not expect.regions and _is_unfollowed(frame, expect))
+    lost = not expect.regions and _is_unfollowed(frame, expect)
+    doubt = Doubt(page.two_tone, unknown, lost, _is_pale(ink))
     marks = decide(question, elements, evidence, region, blank, doubt, points, readings)
     drawn_lines = Drawn(ink, primitives, matching)
     faults = _faults(frame, expect, elements, evidence, region, blank, drawn_lines, marks)
@@ -111,6 +114,14 @@ def examine(
     )
 
 
+def _is_pale(ink: Ink) -> bool:
+    """Whether the answer was drawn so lightly that arcs may have gone unseen."""
+    if not ink.pieces:
+        return False
+    dark = np.average([p.darkness for p in ink.pieces], weights=ink.lengths + 1e-9)
+    return float(dark) < _PALE
+
+
 def _faults(
     frame: FrameReading,
     expect: Expected,
@@ -124,11 +135,11 @@ def _faults(
     """Likely causes; a lone dot is looked for only where a line is missing."""
     missing = any(not e.found for e in elements)
     dotted = missing and lone_dot(frame, _corner(frame, expect))
-    if blank and not dotted:
-        return nothing_drawn()
     question = expect.question
-    got = earned(question.scheme, marks)
-    setting = Setting(question.tolerance.length_mm, dotted, expect.points, got)
+    if blank and not dotted:
+        return () if any(m.decision == "teacher" for m in marks) else nothing_drawn()
+    got, doubted = earned(question.scheme, marks), left_open(question.scheme, marks)
+    setting = Setting(question.tolerance.length_mm, dotted, expect.points, got, doubted)
     return faults_of(
         expect.wanted,
         elements,

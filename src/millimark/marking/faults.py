@@ -32,6 +32,8 @@ _CLEARLY = 1.5
 """Waves are told of a line that earned its marks from so many times that on."""
 _IN_DOUBT_MM = 1.0
 """Pencil that may not belong to a line by so much, mm, leaves its form unknown."""
+_REGION = "region"
+"""What a region's criterion is about."""
 _OF_FORM = frozenset({"freehand", "polygonal"})
 
 
@@ -39,12 +41,23 @@ _OF_FORM = frozenset({"freehand", "polygonal"})
 class Setting:
     """What causes are judged by: ``limit`` the tolerance, mm; ``dotted`` that a lone dot was
     drawn; ``points`` the printed points, paper mm; ``earned`` the elements whose marks were all
-    awarded."""
+    awarded; ``open`` the subjects of arcs and regions whose marks are the teacher's: of what may
+    only not be seen nothing is told."""
 
     limit: float
     dotted: bool = False
     points: Mapping[str, Point] = field(default_factory=dict)
     earned: frozenset[str] = frozenset()
+    open: frozenset[str] = frozenset()
+
+
+def left_open(scheme: Sequence[Criterion], marks: Sequence[Mark]) -> frozenset[str]:
+    """The subjects of arcs and regions on which marks hang that are the teacher's."""
+    return frozenset(
+        criterion.subject
+        for criterion, mark in zip(scheme, marks, strict=True)
+        if criterion.kind in ("evidence", "region") and mark.decision == "teacher"
+    )
 
 
 def earned(scheme: Sequence[Criterion], marks: Sequence[Mark]) -> frozenset[str]:
@@ -77,8 +90,8 @@ def faults_of(
         mine = [other] if other is not None else _of_element(w, e, setting)
         found += [f for f in mine if _worth_telling(f, e, setting)]
     for arcs in evidence:
-        found += _of_arcs(arcs)
-    return tuple(found + _of_region(region))
+        found += [] if arcs.evidence in setting.open else _of_arcs(arcs)
+    return tuple(found + ([] if _REGION in setting.open else _of_region(region)))
 
 
 def _astray(e: ElementFinding, setting: Setting) -> bool:

@@ -28,7 +28,9 @@ _CLOSE_MM = 2.2
 straight on: a dot on a crossing hides it."""
 _AT_MM, _SPECK = 1.0, 0.04
 """Pencil this near to a place is at it, mm, if it covers more than the second share of it."""
-_LEAST_SLOPE = math.sin(math.radians(20.0))
+_LEAST_SLOPE, _LEAST_ON_PRINT = math.sin(math.radians(20.0)), math.sin(math.radians(14.0))
+_HIDDEN_MM = 1.2
+"""A printed line hides pencil to so far from its middle, mm, its end's fading counted in."""
 _CROSSING_SIGMA_MM, _BLOT_SIGMA_MM = 0.2, 0.3
 _DARK = 0.2
 _BLOT_MM = (0.5, 6.5)
@@ -149,27 +151,31 @@ def _on_print(ink: Ink, lines: Sequence[Array], at: Point) -> Iterator[_Candidat
                 continue
             along = np.gradient(line[close], axis=0)
             along /= np.maximum(np.hypot(*along.T), 1e-9)[:, None]
-            found = _meeting(xy, tangent, line[close], along)
+            found = _meeting(xy, tangent, line[close], along, on_print=True)
             if found is not None:
                 yield found
 
 
-def _meeting(xy: Array, tangent: Array, other: Array, turn: Array) -> _Candidate | None:
-    """Where two courses come together and cross; None where they do not."""
+def _meeting(
+    xy: Array, tangent: Array, other: Array, turn: Array, on_print: bool = False
+) -> _Candidate | None:
+    """Where two courses come together and cross; None where they do not. The ``other`` may be
+    printed: the longer is what it hides of pencil that meets it at a small angle."""
     apart = np.hypot(xy[:, None, 0] - other[None, :, 0], xy[:, None, 1] - other[None, :, 1])
     i, j = np.unravel_index(int(np.argmin(apart)), apart.shape)
     if apart[i, j] > _CLOSE_MM:
         return None
     u, v = tangent[i], turn[j]
     slope = float(u[0] * v[1] - u[1] * v[0])
-    if abs(slope) < _LEAST_SLOPE:
+    if abs(slope) < (_LEAST_ON_PRINT if on_print else _LEAST_SLOPE):
         return None
+    close = max(_CLOSE_MM, _HIDDEN_MM / abs(slope)) if on_print else _CLOSE_MM
     d = other[j] - xy[i]
     t = float(d[0] * v[1] - d[1] * v[0]) / slope
     place = xy[i] + t * u
-    if max(float(np.hypot(*(place - end))) for end in (xy[i], other[j])) > _CLOSE_MM:
+    if max(float(np.hypot(*(place - end))) for end in (xy[i], other[j])) > close:
         return None
-    sigma = _CROSSING_SIGMA_MM / max(abs(slope), 0.5)
+    sigma = _CROSSING_SIGMA_MM / (abs(slope) if on_print else max(abs(slope), 0.5))
     return _Candidate(Point(float(place[0]), float(place[1])), sigma)
 
 

@@ -138,6 +138,31 @@ def test_the_compasses_arc_past_the_tangent_point_is_no_part_of_a_path(past_mm):
     assert marks.elements[0].worst_mm < 0.1
 
 
+def test_a_whole_circle_where_half_of_one_is_wanted_counts_as_its_half():
+    """The compasses were turned all round: the half inside is no part of the locus, and no error."""
+    hand, places = Hand(noise=0.0), on_paper(STADIUM)
+    a, b = places["A"], places["B"]
+    for side in (-20.0, 20.0):
+        hand.line(Point(a.x, a.y + side), Point(b.x, b.y + side))
+    hand.arc(a, 20.0, 20.0)
+    hand.arc(b, 20.0, -90.0, 180.0)
+    marks = hand.marked(STADIUM)
+    assert [m.decision for m in marks.marks] == ["awarded", "awarded"]
+    assert marks.elements[0].worst_mm < 0.1
+
+
+def test_a_perpendicular_at_the_end_closes_no_gap_of_a_path_that_is_too_large():
+    """It meets ends of the pupil's line on both sides, but the line runs on beside the path."""
+    hand, places = Hand(noise=0.0), on_paper(STADIUM)
+    a, b = places["A"], places["B"]
+    for side in (-26.0, 26.0):
+        hand.line(Point(a.x, a.y + side), Point(b.x, b.y + side))
+    hand.arc(a, 26.0, 90.0, 180.0)
+    hand.arc(b, 26.0, -90.0, 180.0)
+    hand.line(Point(a.x, a.y - 26.0), Point(a.x, a.y + 26.0))
+    assert hand.marked(STADIUM).elements[0].worst_mm == pytest.approx(6.0, abs=0.2)
+
+
 def test_an_arc_that_finds_a_corner_is_no_side_of_the_triangle():
     """Only one side was ruled; the arc about A runs nearly as the missing one does."""
     hand, p = Hand(), on_paper(SSS)

@@ -75,8 +75,9 @@ def closing(ink: Ink, line: Sequence[int], closed: Set[int], path: Array) -> lis
     it (a corner cut or squared off)."""
     from scipy.spatial import cKDTree
 
-    drawn = cKDTree(ink.points(line)).query(path)[0] < _DRAWN_MM
     along = cKDTree(path)
+    off = float(np.median(along.query(ink.points(line))[0]))  # it may run beside the whole path
+    drawn = cKDTree(ink.points(line)).query(path)[0] < max(_DRAWN_MM, 1.5 * off)
     ends = [(k, end) for k in line for end in ink.pieces[k].xy[[0, -1]]]
     found = []
     for k, piece in enumerate(ink.pieces):

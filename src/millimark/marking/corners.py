@@ -18,7 +18,7 @@ from millimark.plane.point import Point
 
 _NEAR_MM = 3.0
 _LEAST_MM = 2.4
-_SIDE_MM, _MEET_MM, _OWN_MM = 12.0, 1.0, 5.0
+_SIDE_MM, _MEET_MM, _OWN_MM = 12.0, 2.0, 5.0
 """No side of a figure is shorter than the first, mm. Sides meet where they come nearer than the
 second; a corner further from its place than the third is another one."""
 _ON_MM, _LEVEL = 1.0, np.sin(np.radians(25.0))

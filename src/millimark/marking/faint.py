@@ -24,6 +24,8 @@ _FAINT = 0.03
 """Darkness above the paper beside it, as a mean over millimetres, that no grain makes."""
 _NEXT_MM, _STEP_MM = (0.7, 3.2), 0.1
 """From where to where beside a place on its circle an arc that was struck there is looked for."""
+_CORNER_OFF_MM = (0.0, -0.5, 0.5)
+"""How far off a corner the arcs that made it may be looked for."""
 _DARK, _LEAST_MM = 0.08, 0.8
 """Such an arc is darker than the first above the paper beside it, over the second."""
 
@@ -64,10 +66,11 @@ def faint_past(picture: Picture, centre: Point, radius: float, other: Point, at:
 
 
 def goes_on_past(picture: Picture, centre: Point, other: Point, at: Point) -> bool:
-    """Whether pencil goes on along the circle about ``centre`` just past a place on it, away from
-    the ``other`` circle's centre."""
-    before, after = runs_by(picture, centre, at.distance(centre), at)
-    return after if _away(centre, other, at) > 0.0 else before
+    """Whether pencil goes on along a circle about ``centre`` just past a place on it, or close
+    beside it, away from the ``other`` circle's centre."""
+    which = 1 if _away(centre, other, at) > 0.0 else 0
+    radius = at.distance(centre)
+    return any(runs_by(picture, centre, radius + off, at)[which] for off in _CORNER_OFF_MM)
 
 
 def _away(centre: Point, other: Point, at: Point) -> float:

@@ -127,9 +127,7 @@ def match(
         others = [
             other
             for other in candidates
-            if other.target == n
-            and not hangs_on(ink, roles, other, c)
-            and (views[n].bends or not joins_given(ink, other.pieces, given))
+            if other.target == n and (views[n].bends or not _helps(ink, roles, other, c, given))
         ]
         rival = _rival(c, others, taken, targets[n].needed_mm)
         if rival is None and not hatch and not targets[n].bounded:
@@ -137,6 +135,13 @@ def match(
         if rival is not None:
             matches[targets[n].wanted].rivals.append(rival)
     return Matching(matches, tuple(targets))
+
+
+def _helps(
+    ink: Ink, roles: Roles, other: Candidate, main: Candidate, given: Collection[Point]
+) -> bool:
+    """Whether a second line only helps: the last stroke of hatching, or what joins given points."""
+    return hangs_on(ink, roles, other, main) or joins_given(ink, other.pieces, given)
 
 
 def _least(target: Target) -> float:

@@ -32,7 +32,7 @@ from millimark.marking.ink import STEP_MM, Array, Ink
 from millimark.marking.matching import Match
 from millimark.marking.past_corners import part_beside, strays_from
 from millimark.marking.side_by_side import on_own_curve
-from millimark.marking.tails import without_tails
+from millimark.marking.tails import rest_of_circle, without_tails
 from millimark.marking.targets import Target, offset_from, seen_from
 from millimark.plane.curves import Arc, Curve, Segment
 from millimark.plane.point import Point
@@ -195,7 +195,10 @@ def _profiles(
         part = _part_of_side(ink, k, found, targets, frame) if sided else own
         loose = (first.loose and part.start <= keep.start, last.loose and part.stop >= keep.stop)
         keep = slice(max(part.start, keep.start), min(part.stop, keep.stop))
-        profiles.append(Deviation(xy[keep], off[keep], loose))
+        mains = [targets[m.target].curve for m in found.mains if bounded and k in m.pieces]
+        rest = [rest_of_circle(curve, xy[keep], frame) for curve in mains]
+        wanted_part = ~np.any(rest, axis=0) if rest else np.ones(len(xy[keep]), dtype=bool)
+        profiles.append(Deviation(xy[keep][wanted_part], off[keep][wanted_part], loose))
     for tip in corners(ink, found.pieces):  # held for as long as an extreme must
         held = np.repeat(tip[None], HOLD, axis=0)
         off = _nearest_offset(supports, held, frame, bounded)

@@ -1,7 +1,8 @@
-"""Pieces of a path that run on past their end beside the next piece: their tails are not the line.
+"""Pieces of a path that run on past their end: beside the next piece their tails are not the line.
 
-The compasses' arc goes on past the tangent point, a ruled side past the place where the arc begins.
-Paper millimetres.
+The compasses' arc goes on past the tangent point, a ruled side past the place where the arc begins;
+and the compasses may have been turned all round where a part of the circle was wanted. Paper
+millimetres.
 """
 
 from __future__ import annotations
@@ -9,16 +10,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
+from numpy.typing import NDArray
 
 from millimark.marking.expected import Box
 from millimark.marking.ink import STEP_MM, Array
-from millimark.marking.targets import offset_from
-from millimark.plane.curves import Curve
+from millimark.marking.targets import offset_from, seen_from
+from millimark.plane.curves import Arc, Curve
 
 _LONGEST_MM = 8.0
 """What runs on further, mm, is a line in the wrong place."""
-_BESIDE_MM = 3.0
-"""The line that goes on lies no further off than this, mm."""
+_BESIDE_MM, _TURNED_MM = 3.0, 1.0
+"""The line that goes on, or the rest of the circle, lies no further off than the first, mm; the
+circle's rest begins so far past the arc's end."""
 
 
 def without_tails(pieces: Sequence[Array], path: Sequence[Curve], frame: Box) -> list[slice]:
@@ -28,6 +31,16 @@ def without_tails(pieces: Sequence[Array], path: Sequence[Curve], frame: Box) ->
     if len(path) < 2 or len(pieces) < 2:
         return whole
     return [_own_part(k, pieces, path, frame) for k in range(len(pieces))]
+
+
+def rest_of_circle(own: Curve, xy: Array, frame: Box) -> NDArray[np.bool_]:
+    """Which points (N, 2) of a piece that was drawn for an arc lie on its circle past the arc's
+    ends; none of another curve."""
+    if not isinstance(own, Arc) or own.is_whole:
+        return np.zeros(len(xy), dtype=bool)
+    off, along, _ = seen_from(own, xy, frame)
+    past = (along < -_TURNED_MM) | (along > own.length + _TURNED_MM)
+    return np.asarray(past & (np.abs(off) < _BESIDE_MM), dtype=bool)
 
 
 def _own_part(k: int, pieces: Sequence[Array], path: Sequence[Curve], frame: Box) -> slice:

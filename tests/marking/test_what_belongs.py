@@ -11,6 +11,7 @@ from tests.marking.test_arc_patterns import FROM, SSS, arc_at, meet
 
 from millimark.loci.conditions import (
     AtDistance,
+    Distance,
     DrawLocus,
     Equidistant,
     Nearer,
@@ -139,7 +140,7 @@ def test_the_compasses_arc_past_the_tangent_point_is_no_part_of_a_path(past_mm):
 
 
 def test_a_whole_circle_where_half_of_one_is_wanted_counts_as_its_half():
-    """The compasses were turned all round: the half inside is no part of the locus, and no error."""
+    """The compasses were turned all round: the half inside is no part of the locus, nor an error."""
     hand, places = Hand(noise=0.0), on_paper(STADIUM)
     a, b = places["A"], places["B"]
     for side in (-20.0, 20.0):
@@ -161,6 +162,22 @@ def test_a_perpendicular_at_the_end_closes_no_gap_of_a_path_that_is_too_large():
     hand.arc(b, 26.0, -90.0, 180.0)
     hand.line(Point(a.x, a.y - 26.0), Point(a.x, a.y + 26.0))
     assert hand.marked(STADIUM).elements[0].worst_mm == pytest.approx(6.0, abs=0.2)
+
+
+def test_the_end_of_a_circle_along_a_stroke_of_hatching_is_not_where_it_runs():
+    """A stroke traced as the circle's end, while its beginning runs on the circle there."""
+    asked = question(CENTRE, region(Distance(PointOf("A"), "<", 4.0)))
+    hand, at = Hand(noise=0.02), on_paper(asked)["A"]
+    turn = np.radians(np.arange(-40.0, 330.0, 1.0))
+    round_ = np.array(at) + 40.0 * np.column_stack((np.cos(turn), np.sin(turn)))
+    end = round_[-1] + np.linspace(0.0, 1.0, 20)[:, None] * (round_[40] - round_[-1])
+    hand.path(np.vstack((round_, end)))
+    for y in np.arange(-36.0, 37.0, 4.0):
+        half = math.sqrt(39.0**2 - y**2)
+        hand.line(Point(at.x - half, at.y + y), Point(at.x + half, at.y + y), 0.4)
+    marks = hand.marked(asked)
+    assert [m.decision for m in marks.marks] == ["awarded", "awarded"]
+    assert marks.elements[0].worst_mm < 0.6
 
 
 def test_an_arc_that_finds_a_corner_is_no_side_of_the_triangle():

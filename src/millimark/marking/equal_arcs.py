@@ -102,7 +102,8 @@ def faintly_crossed(ink: Ink, a: Point, b: Point, barred: frozenset[int], pictur
     for one, other in ((a, b), (b, a)):
         for arcs in arcs_about(ink, one, barred):
             for side in (-1, 1):
-                at = crossing(arcs, replace(arcs, centre=other), side)
+                mirrored = replace(arcs, centre=other)
+                at = crossing(arcs, mirrored, side) if _really_cross(arcs, mirrored) else None
                 there = at is not None and gap_to(ink, arcs, at) <= NEAR_CROSSING_MM
                 if at is not None and there and any(runs_by(picture, other, arcs.radius, at)):
                     return True

@@ -28,17 +28,18 @@ _MOSTLY = 0.6
 
 
 def on_own_curve(profile: Sequence[Deviation], own: Curve, frame: Box) -> tuple[Deviation, ...]:
-    """The profiles without the points that lie off the ``own`` line or circle where another piece
-    lies on it; as they are where most of the pencil does not fit it."""
+    """The profiles without the points that lie off the ``own`` line or circle where other pencil
+    lies on it (also that of the same piece: a circle's end beside its beginning); as they are where
+    most of the pencil does not fit it."""
     seen = [seen_from(own, d.xy, frame)[:2] for d in profile]
     on = [np.abs(u) < _ON_MM for u, _ in seen]
     total = sum(map(len, on))
-    if len(profile) < 2 or not total or sum(map(np.sum, on)) < _MOSTLY * total:
+    if not total or sum(map(np.sum, on)) < _MOSTLY * total:
         return tuple(profile)
+    known = np.concatenate([t[there] for (_, t), there in zip(seen, on, strict=True)])
     kept = []
-    for k, (d, (u, t)) in enumerate(zip(profile, seen, strict=True)):
-        others = [t2[on2] for j, ((_, t2), on2) in enumerate(zip(seen, on, strict=True)) if j != k]
-        doubled = (np.abs(u) > _OFF_MM) & _beside(t, np.concatenate(others))
+    for d, (u, t) in zip(profile, seen, strict=True):
+        doubled = (np.abs(u) > _OFF_MM) & _beside(t, known)
         kept.append(_without(d, doubled) if doubled.any() else d)
     return tuple(kept)
 

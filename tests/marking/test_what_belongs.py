@@ -140,7 +140,7 @@ def test_the_compasses_arc_past_the_tangent_point_is_no_part_of_a_path(past_mm):
 
 
 def test_a_whole_circle_where_half_of_one_is_wanted_counts_as_its_half():
-    """The compasses were turned all round: the half inside is no part of the locus, nor an error."""
+    """The compasses were turned all round: the half inside is neither locus nor error."""
     hand, places = Hand(noise=0.0), on_paper(STADIUM)
     a, b = places["A"], places["B"]
     for side in (-20.0, 20.0):

@@ -6,17 +6,23 @@ import csv
 import io
 import json
 import zipfile
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import openpyxl
 import pytest
 from jsonschema import Draft202012Validator
 from sqlalchemy import select, text
+from tests.marking.pupil import Hand, on_paper
+from tests.marking.test_lines import CIRCLE
 
 from millimark.errors import RecordsError
+from millimark.marking.findings import QuestionMarks, Script
+from millimark.marking.results import as_json
 from millimark.records import backups, blind, exports, handing_over, marks, scripts
 from millimark.records.mark_tables import Mark
-from millimark.records.models import TABLES, TeachingClass
+from millimark.records.models import TABLES, Page, TeachingClass
 from millimark.records.store import Store
 
 from .conftest import MARKS, Server, World
@@ -221,3 +227,29 @@ def test_oneroster_results_carry_the_rosters_identifiers(world: World) -> None:
     assert [float(r["score"]) for r in results] == [
         totals[world.pupils[0]], totals[world.pupils[1]]
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize("scale", [0.94, 1.0, 1.05])
+def test_an_element_is_exported_as_it_was_measured_at_every_print_scale(scale: float) -> None:
+    """Places are kept in page mm: read back as paper mm they moved with the print scale."""
+    hand = Hand(scale=scale)
+    centre = on_paper(CIRCLE, scale)["A"]
+    hand.arc(centre, 40.0)
+    hand.arc(centre, 40.6, 0.0, 90.0)
+    marked = replace(hand.marked(CIRCLE), page=1)
+    element = replace(marked.elements[0], needle=centre)
+    marked = replace(marked, elements=(element,))
+
+    def written(question: QuestionMarks) -> dict[str, Any]:
+        data = as_json([], [Script("S0001", None, (question,))], {("S0001", 1): scale})
+        found: dict[str, Any] = data["scripts"][0]["questions"][0]
+        return found
+
+    first = written(marked)
+    again = written(scripts._question(first, Page(page=1, print_scale=scale), []))
+    (was,), (now,) = first["elements"], again["elements"]
+    assert was["drawn_twice_mm"] > 10.0
+    assert was["needle_mm"] == pytest.approx([centre.x / scale, centre.y / scale], abs=1e-3)
+    kept = set(was) - {"drawn_with"}  # told from what the records do not keep
+    for name in kept:
+        assert now[name] == pytest.approx(was[name], abs=2e-4), name

@@ -191,8 +191,7 @@ def _marked_page(
         page.sheet or "",
         page.page or 0,
         tuple(
-            _question(q, page.page, decided.get((page.id, q["question"]), []))
-            for q in page.questions
+            _question(q, page, decided.get((page.id, q["question"]), [])) for q in page.questions
         ),
         (page.picture or b"") if pictures else b"",
         (page.overlay or "") if pictures else "",
@@ -201,11 +200,12 @@ def _marked_page(
     )
 
 
-def _question(data: dict[str, Any], page: int | None, marks: Sequence[Mark]) -> QuestionMarks:
+def _question(data: dict[str, Any], page: Page, marks: Sequence[Mark]) -> QuestionMarks:
+    scale = page.print_scale or 1.0
     return QuestionMarks(
         data["question"],
         tuple(_mark(m) for m in marks),
-        tuple(_element(e) for e in data["elements"]),
+        tuple(_element(e, scale) for e in data["elements"]),
         tuple(
             EvidenceFinding(
                 e["evidence"],
@@ -220,7 +220,7 @@ def _question(data: dict[str, Any], page: int | None, marks: Sequence[Mark]) -> 
             Fault(f["fault"], f["text"], f["size_mm"], f.get("confidence"), f.get("element"))
             for f in data["faults"]
         ),
-        page,
+        page.page,
     )
 
 
@@ -239,9 +239,10 @@ def _mark(mark: Mark) -> MarkedMark:
     )
 
 
-def _element(data: dict[str, Any]) -> ElementFinding:
-    """An element as far as the records keep it: of its course only the mean offset."""
-    centre, course = data["centre_mm"], data.get("course_mm")
+def _element(data: dict[str, Any], scale: float) -> ElementFinding:
+    """An element as far as the records keep it: of its course only the mean offset. Its places are
+    kept in page mm, and found in paper mm: ``scale`` of them to one."""
+    course = data.get("course_mm")
     kept = () if course is None else (Course(np.zeros(1), np.array([course]), 0.0),)
     return ElementFinding(
         data["element"],
@@ -254,13 +255,20 @@ def _element(data: dict[str, Any]) -> ElementFinding:
         coverage=data["coverage"] or 0.0,
         offset_mm=data["offset_mm"],
         angle_deg=data["angle_deg"],
-        centre=None if centre is None else Point(*centre),
+        offset_sigma_mm=data.get("offset_sigma_mm"),
+        centre=_on_paper(data["centre_mm"], scale),
+        needle=_on_paper(data.get("needle_mm"), scale),
+        twice_mm=data.get("drawn_twice_mm") or 0.0,
         radius_mm=data["radius_mm"],
         radius_asked_mm=data.get("asked_mm"),
         course=kept,
         radius_sigma_mm=data.get("radius_sigma_mm"),
         roughness_mm=data.get("roughness_mm"),
     )
+
+
+def _on_paper(at: Sequence[float] | None, scale: float) -> Point | None:
+    return None if at is None else Point(at[0] * scale, at[1] * scale)
 
 
 def _region(data: dict[str, Any]) -> RegionFinding:

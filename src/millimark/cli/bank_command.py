@@ -50,6 +50,11 @@ def command(
     from millimark.bank.shelf import by_id, chosen, paper_file
 
     found = by_id(pick) if pick else chosen(topic, level, setting, code, varies)
+    if not found:
+        raise SourceError(
+            "No question of the bank is like that.",
+            "'millimark bank' lists all of them with their topics, levels, settings and codes.",
+        )
     if out is not None:
         text = paper_file(title, found, page)
         if out.exists():

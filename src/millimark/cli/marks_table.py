@@ -8,6 +8,7 @@ from typing import Any
 
 from millimark.cli.console import new_table, results
 from millimark.cli.trouble import printable
+from millimark.marking.scripts import NOT_SCANNED
 
 Marks = dict[str, Any]
 
@@ -19,16 +20,21 @@ def read_marks(folder: Path) -> Marks:
 
 
 def print_marks(marks: Marks) -> None:
-    """Marks by question and script, what waits for the teacher, the pages not read."""
+    """Marks by question and script, what waits for the teacher, the pages that were not scanned or
+    not read."""
     out = results()
     if marks["scripts"]:
         out.print(_class_table(marks["scripts"]))
-    waiting = sum(q["for_teacher"] for s in marks["scripts"] for q in s["questions"])
+    questions = [q for s in marks["scripts"] for q in s["questions"]]
+    waiting = sum(q["for_teacher"] and not _missing(q) for q in questions)
     if waiting:
         out.print(
-            "* the teacher decides: a mark too close to its limit "
+            "* the teacher decides: a mark too close to its limit, or not to be seen for certain "
             f"({waiting} answer{'s' if waiting > 1 else ''})."
         )
+    for reason in dict.fromkeys(_missing(q) for q in questions):
+        if reason:
+            out.print(printable(f"- not marked: {reason}"), soft_wrap=True)
     for page in marks["pages"]:
         if page["status"] == "unread":
             where = f"{page['source']}, page {page['source_page']}"
@@ -52,7 +58,16 @@ def _class_table(scripts: list[Marks]) -> Any:
     return table
 
 
+def _missing(question: Marks) -> str:
+    """Why there is nothing to mark where the question's page was not scanned; else empty."""
+    reasons = {m["reason"] for m in question["marks"]}
+    alone = reasons.pop() if len(reasons) == 1 else ""
+    return alone if NOT_SCANNED in alone else ""
+
+
 def _mark_text(question: Marks) -> str:
+    if _missing(question):
+        return "-"
     return f"{question['awarded']}/{question['out_of']}{'*' if question['for_teacher'] else ''}"
 
 

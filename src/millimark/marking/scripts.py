@@ -15,6 +15,9 @@ from millimark.sheet.layout import Layout
 
 Key = tuple[str, int]
 
+NOT_SCANNED = "was not among the scans"
+"""How the reason ends where a page is missing."""
+
 
 def settle_pages(
     outcomes: Iterable[MarkedPage | Unread],
@@ -70,7 +73,7 @@ def scripts_of(layout: Layout, paper: Paper, kept: Mapping[Key, MarkedPage]) -> 
             if marked is not None:
                 found.update({q.question: q for q in marked.questions})
         missing = {
-            q.question: f"page {p.page} of sheet {sheet.sheet} was not among the scans"
+            q.question: f"page {p.page} of sheet {sheet.sheet} {NOT_SCANNED}"
             for p in sheet.pages
             for q in p.questions
             if (sheet.sheet, p.page) not in kept

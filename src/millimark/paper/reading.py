@@ -55,8 +55,9 @@ def read_paper(path: Path) -> Paper:
             f"There is no paper file {path}.", "Check the name and the folder."
         ) from error
     except (OSError, UnicodeDecodeError) as error:
+        why = error.strerror if isinstance(error, OSError) else error
         raise SourceError(
-            f"The paper file {path} cannot be read: {error}.",
+            f"The paper file {path} cannot be read: {why}.",
             "A paper is a text file in UTF-8 with the ending .yaml.",
         ) from error
     return PaperSource(load(text, str(path))).paper()

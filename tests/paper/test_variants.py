@@ -11,7 +11,7 @@ import pytest
 
 from millimark.errors import FitError, PaperError
 from millimark.paper.editions import choices_for, is_fair
-from millimark.paper.fields import Field
+from millimark.paper.fields import Field, load
 from millimark.paper.printing import print_paper
 from millimark.paper.raster import printed_page
 from millimark.paper.reading import PaperSource, paper_for_sheet, paper_from_data
@@ -201,3 +201,18 @@ def test_a_figure_that_is_too_wide_is_turned_upright() -> None:
     assert abs(b.x - a.x) < 16.6  # what an A4 page is wide inside its frame
     with pytest.raises(FitError):
         source({**wide, "turn": False}).paper()
+
+
+def test_a_figure_that_lies_otherwise_on_each_sheet_is_refused_for_no_unfairness() -> None:
+    """'Unfair' is a warning: turning the figure changes no length, nor what may be printed."""
+    hexagon = {
+        "given": ["AB is 3.2 cm long."],
+        "ask": ["Construct a regular hexagon on AB."],
+        "marks": 2,
+    }
+    for turn in ({}, {"turn": "free"}):
+        data = {"title": "Small", "questions": [{**hexagon, **turn}]}
+        source = PaperSource(load(json.dumps(data), "small.yaml"))
+        assert source.paper().questions[0].number == "1"
+        if turn:
+            assert len(choices_for(source, 4)) == 4

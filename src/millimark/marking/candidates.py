@@ -28,6 +28,9 @@ from millimark.plane.curves import Arc
 _DECAY_MM = 8.0
 _EVIDENCE, _HATCH, _HATCH_MM = 0.35, 0.10, 2.5
 """Construction and hatching count for so much less; hatching further off, mm, for nothing."""
+_SIDE = 0.4
+"""Of a figure's side more than this share is drawn in one: what is shorter and shows the method was
+struck to find its end."""
 
 
 @dataclass(frozen=True)
@@ -83,6 +86,9 @@ def candidates_for(
         aside |= ruled_across(ink, target.curve, view.u)
     if not view.bends:
         aside |= bent(ink, construction)
+        if target.bounded:
+            short = _SIDE * target.room_mm
+            aside |= {k for k in construction if ink.lengths[k] < short}
     for p in primitives:
         members = tuple(k for k in p.pieces if view.fits[k] and k not in aside)
         if members:

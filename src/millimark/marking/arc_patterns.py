@@ -18,9 +18,9 @@ from millimark.marking.arc_traces import asked_radius_seen, begun_otherwise, fai
 from millimark.marking.arcs_about import SMALLEST_MM, ArcsAbout, arcs_about, crossing, shown
 from millimark.marking.corners import cut_at
 from millimark.marking.expected import Box
-from millimark.marking.faint import Picture
 from millimark.marking.findings import EvidenceFinding
 from millimark.marking.ink import Ink
+from millimark.marking.scene import Scene
 from millimark.marking.verdict import RANK, Verdict
 from millimark.plane.point import Point
 from millimark.working.acts import ArcEvidence, ArcPattern, Needle
@@ -36,19 +36,12 @@ _AT_EDGE_MM, _ON_ITS_WAY, _TOGETHER_MM = 1.5, math.sin(math.radians(20.0)), 20.0
 ends lie within the third, mm."""
 
 
-def find_pattern(
-    ink: Ink,
-    evidence: ArcEvidence,
-    pattern: ArcPattern,
-    points: Mapping[str, Point],
-    barred: frozenset[int],
-    mm_per_cm: float,
-    picture: Picture,
-) -> EvidenceFinding:
+def find_pattern(scene: Scene, evidence: ArcEvidence, pattern: ArcPattern) -> EvidenceFinding:
     """The pencil that fits the pattern best, judged; 'no' where a needle's arcs are missing."""
-    cut = cut_at(ink, [at for *_, at in asked_crossings(pattern, points, mm_per_cm)])
-    barred = frozenset(k for k, old in enumerate(cut.whole) if old in barred)
-    found = _found(Search(cut.ink, pattern, points, barred, mm_per_cm, picture), evidence)
+    corners = asked_crossings(pattern, scene.points, scene.mm_per_cm)
+    cut = cut_at(scene.ink, [at for *_, at in corners])
+    barred = frozenset(k for k, old in enumerate(cut.whole) if old in scene.barred)
+    found = _found(Search(replace(scene, ink=cut.ink, barred=barred), pattern), evidence)
     return replace(found, pieces=cut.before(found.pieces))
 
 

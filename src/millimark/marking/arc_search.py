@@ -6,7 +6,7 @@ A place is made by earlier arcs: where two cross, or where one cuts a line. Pape
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -28,9 +28,9 @@ from millimark.marking.corners import (
     runs_through,
     sides_end,
 )
-from millimark.marking.faint import Picture, runs_by
-from millimark.marking.ink import Ink
+from millimark.marking.faint import runs_by
 from millimark.marking.round_about import with_untraced
+from millimark.marking.scene import Scene
 from millimark.marking.verdict import Verdict, both
 from millimark.plane.point import Point
 from millimark.working.acts import ArcMeeting, ArcPattern, LineCut, Needle
@@ -59,18 +59,10 @@ class Reading:
 class Search:
     """The pencil and the places while one pattern is looked for."""
 
-    def __init__(
-        self,
-        ink: Ink,
-        pattern: ArcPattern,
-        points: Mapping[str, Point],
-        barred: frozenset[int],
-        mm_per_cm: float,
-        picture: Picture,
-    ) -> None:
-        self.ink, self.pattern, self.points = ink, pattern, points
-        self.picture = picture
-        self.barred, self.mm_per_cm = barred, mm_per_cm
+    def __init__(self, scene: Scene, pattern: ArcPattern) -> None:
+        self.ink, self.pattern, self.points = scene.ink, pattern, scene.points
+        self.picture, self.barred = scene.picture, scene.barred
+        self.mm_per_cm = scene.mm_per_cm
         self.made = dict(pattern.places)
         self._about: dict[tuple[float, float], list[ArcsAbout]] = {}
 

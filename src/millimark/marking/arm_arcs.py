@@ -27,21 +27,18 @@ from millimark.marking.faint import Picture, runs_by
 from millimark.marking.findings import EvidenceFinding
 from millimark.marking.ink import Ink
 from millimark.marking.round_about import with_untraced
+from millimark.marking.scene import Scene
 from millimark.marking.verdict import Verdict
 from millimark.plane.point import Point
 from millimark.working.acts import ArcEvidence
 
 
 def arm_arcs(
-    ink: Ink,
-    evidence: ArcEvidence,
-    vertex: Point,
-    arms: Sequence[Point],
-    barred: frozenset[int],
-    picture: Picture,
+    scene: Scene, evidence: ArcEvidence, vertex: Point, arms: Sequence[Point]
 ) -> EvidenceFinding:
     """The arc about ``vertex`` that cuts both ``arms`` (points on them) and the pair from its cuts
     that fits best, judged."""
+    ink, barred, picture = scene.ink, scene.barred, scene.picture
     name = evidence.centres[0]
     u, w = ((arm - vertex).unit() for arm in arms)
     ink = with_untraced(ink, picture, (vertex,), barred)

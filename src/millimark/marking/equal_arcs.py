@@ -25,6 +25,7 @@ from millimark.marking.faint import Picture, runs_by
 from millimark.marking.findings import EvidenceFinding
 from millimark.marking.ink import Ink
 from millimark.marking.round_about import with_untraced
+from millimark.marking.scene import Scene
 from millimark.marking.verdict import Verdict, both
 from millimark.plane.point import Point
 from millimark.working.acts import ArcEvidence
@@ -110,16 +111,10 @@ def faintly_crossed(ink: Ink, a: Point, b: Point, barred: frozenset[int], pictur
     return False
 
 
-def equal_arcs(
-    ink: Ink,
-    evidence: ArcEvidence,
-    a: Point,
-    b: Point,
-    barred: frozenset[int],
-    picture: Picture,
-) -> EvidenceFinding:
+def equal_arcs(scene: Scene, evidence: ArcEvidence, a: Point, b: Point) -> EvidenceFinding:
     """The most convincing pair of arcs about ``a`` and ``b``, judged; in doubt where pencil that
     was not traced runs where an arc is missing."""
+    ink, barred, picture = scene.ink, scene.barred, scene.picture
     na, nb = evidence.centres[:2]
     ink = with_untraced(ink, picture, (a, b), barred)
     pairs = pairs_about(ink, a, b, barred)

@@ -13,39 +13,30 @@ from millimark.marking.arc_patterns import asked_crossings, find_pattern, run_ou
 from millimark.marking.arm_arcs import arm_arcs
 from millimark.marking.corners import own_corner
 from millimark.marking.equal_arcs import equal_arcs
-from millimark.marking.faint import Picture, faint_past, goes_on_past
+from millimark.marking.faint import faint_past, goes_on_past
 from millimark.marking.findings import ElementFinding, EvidenceFinding, SeenArc
-from millimark.marking.ink import Ink
+from millimark.marking.scene import Scene
 from millimark.marking.verdict import RANK
-from millimark.plane.point import Point
 from millimark.working.acts import ArcEvidence
 
 
-def find_evidence(
-    ink: Ink,
-    evidence: ArcEvidence,
-    points: dict[str, Point],
-    barred: frozenset[int],
-    mm_per_cm: float,
-    picture: Picture,
-) -> EvidenceFinding:
-    """The best reading of the pencil as this evidence. ``barred`` pieces are left out;
-    ``mm_per_cm`` paper mm of a centimetre that is asked for. Where a construction has other
-    forms, arcs that fit none of those known leave it in doubt. Where the strokes that were traced
-    do not show the arcs, the picture is asked for more."""
-    found = _find(ink, evidence, points, barred, mm_per_cm, picture)
+def find_evidence(scene: Scene, evidence: ArcEvidence) -> EvidenceFinding:
+    """The best reading of the pencil as this evidence. Where a construction has other forms, arcs
+    that fit none of those known leave it in doubt. Where the strokes that were traced do not show
+    the arcs, the picture is asked for more."""
+    ink, barred = scene.ink, scene.barred
+    found = _find(scene, evidence)
     if found.verdict != "yes" and ink.pieces:
-        looking = replace(picture, closely=True)
-        again = _find(ink, evidence, points, barred, mm_per_cm, looking)
+        again = _find(replace(scene, picture=replace(scene.picture, closely=True)), evidence)
         again = replace(again, pieces=frozenset(k for k in again.pieces if k < len(ink.pieces)))
         found = min((found, again), key=lambda f: RANK[f.verdict])
-    if found.verdict == "no" and run_out(ink, picture.frame, barred | found.pieces):
+    if found.verdict == "no" and run_out(ink, scene.picture.frame, barred | found.pieces):
         why = f"{found.why}; but strokes run out of the answer frame beside each other"
         return replace(found, verdict="unsure", why=why)
     attempted = bool(found.radii) and (found.shortfall or bool(found.pieces))
     if _is_plain(evidence) or found.verdict != "no" or attempted or not ink.pieces:
         return found
-    if not stray_arcs(ink, points, barred | found.pieces):
+    if not stray_arcs(ink, scene.points, barred | found.pieces):
         return found
     why = f"{found.why}; other arcs were drawn, perhaps for another construction"
     return replace(found, verdict="unsure", why=why)
@@ -58,26 +49,20 @@ def _is_plain(evidence: ArcEvidence) -> bool:
     return evidence.kind in ("equal-arcs", "arm-arcs") or evidence.least > 1
 
 
-def unless_faint(
-    found: EvidenceFinding,
-    evidence: ArcEvidence,
-    points: dict[str, Point],
-    mm_per_cm: float,
-    ink: Ink,
-    picture: Picture,
-) -> EvidenceFinding:
+def unless_faint(found: EvidenceFinding, evidence: ArcEvidence, scene: Scene) -> EvidenceFinding:
     """Arcs of asked radii that were not seen at all, in doubt where something fainter than a
     stroke runs along one of them, or where pencil goes on along both past the pupil's own corner
     near by: at a right angle it may be sides that were ruled too far, or the arcs."""
     pattern = evidence.pattern
     if pattern is None or found.verdict != "no" or found.radii:
         return found
-    for one, two, at in asked_crossings(pattern, points, mm_per_cm):
+    picture = scene.picture
+    for one, two, at in asked_crossings(pattern, scene.points, scene.mm_per_cm):
         for circle, other in ((one, two), (two, one)):
             if faint_past(picture, circle.centre, circle.radius, other.centre, at):
                 why = f"{found.why}, but something faint runs where they should be"
                 return replace(found, verdict="unsure", why=why)
-        corner = own_corner(ink, at)
+        corner = own_corner(scene.ink, at)
         if corner is not None and all(
             goes_on_past(picture, circle.centre, other.centre, corner)
             for circle, other in ((one, two), (two, one))
@@ -108,52 +93,37 @@ def unless_line_is_right(
     )
 
 
-def _find(
-    ink: Ink,
-    evidence: ArcEvidence,
-    points: dict[str, Point],
-    barred: frozenset[int],
-    mm_per_cm: float,
-    picture: Picture,
-) -> EvidenceFinding:
-    centres = [points[name] for name in evidence.centres if name in points]
+def _find(scene: Scene, evidence: ArcEvidence) -> EvidenceFinding:
+    centres = [scene.points[name] for name in evidence.centres if name in scene.points]
     if len(centres) < len(evidence.centres):
         return EvidenceFinding(evidence.name, "no", "its centres are not on this page")
-    if not ink.pieces:
+    if not scene.ink.pieces:
         return EvidenceFinding(evidence.name, "no", "there are no construction arcs")
     if evidence.kind == "some-of":
-        return _some_of(ink, evidence, points, barred, mm_per_cm, picture)
+        return _some_of(scene, evidence)
     if evidence.pattern is not None:
-        pattern = evidence.pattern
-        return find_pattern(ink, evidence, pattern, points, barred, mm_per_cm, picture)
+        return find_pattern(scene, evidence, evidence.pattern)
     if evidence.kind == "equal-arcs":
-        return equal_arcs(ink, evidence, centres[0], centres[1], barred, picture)
+        return equal_arcs(scene, evidence, centres[0], centres[1])
     vertex, *arms = centres
-    found = arm_arcs(ink, evidence, vertex, arms, barred, picture)
+    found = arm_arcs(scene, evidence, vertex, arms)
     if not evidence.opposite or found.verdict == "yes":
         return found
     across = [vertex * 2 - arm for arm in arms]
-    other = arm_arcs(ink, evidence, vertex, across, barred, picture)
+    other = arm_arcs(scene, evidence, vertex, across)
     return other if found.verdict == "no" or other.verdict == "yes" else found
 
 
-def _some_of(
-    ink: Ink,
-    evidence: ArcEvidence,
-    points: dict[str, Point],
-    barred: frozenset[int],
-    mm_per_cm: float,
-    picture: Picture,
-) -> EvidenceFinding:
+def _some_of(scene: Scene, evidence: ArcEvidence) -> EvidenceFinding:
     """As many of the parts as are needed. Of equally good ones those come first that were seen at
     first sight, then those that stand on arcs of their own, then the first. Parts with marks of
     their own are left out of what is told and claimed."""
-    seen = replace(picture, closely=False)
-    every = [_find(ink, part, points, barred, mm_per_cm, seen) for part in evidence.parts]
+    seen = replace(scene, picture=replace(scene.picture, closely=False))
+    every = [_find(seen, part) for part in evidence.parts]
     plain = [f.verdict == "yes" for f in every]
-    if picture.closely:
+    if scene.picture.closely:
         every = [
-            f if yes else _find(ink, part, points, barred, mm_per_cm, picture)
+            f if yes else _find(scene, part)
             for f, yes, part in zip(every, plain, evidence.parts, strict=True)
         ]
     taken = _best_of(every, plain, evidence.least)

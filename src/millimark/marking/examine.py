@@ -34,6 +34,7 @@ from millimark.marking.needle_holes import with_needle
 from millimark.marking.partings import parted
 from millimark.marking.points import find_points
 from millimark.marking.primitives import Primitive, primitives_of
+from millimark.marking.scene import Scene
 from millimark.marking.shading import judge_region
 from millimark.marking.stray_ends import without_stray_ends
 from millimark.marking.swapped_points import causes_of_points
@@ -197,8 +198,8 @@ def _evidence(
     every = []
     for arcs, owner in wanted:
         points = {**expect.points, **_unprinted(expect, arcs)}
-        found = find_evidence(ink, arcs, points, barred, cm, picture)
-        found = unless_faint(found, arcs, points, cm, ink, picture)
+        scene = Scene(ink, points, barred, cm, picture)
+        found = unless_faint(find_evidence(scene, arcs), arcs, scene)
         every.append(replace(found, owner=owner, asked=arcs.name in asked))
     return tuple(every)
 

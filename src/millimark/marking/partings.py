@@ -53,17 +53,19 @@ def _bend(piece: Piece) -> int | None:
         return None
     least = round(_LEAST_MM / STEP_MM)
     splits = range(least, len(xy) - least, round(1.0 / STEP_MM))
-    knots = t[list(splits)]
-    rms = [float(np.std(_hinged(t, u, knot))) for knot in knots]
+    rms = _hinged(t, u, t[list(splits)])
     best = int(np.argmin(rms))
     return splits[best] if rms[best] < _STRAIGHTER * smooth else None
 
 
-def _hinged(t: Array, u: Array, knot: float) -> Array:
-    """What two lines that meet at ``knot`` leave of u(t)."""
-    terms = np.column_stack((np.ones_like(t), t, np.maximum(t - knot, 0.0)))
-    left: Array = u - terms @ np.linalg.lstsq(terms, u, rcond=None)[0]
-    return left
+def _hinged(t: Array, u: Array, knots: Array) -> Array:
+    """Rms (K,) of what two lines that meet at each of the ``knots`` leave of u(t)."""
+    line = np.linalg.qr(np.column_stack((np.ones_like(t), t)))[0]
+    hinges = np.maximum(t[:, None] - knots, 0.0)
+    left, hinges = (v - line @ (line.T @ v) for v in (u, hinges))
+    taken = (left @ hinges) ** 2 / np.maximum((hinges**2).sum(axis=0), 1e-12)
+    rms: Array = np.sqrt(np.maximum(float(left @ left) - taken, 0.0) / len(t))
+    return rms
 
 
 def _begins(piece: Piece, at: int, other: Piece) -> bool:

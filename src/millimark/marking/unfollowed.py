@@ -23,21 +23,27 @@ def unfollowed(frame: FrameReading, corner: tuple[float, float]) -> float:
     """Share of the dark pencil in a frame, its top-left ``corner`` at page mm, that lies on no
     stroke: lines too grainy, or too much cut by print, to be traced."""
     k = frame.px_per_mm
-    dark = _without_dots(frame.pencil > _DARK, k)
-    followed = np.zeros(dark.shape, dtype=np.uint8)
+    dark = (frame.pencil > _DARK).astype(np.uint8)
+    lost = dark.copy()
     for stroke in frame.strokes:
         at = np.round((stroke.xy - np.array(corner)) * k * 8).astype(np.int32)
-        cv2.polylines(followed, [at], False, 1.0, max(1, round(_BROAD_MM * k)), cv2.LINE_8, 3)
-    left = int((dark & (followed == 0)).sum())
-    return left / int(dark.sum()) if left >= _LEAST_MM2 * k * k else 0.0
+        cv2.polylines(lost, [at], False, 0.0, max(1, round(_BROAD_MM * k)), cv2.LINE_8, 3)
+    least = _LEAST_MM2 * k * k
+    if cv2.countNonZero(lost) < least:
+        return 0.0
+    dots = _in_dots(dark, k)
+    left = cv2.countNonZero(lost) - sum(cv2.countNonZero(lost[box]) for box in dots)
+    total = cv2.countNonZero(dark) - sum(cv2.countNonZero(dark[box]) for box in dots)
+    return left / total if left >= least else 0.0
 
 
-def _without_dots(dark: NDArray[np.bool_], px_per_mm: float) -> NDArray[np.bool_]:
-    """The dark pixels (H, W) without the points that were marked."""
-    _, labels, boxes, _ = cv2.connectedComponentsWithStats(dark.astype(np.uint8))
-    _, _, width, height, area = boxes.T
-    small = np.maximum(width, height) < _DOT_MM * px_per_mm
-    full = (area > _DOT_MM2 * px_per_mm**2) & (area > _FULL * width * height)
-    rest = ~(small & full)
-    rest[0] = False
-    return np.asarray(rest[labels])
+def _in_dots(dark: NDArray[np.uint8], px_per_mm: float) -> list[tuple[slice, slice]]:
+    """The boxes, rows and columns, of the points that were marked."""
+    _, _, boxes, _ = cv2.connectedComponentsWithStats(dark)
+    found = []
+    for left, top, width, height, area in boxes[1:]:
+        small = max(width, height) < _DOT_MM * px_per_mm
+        full = area > _DOT_MM2 * px_per_mm**2 and area > _FULL * width * height
+        if small and full:
+            found.append((slice(top, top + height), slice(left, left + width)))
+    return found

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -33,6 +33,9 @@ from millimark.working.acts import ArcEvidence
 _SHORT_ARC_MM = 32.0
 _FURTHER_MM = 15.0
 """Two crossings on one side this far apart fix a line as well as one on either side."""
+_LONG_MM, _LEVEL = 12.0, math.sin(math.radians(25.0))
+"""A stroke longer than the first, mm, that turns from a circle by less than the second lies on it
+for millimetres."""
 _TOUCHING = math.cos(math.radians(20.0))
 """Circles that cross at a smaller angle touch, as far as pencil can say."""
 _ALONG = math.sin(math.radians(4.0))
@@ -105,9 +108,24 @@ def faintly_crossed(ink: Ink, a: Point, b: Point, barred: frozenset[int], pictur
             for side in (-1, 1):
                 mirrored = replace(arcs, centre=other)
                 at = crossing(arcs, mirrored, side) if _really_cross(arcs, mirrored) else None
-                there = at is not None and gap_to(ink, arcs, at) <= NEAR_CROSSING_MM
-                if at is not None and there and any(runs_by(picture, other, arcs.radius, at)):
+                if at is None or gap_to(ink, arcs, at) > NEAR_CROSSING_MM:
+                    continue
+                ruled = _runs_as(ink, arcs.pieces, other, at)
+                if not ruled and any(runs_by(picture, other, arcs.radius, at)):
                     return True
+    return False
+
+
+def _runs_as(ink: Ink, arcs: Collection[int], centre: Point, at: Point) -> bool:
+    """Whether a long stroke, none of the ``arcs``, passes a place nearly as the circle about
+    ``centre`` does: the pencil there is that stroke's."""
+    out = np.array((at - centre).unit())
+    for k, piece in enumerate(ink.pieces):
+        off = np.hypot(*(piece.xy - np.array(at)).T)
+        near = int(np.argmin(off))
+        across = abs(float(piece.tangent[near] @ out))
+        if k not in arcs and piece.length > _LONG_MM and off[near] < LIMIT_MM and across < _LEVEL:
+            return True
     return False
 
 

@@ -48,7 +48,7 @@ def companions(
 
     An answer may serve as a construction arc: pieces of construction count if they run in it.
     """
-    near, level = _running_with(ink, view, main, roles.construction - set(main.pieces))
+    near, level, shaky = _running_with(ink, view, main, roles.construction - set(main.pieces))
     aside = roles.strokes & (ink.means(view.turn) > ASIDE_RAD)
     if view.round_mm and (circle := OwnCircle.of(ink, main.pieces, bool(roles.hatch))) is not None:
         aside |= np.array([circle.leaves(p) for p in ink.pieces])
@@ -62,6 +62,8 @@ def companions(
         if int(k) in closed:
             continue
         again = ink.lengths[k] > max(_SHORT_MM, 0.3 * main.inside_mm)
+        if roles.hatch and shaky > _STEADY_MM and ink.pieces[k].shape == "line":
+            again = False  # beside what a hand drew, a ruled stroke is hatching
         if again or len(bins[k] - covered) > 0.5 * len(bins[k]):
             chosen.append(int(k))
             covered |= bins[k]
@@ -95,8 +97,9 @@ def closing(ink: Ink, line: Sequence[int], closed: Set[int], path: Array) -> lis
 
 def _running_with(
     ink: Ink, view: View, main: Candidate, construction: Set[int]
-) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
-    """Which pieces run in the main one's course, and which lie level enough to go on from it."""
+) -> tuple[NDArray[np.bool_], NDArray[np.bool_], float]:
+    """Which pieces run in the main one's course, and which lie level enough to go on from it; and
+    how far the main one strays from its own course, mm."""
     at = np.concatenate([np.arange(ink.first[k], ink.first[k + 1]) for k in main.pieces])
     t = _unrolled(view, at)
     model = _trend(t[at], view.u[at])
@@ -123,7 +126,7 @@ def _running_with(
         run = np.maximum(np.abs(t[last] - t[first]), STEP_MM)
         turned = (rise > math.tan(TURNED_RAD) * run) & (ink.lengths > _SCRAP_MM)
         near, level = near & ~arc & ~turned, level & ~arc & ~turned
-    return near, level
+    return near, level, shaky
 
 
 def _unrolled(view: View, at: NDArray[np.int_]) -> Array:

@@ -20,8 +20,8 @@ from millimark.loci.conditions import (
 from millimark.loci.constructions import Tangents
 from millimark.loci.figure import Figure, GivenCircle
 from millimark.loci.figures_on import SideTo
+from millimark.marking.arc_or_side import own_line_aside
 from millimark.marking.arcs_about import arcs_about
-from millimark.marking.corners import own_line_aside
 from millimark.marking.coverage import _Covered, _together
 from millimark.marking.ink import STEP_MM, Ink, Piece, tangents
 from millimark.marking.unfollowed import unfollowed

@@ -11,6 +11,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from millimark.marking.arc_or_side import (
+    goes_past,
+    own_line_aside,
+    runs_beside,
+    runs_through,
+    sides_end,
+)
 from millimark.marking.arcs_about import (
     LIMIT_MM,
     NEAR_CROSSING_MM,
@@ -20,13 +27,6 @@ from millimark.marking.arcs_about import (
     crossing,
     gap_to,
     radii_agree,
-)
-from millimark.marking.corners import (
-    goes_past,
-    own_line_aside,
-    runs_beside,
-    runs_through,
-    sides_end,
 )
 from millimark.marking.faint import runs_by
 from millimark.marking.round_about import with_untraced

@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from millimark.marking.arc_or_side import own_corner
 from millimark.marking.arc_patterns import asked_crossings, find_pattern, run_out, stray_arcs
 from millimark.marking.arm_arcs import arm_arcs
-from millimark.marking.corners import own_corner
 from millimark.marking.equal_arcs import equal_arcs
 from millimark.marking.faint import faint_past, goes_on_past
 from millimark.marking.findings import ElementFinding, EvidenceFinding, SeenArc

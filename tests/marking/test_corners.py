@@ -8,6 +8,8 @@ import numpy as np
 import pytest
 from tests.marking.pupil import FRAME, Hand, on_paper, place, question
 from tests.marking.test_arc_patterns import SIXTY, SSS, arc_at, first, meet
+from tests.marking.test_centres import QUESTIONS, P, cross
+from tests.marking.test_centres import place as point_of
 
 from millimark.loci.conditions import (
     CircleOf,
@@ -166,6 +168,37 @@ def test_a_last_arc_that_was_not_traced_is_looked_for_where_it_would_cross(drawn
         short(hand, cut, tip, 1.9, 1.9)
         hand.strokes.pop()
     assert first(hand, SIXTY) == decision
+
+
+def altitude(hand: Hand, corner: str, cuts_seen: bool = True, pair_seen: bool = True) -> None:
+    """The line from a corner square to the opposite side, and the arcs that find it."""
+    one, two = (P[name] for name in "ABC" if name != corner)
+    along, top = (two - one).unit(), P[corner]
+    foot = one + along * (top - one).dot(along)
+    reach = top.distance(foot) + 5.0
+    half = math.sqrt(reach**2 - top.distance(foot) ** 2)
+    cuts = [foot - along * half, foot + along * half]
+    tip = foot + (foot - top).unit() * math.sqrt(40.0**2 - half**2)
+    for cut in cuts:
+        if cuts_seen:
+            arc_at(hand, top, reach, cut, half_mm=5.0)
+        if pair_seen:
+            arc_at(hand, cut, 40.0, tip, half_mm=4.0)
+    hand.line(top, foot + (foot - top).unit() * 4.0, 0.4)
+
+
+@pytest.mark.parametrize(("pair", "decision"), [(True, "teacher"), (False, "withheld")])
+def test_a_crossing_past_the_end_of_a_line_speaks_for_arcs_whose_cuts_are_lost(pair, decision):
+    """The cuts lie flat to a printed side; the crossing pair is plain. The cross that marks the
+    orthocentre is no such pair."""
+    hand, asked = Hand(noise=0.02), QUESTIONS["orthocentre"]
+    altitude(hand, "C")
+    altitude(hand, "A", cuts_seen=False, pair_seen=pair)
+    circumcentre = point_of("circumcentre")
+    total = P["A"] + P["B"] + P["C"]
+    cross(hand, total - circumcentre * 2.0)
+    marks = hand.marked(asked).marks
+    assert [m.decision for m in marks[:2]] == ["awarded", decision]
 
 
 # --- what a share is of -------------------------------------------------------------------------

@@ -13,13 +13,14 @@ from dataclasses import replace
 
 import numpy as np
 
+from millimark.marking.arc_crossings import arc_crossings
 from millimark.marking.arc_search import Reading, Search, called
 from millimark.marking.arc_traces import asked_radius_seen, begun_otherwise, faintly_there
 from millimark.marking.arcs_about import SMALLEST_MM, ArcsAbout, arcs_about, crossing, shown
 from millimark.marking.corners import cut_at
 from millimark.marking.expected import Box
 from millimark.marking.findings import EvidenceFinding
-from millimark.marking.ink import Ink
+from millimark.marking.ink import Array, Ink
 from millimark.marking.scene import Scene
 from millimark.marking.verdict import RANK, Verdict
 from millimark.plane.point import Point
@@ -29,6 +30,11 @@ _MOST_READINGS = 12
 """Readings that are carried on from needle to needle."""
 _STRAY_ARC_MM = (5.0, 90.0)
 _SHORT_ARC_MM = 32.0
+_LOOSE_MM, _CLUTTER_MM = (4.5, 25.0), 5.0
+"""How long arcs are that may belong to no known construction, mm; so near to a point a crossing is
+its mark or its letter."""
+_ON_COURSE_MM, _JUST_PAST_MM = 1.5, 45.0
+"""A crossing lies on a line's course within the first, as far past its end as the second, mm."""
 _OUT = (-1.0, -1.0, 1.0, 1.0)
 """Which way is out at the frame's left, top, right and bottom edge."""
 _AT_EDGE_MM, _ON_ITS_WAY, _TOGETHER_MM = 1.5, math.sin(math.radians(20.0)), 20.0
@@ -156,6 +162,32 @@ def stray_arcs(ink: Ink, points: Mapping[str, Point], known: frozenset[int]) -> 
         for k, piece in enumerate(ink.pieces)
     )
     return number >= 2
+
+
+def loose_crossing(scene: Scene, known: frozenset[int]) -> bool:
+    """Whether two short strokes, none of the ``known``, cross on a ruled line or just past its end,
+    away from every point that is printed or was to be marked: arcs that fit nothing."""
+    ink = scene.ink
+    low, high = _LOOSE_MM
+    short = {k for k, v in enumerate(ink.lengths) if low <= v <= high and k not in known}
+    ruled = [p for p in ink.pieces if p.shape == "line" and p.length >= high]
+    taken = np.array([(p.x, p.y) for p in (*scene.points.values(), *scene.asked)]).reshape(-1, 2)
+    for at in arc_crossings(ink, short):
+        if (np.hypot(*(taken - at).T) < _CLUTTER_MM).any():
+            continue
+        if any(_on_or_past(piece.xy, at) for piece in ruled):
+            return True
+    return False
+
+
+def _on_or_past(xy: Array, at: Array) -> bool:
+    """Whether a place lies on a line's points (N, 2), or on its course just past its ends."""
+    middle = xy.mean(axis=0)
+    way = np.linalg.svd(xy - middle, full_matrices=False)[2][0]
+    t, v = (xy - middle) @ way, at - middle
+    off, along = abs(float(v[0] * way[1] - v[1] * way[0])), float(v @ way)
+    low, high = float(t.min()) - _JUST_PAST_MM, float(t.max()) + _JUST_PAST_MM
+    return off < _ON_COURSE_MM and low < along < high
 
 
 def run_out(ink: Ink, frame: Box, barred: frozenset[int]) -> bool:

@@ -10,7 +10,13 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from millimark.marking.arc_or_side import own_corner
-from millimark.marking.arc_patterns import asked_crossings, find_pattern, run_out, stray_arcs
+from millimark.marking.arc_patterns import (
+    asked_crossings,
+    find_pattern,
+    loose_crossing,
+    run_out,
+    stray_arcs,
+)
 from millimark.marking.arm_arcs import arm_arcs
 from millimark.marking.equal_arcs import equal_arcs
 from millimark.marking.faint import faint_past, goes_on_past
@@ -47,6 +53,18 @@ def _is_plain(evidence: ArcEvidence) -> bool:
     if evidence.of_choice:
         return all(_is_plain(part) for part in evidence.parts)
     return evidence.kind in ("equal-arcs", "arm-arcs") or evidence.least > 1
+
+
+def unless_loose(
+    found: EvidenceFinding, evidence: ArcEvidence, scene: Scene, claimed: frozenset[int]
+) -> EvidenceFinding:
+    """Arcs that were not seen at all, in doubt where strokes that no evidence has ``claimed`` cross
+    on a ruled line as arcs do."""
+    unseen = found.verdict == "no" and not found.radii and not _is_plain(evidence)
+    if not unseen or not loose_crossing(scene, scene.barred | claimed):
+        return found
+    why = f"{found.why}; but strokes cross on a line as arcs do: look at the paper"
+    return replace(found, verdict="unsure", why=why)
 
 
 def unless_faint(found: EvidenceFinding, evidence: ArcEvidence, scene: Scene) -> EvidenceFinding:

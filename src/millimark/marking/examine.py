@@ -12,7 +12,12 @@ from millimark.marking.coverage import Ground
 from millimark.marking.decide import Doubt, decide, unmarked
 from millimark.marking.dots import lone_dot
 from millimark.marking.doubled import centred
-from millimark.marking.evidence import find_evidence, unless_faint, unless_line_is_right
+from millimark.marking.evidence import (
+    find_evidence,
+    unless_faint,
+    unless_line_is_right,
+    unless_loose,
+)
 from millimark.marking.expected import Expected
 from millimark.marking.faint import Picture
 from millimark.marking.faults import Setting, earned, faults_of, left_open, nothing_drawn
@@ -195,13 +200,20 @@ def _evidence(
     asked = {c.arcs.name for c in expect.question.scheme if c.arcs is not None}
     cm = expect.to_paper.scale
     picture = Picture(frame.pencil, frame.unseen, expect.frame)
-    every = []
-    for arcs, owner in wanted:
-        points = {**expect.points, **_unprinted(expect, arcs)}
-        scene = Scene(ink, points, barred, cm, picture)
-        found = unless_faint(find_evidence(scene, arcs), arcs, scene)
-        every.append(replace(found, owner=owner, asked=arcs.name in asked))
-    return tuple(every)
+    marked = tuple(at for _, places in expect.marked for at in places)
+    scenes = [
+        Scene(ink, {**expect.points, **_unprinted(expect, arcs)}, barred, cm, picture, marked)
+        for arcs, _ in wanted
+    ]
+    every = [
+        unless_faint(find_evidence(scene, arcs), arcs, scene)
+        for scene, (arcs, _) in zip(scenes, wanted, strict=True)
+    ]
+    claimed = frozenset(k for found in every for k in found.pieces)
+    return tuple(
+        replace(unless_loose(found, arcs, scene, claimed), owner=owner, asked=arcs.name in asked)
+        for found, scene, (arcs, owner) in zip(every, scenes, wanted, strict=True)
+    )
 
 
 def _unprinted(expect: Expected, arcs: ArcEvidence) -> dict[str, Point]:

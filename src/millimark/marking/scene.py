@@ -14,10 +14,11 @@ from millimark.plane.point import Point
 class Scene:
     """One answer: its ``ink``, the places of the ``points`` by label, paper mm, pieces that are
     ``barred`` (hatching, crossings-out), the paper ``mm_per_cm`` of a centimetre that is asked for,
-    and the ``picture``."""
+    and the ``picture``. ``asked`` are the places of points that were to be marked."""
 
     ink: Ink
     points: Mapping[str, Point]
     barred: frozenset[int]
     mm_per_cm: float
     picture: Picture
+    asked: tuple[Point, ...] = ()

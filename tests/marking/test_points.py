@@ -99,3 +99,13 @@ def test_one_mark_serves_one_point() -> None:
     hand = Hand()
     cross(hand, Point(P["A"].x + 40.25, P["A"].y - 4.5), 1.2)
     assert sum(p.found for p in hand.marked(near).points) == 1
+
+
+def test_a_cross_beside_the_line_marks_where_its_arms_cross() -> None:
+    """3.5 mm off; one of its arms, carried on, would meet the printed line at the right place."""
+    hand = Hand()
+    for k, at in enumerate(PLACES):
+        cross(hand, Point(at.x + 2.5, at.y - 2.5) if k == 1 else at)
+    marks = hand.marked(PARTS)
+    assert [m.decision for m in marks.marks] == ["awarded", "withheld"]
+    assert marks.points[1].off_mm == pytest.approx(3.5, abs=0.25)

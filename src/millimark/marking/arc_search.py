@@ -231,8 +231,7 @@ class Search:
     def _out_of_sight(self, at: Point) -> bool:
         """Whether a place lies outside the answer frame, or so near to its edge that little of arcs
         there can be seen."""
-        x0, y0, x1, y1 = self.picture.frame
-        return min(at.x - x0, x1 - at.x, at.y - y0, y1 - at.y) < NEAR_CROSSING_MM
+        return not self.picture.shows(at, NEAR_CROSSING_MM)
 
     def _by_picture(self, arcs: ArcsAbout, at: Point) -> Verdict:
         """Whether pencil runs along the arcs' circle by a place on it though no stroke was traced

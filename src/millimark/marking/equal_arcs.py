@@ -79,6 +79,35 @@ def _really_cross(p: ArcsAbout, q: ArcsAbout) -> bool:
     return not -1.0 <= cos < -_TOUCHING
 
 
+def _hint(scene: Scene, ink: Ink, a: Point, b: Point, best: Pair | None) -> str:
+    """What speaks for arcs that were not seen, as the rest of a reason; empty where nothing does.
+    ``ink`` may hold more than the scene's, ``best`` is the pair that was seen."""
+    if best is None or not best.sides:
+        if best is None and faintly_crossed(ink, a, b, scene.barred, scene.picture):
+            return ", but pencil runs where one of them would be"
+        return ": two cross at a very small angle" if _nearly_touch(scene, a, b) else ""
+    if nearly_cross(ink, best):
+        return ", but on the other side pencil of both comes near"
+    if _faintly_cross(best, scene.picture):
+        return ", but on the other side pencil runs along both"
+    if _out_of_sight(best, scene.picture):
+        return ", but on the other side they would leave the frame"
+    return ""
+
+
+def _nearly_touch(scene: Scene, a: Point, b: Point) -> bool:
+    """Whether strokes of their own about each of the points cross at so small an angle that they
+    pass for touching."""
+    about = [arcs_about(scene.ink, point, scene.barred) for point in (a, b)]
+    return any(
+        not set(p.pieces) & set(q.pieces)
+        and not _really_cross(p, q)
+        and any(cross_at(scene.ink, p, q, side) for side in (-1, 1))
+        for p in about[0]
+        for q in about[1]
+    )
+
+
 def nearly_cross(ink: Ink, pair: Pair) -> bool:
     """Whether pencil that may be of both arcs comes near the crossing that was not seen: where the
     answer runs into an arc, what lies between may have been traced as the answer."""
@@ -89,6 +118,12 @@ def nearly_cross(ink: Ink, pair: Pair) -> bool:
         if max(gap_to(ink, arcs, at, True) for arcs in (pair.a, pair.b)) < NEARLY_MM:
             return True
     return False
+
+
+def _out_of_sight(pair: Pair, picture: Picture) -> bool:
+    """Whether a crossing that was not seen lies outside the answer frame, or at its edge."""
+    places = [crossing(pair.a, pair.b, side) for side in {-1, 1} - set(pair.sides)]
+    return any(at is not None and not picture.shows(at, NEAR_CROSSING_MM) for at in places)
 
 
 def _faintly_cross(pair: Pair, picture: Picture) -> bool:
@@ -137,10 +172,9 @@ def equal_arcs(scene: Scene, evidence: ArcEvidence, a: Point, b: Point) -> Evide
     ink = with_untraced(ink, picture, (a, b), barred)
     pairs = pairs_about(ink, a, b, barred)
     if not pairs:
-        why = f"no pair of arcs centred on {na} and {nb} was found"
-        verdict: Verdict = "no"
-        if faintly_crossed(ink, a, b, barred, picture):
-            verdict, why = "unsure", f"{why}, but pencil runs where one of them would be"
+        hint = _hint(scene, ink, a, b, None)
+        verdict: Verdict = "unsure" if hint else "no"
+        why = f"no pair of arcs centred on {na} and {nb} was found{hint}"
         traces = traces_about(ink, (a, b), barred)
         return EvidenceFinding(evidence.name, verdict, why, traces=traces)
     best = pairs[0]
@@ -165,11 +199,9 @@ def equal_arcs(scene: Scene, evidence: ArcEvidence, a: Point, b: Point) -> Evide
             )
         claim = pieces if best.sides or (short and best.mismatch < 4.0) else frozenset[int]()
         astray, seen = (best.a.astray, best.b.astray), shown(ink, best.a, best.b)
-        verdict = "no"
-        if best.sides and nearly_cross(ink, best):
-            verdict, why = "unsure", f"{why}, but on the other side pencil of both comes near"
-        elif best.sides and _faintly_cross(best, picture):
-            verdict, why = "unsure", f"{why}, but on the other side pencil runs along both"
+        hint = _hint(scene, ink, a, b, best)
+        verdict = "unsure" if hint else "no"
+        why = f"{why}{hint}"
         return EvidenceFinding(
             evidence.name, verdict, why, radii, claim, astray, arcs=seen, shortfall=short
         )

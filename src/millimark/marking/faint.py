@@ -40,6 +40,11 @@ class Picture:
     frame: Box
     closely: bool = False
 
+    def shows(self, at: Point, margin_mm: float) -> bool:
+        """Whether a place lies inside the frame, further from its edges than the margin."""
+        x0, y0, x1, y1 = self.frame
+        return min(at.x - x0, x1 - at.x, at.y - y0, y1 - at.y) >= margin_mm
+
     def along(self, centre: Point, radius: float, turn: Array) -> tuple[Array, NDArray[np.bool_]]:
         """Darkness at the angles ``turn`` (N,) of a circle, and whether it can be seen there."""
         k = self.pencil.shape[1] / (self.frame[2] - self.frame[0])

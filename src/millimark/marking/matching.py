@@ -29,13 +29,14 @@ from millimark.marking.ink import Ink
 from millimark.marking.no_rivals import hangs_on, joins_given
 from millimark.marking.primitives import Primitive
 from millimark.marking.targets import Target, View, targets_of
-from millimark.marking.unlike import ruled_across
+from millimark.marking.unlike import bent, ruled_across
 from millimark.plane.point import Point
 
 _WORTH_MM = 3.0
 """Least score of a candidate: about 3 mm of perfect pencil."""
 _TICK_MM = 6.5
 """A tick or an arm of a cross is shorter than this, mm."""
+_STRAIGHT = ("line", "segment", "ray")
 _RIVAL_MM, _RIVAL_SHARE = 40.0, 0.12
 _BESIDE_MM, _WEAVES, _AS_DARK, _MOST_BESIDE = 8.0, math.radians(50.0), 0.6, 0.5
 """Pieces within so many mm of a line, turned from it by less, and this share of its darkness, make
@@ -119,7 +120,9 @@ def match(
     for index, m in enumerate(matches):
         if wanted[index].element.kind == "path" and m.pieces:
             path = np.concatenate([clipped_samples(c, frame, 1.0) for c in wanted[index].curves])
-            more = closing(ink, m.pieces, taken | aside | shading | construction, path)
+            straight = all(c.kind in _STRAIGHT for c in wanted[index].curves)
+            unlike = bent(ink, construction) if straight else frozenset[int]()
+            more = closing(ink, m.pieces, taken | aside | shading | construction | unlike, path)
             taken.update(more)
             m.pieces.extend(more)
             m.closing.extend(more)

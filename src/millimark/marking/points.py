@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import combinations
 
 import cv2
 import numpy as np
@@ -16,7 +17,7 @@ from numpy.typing import NDArray
 
 from millimark.marking.expected import Expected, samples
 from millimark.marking.findings import Fault, PointFinding
-from millimark.marking.ink import Array, Ink
+from millimark.marking.ink import STEP_MM, Array, Ink
 from millimark.paper.ink import given_curves
 from millimark.plane.point import Point
 from millimark.scan.reading import FrameReading
@@ -144,7 +145,7 @@ def _crossings(ink: Ink, at: Point) -> Iterator[_Candidate]:
 
 def _on_print(ink: Ink, lines: Sequence[Array], at: Point) -> Iterator[_Candidate]:
     """Where pencil crosses a printed line, which hides the crossing itself."""
-    for xy, tangent in _local(ink, at):
+    for xy, tangent in _without_crosses(_local(ink, at), lines):
         for line in lines:
             close = np.hypot(*(line - np.array(at)).T) < REACH_MM + 3.0
             if close.sum() < 3:
@@ -156,6 +157,29 @@ def _on_print(ink: Ink, lines: Sequence[Array], at: Point) -> Iterator[_Candidat
                 yield found
 
 
+def _without_crosses(
+    local: list[tuple[Array, Array]], lines: Sequence[Array]
+) -> Iterator[tuple[Array, Array]]:
+    """The pieces but those of a cross beside a printed line: its arms mark where they cross, not
+    where they would reach the line."""
+    printed = np.concatenate(lines) if lines else np.full((1, 2), np.inf)
+    arms = [k for k, (xy, _) in enumerate(local) if len(xy) * STEP_MM < _LONG_MM]
+    crossed: set[int] = set()
+    for i, j in combinations(arms, 2):
+        found = _meeting(*local[i], *local[j])
+        if found is None or not all(_inside(local[k][0], found.at) for k in (i, j)):
+            continue
+        if np.hypot(*(printed - np.array(found.at)).T).min() > _CLOSE_MM:
+            crossed |= {i, j}
+    return (piece for k, piece in enumerate(local) if k not in crossed)
+
+
+def _inside(xy: Array, at: Point) -> bool:
+    """Whether a place lies on a stroke (N, 2), well away from its ends."""
+    off = np.hypot(*(xy - np.array(at)).T)
+    return float(off.min()) < STEP_MM and min(float(off[0]), float(off[-1])) > 2.0 * STEP_MM
+
+
 def _meeting(
     xy: Array, tangent: Array, other: Array, turn: Array, on_print: bool = False
 ) -> _Candidate | None:
@@ -165,6 +189,7 @@ def _meeting(
     i, j = np.unravel_index(int(np.argmin(apart)), apart.shape)
     if apart[i, j] > _CLOSE_MM:
         return None
+    on_print = on_print and apart[i, j] < _HIDDEN_MM
     u, v = tangent[i], turn[j]
     slope = float(u[0] * v[1] - u[1] * v[0])
     if abs(slope) < (_LEAST_ON_PRINT if on_print else _LEAST_SLOPE):

@@ -10,7 +10,7 @@ import numpy as np
 from millimark.marking.ink import Array, Ink
 from millimark.plane.curves import Arc, Curve
 
-_BEND_MM, _BEND_RAD = 1.2, math.radians(14.0)
+_BEND_MM, _BEND_RAD, _ROUND_RAD = 1.2, math.radians(14.0), math.radians(75.0)
 _CHORD_END_MM = 3.0
 """A chord's ends lie this near to the circle, and to the next chord's, mm."""
 
@@ -29,15 +29,17 @@ def ruled_across(ink: Ink, curve: Curve, off: Array) -> frozenset[int]:
 
 
 def bent(ink: Ink, construction: Set[int]) -> frozenset[int]:
-    """Construction arcs that bend by over `_BEND_MM`, or turn by over `_BEND_RAD`: none is part of
-    a ruled line."""
+    """Construction arcs that bend by over `_BEND_MM`, or turn by over `_BEND_RAD`, and any arc that
+    turns by over `_ROUND_RAD`: none is part of a ruled line."""
     found = set()
-    for k in construction:
-        piece = ink.pieces[k]
+    for k, piece in enumerate(ink.pieces):
+        if piece.shape != "arc":
+            continue
         # of an arc and its chord: sagitta^2 = 3 (length^2 - chord^2) / 16, nearly
         chord = float(np.hypot(*(piece.xy[-1] - piece.xy[0])))
         sagitta = math.sqrt(3.0 * max(piece.length**2 - chord**2, 0.0)) / 4.0
-        if piece.shape == "arc" and sagitta > min(_BEND_MM, _BEND_RAD * piece.length / 8.0):
+        most = min(_BEND_MM, _BEND_RAD * piece.length / 8.0)
+        if sagitta > (most if k in construction else _ROUND_RAD * piece.length / 8.0):
             found.add(k)
     return frozenset(found)
 

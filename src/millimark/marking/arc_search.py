@@ -38,6 +38,8 @@ from millimark.working.acts import ArcMeeting, ArcPattern, LineCut, Needle
 _OTHER_MM = 14.0
 """Radii that differ by more are not two tries at one opening."""
 _FIXES_NOTHING_MM = 5.0
+_CROSS_MM = 6.5
+"""No arm of a cross that marks a point is longer, mm: common practice, no source."""
 _MISSED = 8.0
 """What a crossing or cut that is not there costs a reading, as millimetres of a radius."""
 
@@ -297,8 +299,10 @@ class Search:
 
     def _go_on(self, pair: tuple[ArcsAbout, ArcsAbout], at: Point) -> bool:
         """Whether both arcs go on past a corner where their figure's sides do not; where no sides
-        were drawn they need not."""
-        return not sides_end(self.ink, {*pair[0].pieces, *pair[1].pieces}, at) or all(
+        were drawn they need not, if they are longer than the arms of a cross."""
+        lengths = [self.ink.lengths[list(arcs.pieces)].sum() for arcs in pair]
+        bare = not sides_end(self.ink, {*pair[0].pieces, *pair[1].pieces}, at)
+        return (bare and min(lengths) > _CROSS_MM) or all(
             goes_past(self.ink, arcs.centre, arcs.radius, at, other.centre)
             or runs_through(self.ink, arcs.centre, arcs.radius, at, other.centre)
             or runs_beside(self.ink, arcs.pieces, arcs.centre, arcs.radius, at, other.centre)

@@ -8,10 +8,15 @@ import shutil
 import subprocess
 import sys
 import tempfile
+from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
 
 for _threads in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS"):
     os.environ.setdefault(_threads, "1")  # as the command line does; read when numpy loads
@@ -75,3 +80,26 @@ def pytest_runtest_setup(item: pytest.Item) -> None:
     for marker, why_not in NEEDS.items():
         if item.get_closest_marker(marker) and (reason := why_not()):
             pytest.skip(f"{item.nodeid}: {reason}")
+
+
+FLAGS = (
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-background-networking",
+    "--no-first-run",
+    "--disable-component-update",
+    "--disable-sync",
+)
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """Debian's chromium, headless, driven by Playwright: one for all rooms, because a process can
+    hold only one of its loops."""
+    from playwright.sync_api import sync_playwright
+
+    program = shutil.which("chromium") or shutil.which("chromium-browser")
+    with sync_playwright() as playwright:
+        running = playwright.chromium.launch(executable_path=program, args=list(FLAGS))
+        yield running
+        running.close()

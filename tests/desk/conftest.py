@@ -29,7 +29,6 @@ from millimark.rehearsal.rehearse import rehearse
 
 if TYPE_CHECKING:
     from httpx2 import Response
-    from playwright.sync_api import Browser
 
 HERE = "http://127.0.0.1:8017"
 PAPER = """\
@@ -182,16 +181,3 @@ def marked(
     with desk(opened) as found:
         yield Marked(found, opened, waits)
     opened.close()
-
-
-@pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
-    """Debian's chromium, headless, driven by Playwright."""
-    from playwright.sync_api import sync_playwright
-
-    program = shutil.which("chromium") or shutil.which("chromium-browser")
-    flags = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--no-first-run"]
-    with sync_playwright() as playwright:
-        running = playwright.chromium.launch(executable_path=program, args=flags)
-        yield running
-        running.close()

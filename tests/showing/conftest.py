@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -35,27 +34,7 @@ def shown(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Shown]:
     return out
 
 
-FLAGS = (
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-background-networking",
-    "--no-first-run",
-    "--disable-component-update",
-    "--disable-sync",
-)
 Open = Callable[..., "Page"]
-
-
-@pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
-    """Debian's chromium, headless, driven by Playwright."""
-    from playwright.sync_api import sync_playwright
-
-    program = shutil.which("chromium") or shutil.which("chromium-browser")
-    with sync_playwright() as playwright:
-        running = playwright.chromium.launch(executable_path=program, args=list(FLAGS))
-        yield running
-        running.close()
 
 
 @pytest.fixture

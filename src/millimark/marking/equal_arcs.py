@@ -21,7 +21,7 @@ from millimark.marking.arcs_about import (
     radii_agree,
     shown,
 )
-from millimark.marking.faint import Picture, runs_by
+from millimark.marking.faint import Picture, flat_crossing, runs_by
 from millimark.marking.findings import EvidenceFinding
 from millimark.marking.ink import Ink
 from millimark.marking.round_about import with_untraced
@@ -33,6 +33,8 @@ from millimark.working.acts import ArcEvidence
 _SHORT_ARC_MM = 32.0
 _FURTHER_MM = 15.0
 """Two crossings on one side this far apart fix a line as well as one on either side."""
+_ARM_MM = 5.0
+"""The arms of most crosses that mark a point are shorter, mm: common practice, no source."""
 _LONG_MM, _LEVEL = 12.0, math.sin(math.radians(25.0))
 """A stroke longer than the first, mm, that turns from a circle by less than the second lies on it
 for millimetres."""
@@ -53,6 +55,11 @@ class Pair:
     @property
     def mismatch(self) -> float:
         return abs(self.a.radius - self.b.radius)
+
+    @property
+    def alike(self) -> Verdict:
+        """Whether both were struck with one opening of the compasses."""
+        return radii_agree(self.mismatch, math.hypot(self.a.sigma, self.b.sigma))
 
 
 def pairs_about(
@@ -85,6 +92,12 @@ def _hint(scene: Scene, ink: Ink, a: Point, b: Point, best: Pair | None) -> str:
     if best is None or not best.sides:
         if best is None and faintly_crossed(ink, a, b, scene.barred, scene.picture):
             return ", but pencil runs where one of them would be"
+        if best is not None and best.alike == "yes" and nearly_cross(ink, best):
+            return ", but pencil of both comes near where they would"
+        if best is not None and _out_of_sight(best, scene.picture):
+            return ", but they would cross outside the frame"
+        if flat_crossing(scene.picture, a, b):
+            return ", but pencil parts from the line between them as flat arcs would"
         return ": two cross at a very small angle" if _nearly_touch(scene, a, b) else ""
     if nearly_cross(ink, best):
         return ", but on the other side pencil of both comes near"
@@ -140,6 +153,8 @@ def faintly_crossed(ink: Ink, a: Point, b: Point, barred: frozenset[int], pictur
     """Whether pencil that was not traced runs as an equal arc up to one that was."""
     for one, other in ((a, b), (b, a)):
         for arcs in arcs_about(ink, one, barred):
+            if ink.lengths[list(arcs.pieces)].sum() < _ARM_MM:
+                continue
             for side in (-1, 1):
                 mirrored = replace(arcs, centre=other)
                 at = crossing(arcs, mirrored, side) if _really_cross(arcs, mirrored) else None
@@ -293,14 +308,13 @@ def traces_about(ink: Ink, centres: Sequence[Point], barred: frozenset[int]) -> 
 
 def judged(pair: Pair, na: str = "", nb: str = "") -> tuple[Verdict, str]:
     """Centres and radii of a crossing pair against the limit."""
-    apart = radii_agree(pair.mismatch, math.hypot(pair.a.sigma, pair.b.sigma))
     first = pair.a.centred
     second = pair.b.centred
-    verdict = both(apart, first, second)
+    verdict = both(pair.alike, first, second)
     radii = f"{pair.a.radius:.1f} mm about {na} and {pair.b.radius:.1f} mm about {nb}"
     if verdict == "yes":
         return verdict, f"arcs of one radius ({radii}) cross"
-    if apart != "yes":
+    if pair.alike != "yes":
         return verdict, f"the arcs' radii differ: {radii}; the limit is {LIMIT_MM:.0f} mm"
     name, arcs = (na, pair.a) if first != "yes" else (nb, pair.b)
     return verdict, (

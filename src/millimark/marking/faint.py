@@ -6,6 +6,7 @@ the answer. What its circle is, is known from its other pieces. Paper millimetre
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -26,6 +27,11 @@ _NEXT_MM, _STEP_MM = (0.7, 3.2), 0.1
 """From where to where beside a place on its circle an arc that was struck there is looked for."""
 _CORNER_OFF_MM = (0.0, -0.5, 0.5)
 """How far off a corner the arcs that made it may be looked for."""
+_FLAT = (0.14, 0.46)
+"""How high equal arcs cross that pass for the line between, as shares of half their distance."""
+_PARTS_MM, _PARTED, _BRANCHES = (2.6, 4.4), 0.7, 3
+"""From where to where past such a crossing an arc has parted from the line, mm; it is there if more
+than this share of it is dark, and so many of the four halves have to be."""
 _DARK, _LEAST_MM = 0.08, 0.8
 """Such an arc is darker than the first above the paper beside it, over the second."""
 
@@ -68,6 +74,26 @@ def faint_past(picture: Picture, centre: Point, radius: float, other: Point, at:
         return float(picture.along(centre, radius + off, turn)[0].mean())
 
     return max(map(mean, _ON_MM)) > float(np.median([mean(v) for v in _BESIDE_MM])) + _FAINT
+
+
+def flat_crossing(picture: Picture, a: Point, b: Point) -> bool:
+    """Whether pencil parts from the line half way between two points as equal arcs about them do
+    that cross at a small angle: too near to it to be traced for themselves."""
+    half, up = a.distance(b) / 2.0, (b - a).unit().left()
+    middle = (a + b) * 0.5
+    away = np.arange(*_PARTS_MM, _STEP_MM)
+    for height in np.arange(*_FLAT, 0.5 / half) * half:
+        for at in (middle + up * float(height), middle - up * float(height)):
+            radius = math.hypot(half, float(height))
+            seen = 0
+            for centre in (a, b):
+                for way in (-1.0, 1.0):
+                    turn = (at - centre).angle() + way * away / radius
+                    rows = [picture.along(centre, radius + off, turn)[0] for off in _ON_MM[1:4]]
+                    seen += float(np.mean(np.max(rows, axis=0) > _DARK)) > _PARTED
+            if seen >= _BRANCHES:
+                return True
+    return False
 
 
 def goes_on_past(picture: Picture, centre: Point, other: Point, at: Point) -> bool:

@@ -9,7 +9,7 @@ from itertools import combinations
 
 import numpy as np
 
-from millimark.marking.ink import Array, Ink
+from millimark.marking.ink import Array, Ink, closest
 
 _MEET_MM, _SHARPLY = 1.2, math.cos(math.radians(20.0))
 """Arcs that come this near to each other, at more than this angle, cross."""
@@ -21,9 +21,8 @@ def arc_crossings(ink: Ink, construction: Set[int]) -> Array:
     """The places (N, 2) at which pieces of construction arcs cross."""
     found = []
     for one, other in combinations([ink.pieces[k] for k in sorted(construction)], 2):
-        gaps = np.hypot(*(one.xy[:, None] - other.xy[None]).transpose(2, 0, 1))
-        i, j = np.unravel_index(int(np.argmin(gaps)), gaps.shape)
-        if gaps[i, j] < _MEET_MM and abs(float(one.tangent[i] @ other.tangent[j])) < _SHARPLY:
+        gap, i, j = closest(one, other)
+        if gap < _MEET_MM and abs(float(one.tangent[i] @ other.tangent[j])) < _SHARPLY:
             found.append((one.xy[i] + other.xy[j]) / 2.0)
     return np.array(found).reshape(-1, 2)
 

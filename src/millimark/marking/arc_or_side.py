@@ -10,9 +10,10 @@ from collections.abc import Collection
 from itertools import combinations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from millimark.marking.corners import NEAR_MM
-from millimark.marking.ink import Array, Ink
+from millimark.marking.ink import Array, Ink, closest
 from millimark.plane.point import Point
 
 _SIDE_MM, _MEET_MM, _OWN_MM = 12.0, 2.0, 5.0
@@ -57,9 +58,8 @@ def own_corner(ink: Ink, near: Point) -> Point | None:
     long = [p for p in ink.pieces if p.length >= _SIDE_MM]
     places = []
     for one, other in combinations(long, 2):
-        gaps = np.hypot(*(one.xy[:, None] - other.xy[None]).transpose(2, 0, 1))
-        i, j = np.unravel_index(int(np.argmin(gaps)), gaps.shape)
-        if gaps[i, j] < _MEET_MM:
+        gap, i, j = closest(one, other)
+        if gap < _MEET_MM:
             x, y = (one.xy[i] + other.xy[j]) / 2.0
             places.append(Point(float(x), float(y)))
     nearest = min(places, key=near.distance, default=None)
@@ -71,12 +71,10 @@ def runs_through(ink: Ink, centre: Point, radius: float, at: Point, other: Point
     lies on one side of it only, and the one to the ``other`` centre turns from it."""
     if not _parts(centre, at, other, _ALONG):
         return False
-    v = ink.xy - np.array(centre)
-    rho = np.maximum(np.hypot(v[:, 0], v[:, 1]), 1e-9)
-    radial = np.abs((ink.tangent * v).sum(axis=1)) / rho
     u = (at - centre).unit()
     along = ink.xy @ np.array([-u.y, u.x]) - Point(-u.y, u.x).dot(at)
-    on = (np.abs(rho - radius) < _ON_MM) & (radial < _LEVEL) & (v @ np.array(u) > 0.0)
+    off, radial = _off_circle(ink, centre, radius)
+    on = (off < _ON_MM) & (radial < _LEVEL) & _on_side(ink, centre, at)
     low, high = _PAST_MM
     return bool((on & (along > low) & (along < high)).any()) and bool(
         (on & (along < -low) & (along > -high)).any()
@@ -91,19 +89,29 @@ def goes_past(ink: Ink, centre: Point, radius: float, at: Point, other: Point) -
     u = (at - centre).unit()
     beyond = (at - other).unit()
     ahead = u.left() if u.left().dot(beyond) > 0.0 else -u.left()
-    v = ink.xy - np.array(centre)
-    rho = np.maximum(np.hypot(v[:, 0], v[:, 1]), 1e-9)
-    radial = np.abs((ink.tangent * v).sum(axis=1)) / rho
     along = (ink.xy - np.array(at)) @ np.array(ahead)
     low, high = _BARE_MM
-    off = np.abs(rho - radius)
-    on = (off < _BARE_ON_MM) & (radial < _BARE_LEVEL) & (v @ np.array(u) > 0.0)
+    off, radial = _off_circle(ink, centre, radius)
+    on = (off < _BARE_ON_MM) & (radial < _BARE_LEVEL) & _on_side(ink, centre, at)
     seen = on & (along > low) & (along < high)
     if _parts(centre, at, other, _TOO_FAR) or not seen.any():
         return int(seen.sum()) >= _LEAST_BARE
     ruled = _off_side(ink, at, beyond)
     apart = seen & (ruled > _CLEARLY_MM) & (off < ruled / 2.0)
     return int(apart.sum()) > _LEAST_BARE or float(along[seen].max()) > _RULED_PAST_MM
+
+
+def _off_circle(ink: Ink, centre: Point, radius: float) -> tuple[Array, Array]:
+    """Distance (N,) of the pencil from a circle, mm, and sine (N,) by which it turns from it."""
+    v = ink.xy - np.array(centre)
+    rho = np.maximum(np.hypot(v[:, 0], v[:, 1]), 1e-9)
+    return np.abs(rho - radius), np.abs((ink.tangent * v).sum(axis=1)) / rho
+
+
+def _on_side(ink: Ink, centre: Point, at: Point) -> NDArray[np.bool_]:
+    """Which points (N,) of the pencil lie on the same side of a centre as a place."""
+    ahead = (ink.xy - np.array(centre)) @ np.array((at - centre).unit())
+    return np.asarray(ahead > 0.0, dtype=bool)
 
 
 def _off_side(ink: Ink, at: Point, beyond: Point) -> Array:

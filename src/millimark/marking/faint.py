@@ -6,7 +6,6 @@ the answer. What its circle is, is known from its other pieces. Paper millimetre
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -81,19 +80,21 @@ def flat_crossing(picture: Picture, a: Point, b: Point) -> bool:
     that cross at a small angle: too near to it to be traced for themselves."""
     half, up = a.distance(b) / 2.0, (b - a).unit().left()
     middle = (a + b) * 0.5
-    away = np.arange(*_PARTS_MM, _STEP_MM)
     for height in np.arange(*_FLAT, 0.5 / half) * half:
         for at in (middle + up * float(height), middle - up * float(height)):
-            radius = math.hypot(half, float(height))
-            seen = 0
-            for centre in (a, b):
-                for way in (-1.0, 1.0):
-                    turn = (at - centre).angle() + way * away / radius
-                    rows = [picture.along(centre, radius + off, turn)[0] for off in _ON_MM[1:4]]
-                    seen += float(np.mean(np.max(rows, axis=0) > _DARK)) > _PARTED
-            if seen >= _BRANCHES:
+            halves = [_parts_from(picture, c, at, way) for c in (a, b) for way in (-1.0, 1.0)]
+            if sum(halves) >= _BRANCHES:
                 return True
     return False
+
+
+def _parts_from(picture: Picture, centre: Point, at: Point, way: float) -> bool:
+    """Whether pencil runs along the circle about ``centre`` where it has parted, one way on from a
+    place on it, from a line."""
+    radius = at.distance(centre)
+    turn = (at - centre).angle() + way * np.arange(*_PARTS_MM, _STEP_MM) / radius
+    rows = [picture.along(centre, radius + off, turn)[0] for off in _ON_MM[1:4]]
+    return float(np.mean(np.max(rows, axis=0) > _DARK)) > _PARTED
 
 
 def goes_on_past(picture: Picture, centre: Point, other: Point, at: Point) -> bool:

@@ -331,3 +331,10 @@ def _arc_misfit(
     rms = np.sqrt(np.maximum(variance, 0.0) / (4 * radius2))
     tight = radius2 < 2.0**2
     return np.where(good & ~tight, np.minimum(rms, line + 1e-9), np.where(tight, np.inf, line))
+
+
+def closest(one: Piece, other: Piece) -> tuple[float, int, int]:
+    """How near two pieces come to each other, mm, and at which of their points."""
+    gaps = np.hypot(*(one.xy[:, None] - other.xy[None]).transpose(2, 0, 1))
+    i, j = np.unravel_index(int(np.argmin(gaps)), gaps.shape)
+    return float(gaps[i, j]), int(i), int(j)

@@ -26,7 +26,7 @@ DPIS = (150, 200, 300, 600)
 SHEETS = sheets_of_cases()
 QUARTERS = {90.0: cv2.ROTATE_90_CLOCKWISE, 180.0: cv2.ROTATE_180,
             270.0: cv2.ROTATE_90_COUNTERCLOCKWISE}  # fmt: skip
-FEW = [(0.90, 180.0, 200), (1.05, 268.5, 150), (0.97, 90.0, 300)]
+FEW = [(0.90, 180.0, 200), (1.05, 268.5, 150), (0.97, 90.0, 300), (0.97, 180.0, 200)]
 
 
 def wanted():

@@ -91,3 +91,25 @@ def test_short_arcs_across_both_arms_and_at_the_crossing():
         untraced_arc(hand, cut, far)
     hand.line(vertex, vertex + middle.unit() * 75.0)
     assert [m.decision for m in hand.marked(HALVES).marks] == ["awarded", "awarded"]
+
+
+@pytest.mark.parametrize("width", [0.5, 0.7, 1.0])
+def test_a_thick_line_alone_is_no_crossing_of_flat_arcs(width):
+    """Beside the middle of a thick line its own pencil is dark where flat arcs would part from
+    it."""
+    hand = Hand()
+    hand.flat(lambda x, y: abs(x - M.x) < width / 2 and abs(y - M.y) < 50.0, 0.7)
+    hand.line(Point(M.x, M.y - 50), Point(M.x, M.y + 50), 0.7)
+    assert hand.marked(BISECTOR).marks[0].decision == "withheld"
+
+
+@pytest.mark.parametrize("high", [10.0, 14.0, 18.0])
+def test_flat_arcs_along_the_line_are_never_none(high):
+    """Arcs of little more than half of AB part from the line so slowly that none may be traced for
+    itself."""
+    hand = Hand()
+    for up in (-high, high):
+        for centre in (A, B):
+            untraced_arc(hand, centre, Point(M.x, M.y + up), 20.0)
+    hand.line(Point(M.x, M.y - 50), Point(M.x, M.y + 50))
+    assert hand.marked(BISECTOR).marks[0].decision in ("teacher", "awarded")

@@ -28,9 +28,12 @@ _CORNER_OFF_MM = (0.0, -0.5, 0.5)
 """How far off a corner the arcs that made it may be looked for."""
 _FLAT = (0.14, 0.46)
 """How high equal arcs cross that pass for the line between, as shares of half their distance."""
-_PARTS_MM, _PARTED, _BRANCHES = (2.6, 4.4), 0.7, 3
-"""From where to where past such a crossing an arc has parted from the line, mm; it is there if more
-than this share of it is dark, and so many of the four halves have to be."""
+_PARTS_MM, _PARTED, _BRANCHES = (2.6, 6.0), 0.7, 3
+"""From where to where past such a crossing an arc parts from the line, mm; it is there if more than
+this share of it is dark, and so many of the four halves have to be."""
+_CLEAR_MM, _APART_MM = 0.8, 1.2
+"""An arc this far from the middle of the line is clear of the widest pencil; clear for less than
+the second, it has not parted."""
 _DARK, _LEAST_MM = 0.08, 0.8
 """Such an arc is darker than the first above the paper beside it, over the second."""
 
@@ -82,17 +85,21 @@ def flat_crossing(picture: Picture, a: Point, b: Point) -> bool:
     middle = (a + b) * 0.5
     for height in np.arange(*_FLAT, 0.5 / half) * half:
         for at in (middle + up * float(height), middle - up * float(height)):
-            halves = [_parts_from(picture, c, at, way) for c in (a, b) for way in (-1.0, 1.0)]
+            halves = [_parts_from(picture, c, at, up, way) for c in (a, b) for way in (-1.0, 1.0)]
             if sum(halves) >= _BRANCHES:
                 return True
     return False
 
 
-def _parts_from(picture: Picture, centre: Point, at: Point, way: float) -> bool:
-    """Whether pencil runs along the circle about ``centre`` where it has parted, one way on from a
-    place on it, from a line."""
+def _parts_from(picture: Picture, centre: Point, at: Point, along: Point, way: float) -> bool:
+    """Whether pencil runs along the circle about ``centre`` where it is clear of the line ``along``
+    a unit direction through a place on both, one way on from there."""
     radius = at.distance(centre)
     turn = (at - centre).angle() + way * np.arange(*_PARTS_MM, _STEP_MM) / radius
+    x, y = centre.x + radius * np.cos(turn) - at.x, centre.y + radius * np.sin(turn) - at.y
+    turn = turn[np.abs(x * along.y - y * along.x) > _CLEAR_MM]
+    if len(turn) * _STEP_MM < _APART_MM:
+        return False
     rows = [picture.along(centre, radius + off, turn)[0] for off in _ON_MM[1:4]]
     return float(np.mean(np.max(rows, axis=0) > _DARK)) > _PARTED
 

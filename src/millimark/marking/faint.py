@@ -28,12 +28,11 @@ _CORNER_OFF_MM = (0.0, -0.5, 0.5)
 """How far off a corner the arcs that made it may be looked for."""
 _FLAT = (0.14, 0.46)
 """How high equal arcs cross that pass for the line between, as shares of half their distance."""
-_PARTS_MM, _PARTED, _BRANCHES = (2.6, 6.0), 0.7, 3
+_PARTS_MM, _PARTED, _BRANCHES = (2.6, 4.4), 0.7, 3
 """From where to where past such a crossing an arc parts from the line, mm; it is there if more than
 this share of it is dark, and so many of the four halves have to be."""
-_CLEAR_MM, _APART_MM = 0.8, 1.2
-"""An arc this far from the middle of the line is clear of the widest pencil; clear for less than
-the second, it has not parted."""
+_CLEAR_MM = 0.4
+"""An arc nearer to the middle of the line is part of its pencil."""
 _DARK, _LEAST_MM = 0.08, 0.8
 """Such an arc is darker than the first above the paper beside it, over the second."""
 
@@ -55,10 +54,14 @@ class Picture:
 
     def along(self, centre: Point, radius: float, turn: Array) -> tuple[Array, NDArray[np.bool_]]:
         """Darkness at the angles ``turn`` (N,) of a circle, and whether it can be seen there."""
+        return self.at(centre.x + radius * np.cos(turn), centre.y + radius * np.sin(turn))
+
+    def at(self, x: Array, y: Array) -> tuple[Array, NDArray[np.bool_]]:
+        """Darkness at places (N,), and whether it can be seen there."""
         k = self.pencil.shape[1] / (self.frame[2] - self.frame[0])
         height, width = self.pencil.shape
-        columns = np.round((centre.x + radius * np.cos(turn) - self.frame[0]) * k).astype(int)
-        rows = np.round((centre.y + radius * np.sin(turn) - self.frame[1]) * k).astype(int)
+        columns = np.round((x - self.frame[0]) * k).astype(int)
+        rows = np.round((y - self.frame[1]) * k).astype(int)
         there = (columns >= 0) & (columns < width) & (rows >= 0) & (rows < height)
         at = np.clip(rows, 0, height - 1), np.clip(columns, 0, width - 1)
         dark = np.where(there, self.pencil[at], 0.0).astype(np.float64)
@@ -92,16 +95,16 @@ def flat_crossing(picture: Picture, a: Point, b: Point) -> bool:
 
 
 def _parts_from(picture: Picture, centre: Point, at: Point, along: Point, way: float) -> bool:
-    """Whether pencil runs along the circle about ``centre`` where it is clear of the line ``along``
-    a unit direction through a place on both, one way on from there."""
+    """Whether pencil runs along the circle about ``centre`` one way on from a place on it, so far
+    beside the line ``along`` a unit direction that at that place the paper there is clear."""
     radius = at.distance(centre)
     turn = (at - centre).angle() + way * np.arange(*_PARTS_MM, _STEP_MM) / radius
     x, y = centre.x + radius * np.cos(turn) - at.x, centre.y + radius * np.sin(turn) - at.y
-    turn = turn[np.abs(x * along.y - y * along.x) > _CLEAR_MM]
-    if len(turn) * _STEP_MM < _APART_MM:
-        return False
-    rows = [picture.along(centre, radius + off, turn)[0] for off in _ON_MM[1:4]]
-    return float(np.mean(np.max(rows, axis=0) > _DARK)) > _PARTED
+    off = x * along.y - y * along.x
+    rows = [picture.along(centre, radius + v, turn)[0] for v in _ON_MM[1:4]]
+    waist, _ = picture.at(at.x + off * along.y, at.y - off * along.x)
+    parted = (np.abs(off) > _CLEAR_MM) & (np.max(rows, axis=0) > waist + _DARK)
+    return float(np.mean(parted)) > _PARTED
 
 
 def goes_on_past(picture: Picture, centre: Point, other: Point, at: Point) -> bool:

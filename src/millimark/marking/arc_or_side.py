@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from millimark.marking.corners import NEAR_MM
 from millimark.marking.ink import Array, Ink, closest
+from millimark.marking.through import line_through
 from millimark.plane.point import Point
 
 _SIDE_MM, _MEET_MM, _OWN_MM = 12.0, 2.0, 5.0
@@ -123,8 +124,7 @@ def _off_side(ink: Ink, at: Point, beyond: Point) -> Array:
         chord = piece.xy[-1] - piece.xy[0]
         level = abs(float(chord @ np.array(beyond))) > _RULED_LEVEL * float(np.hypot(*chord))
         if piece.length >= _SIDE_MM and level and math.dist(nearest, at) < NEAR_MM:
-            end = piece.xy.mean(axis=0)
-            way = np.linalg.svd(piece.xy - end, full_matrices=False)[2][0]
+            end, way = line_through(piece.xy)
     v = ink.xy - end
     off: Array = np.abs(v[:, 0] * way[1] - v[:, 1] * way[0])
     return off

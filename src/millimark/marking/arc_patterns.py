@@ -22,6 +22,7 @@ from millimark.marking.expected import Box
 from millimark.marking.findings import EvidenceFinding
 from millimark.marking.ink import Array, Ink
 from millimark.marking.scene import Scene
+from millimark.marking.through import line_through
 from millimark.marking.verdict import RANK, Verdict
 from millimark.plane.point import Point
 from millimark.working.acts import ArcEvidence, ArcPattern, Needle
@@ -182,8 +183,7 @@ def loose_crossing(scene: Scene, known: frozenset[int]) -> bool:
 
 def _on_or_past(xy: Array, at: Array) -> bool:
     """Whether a place lies on a line's points (N, 2), or on its course just past its ends."""
-    middle = xy.mean(axis=0)
-    way = np.linalg.svd(xy - middle, full_matrices=False)[2][0]
+    middle, way = line_through(xy)
     t, v = (xy - middle) @ way, at - middle
     off, along = abs(float(v[0] * way[1] - v[1] * way[0])), float(v @ way)
     low, high = float(t.min()) - _JUST_PAST_MM, float(t.max()) + _JUST_PAST_MM

@@ -15,6 +15,7 @@ from itertools import combinations
 import numpy as np
 
 from millimark.marking.ink import STEP_MM, Array, Ink
+from millimark.marking.through import line_through
 
 END_MM = 0.6
 """What is left out at the end of a stroke, mm."""
@@ -78,8 +79,7 @@ def _course(xy: Array) -> _Course | None:
     if len(xy) <= last:
         return None
     part = xy[first : last + 1]
-    middle = part.mean(axis=0)
-    way = np.linalg.svd(part - middle, full_matrices=False)[2][0]
+    middle, way = line_through(part)
     way = way if float(way @ (part[0] - part[-1])) > 0.0 else -way
     on_course = middle + way * float((xy[0] - middle) @ way)
     return on_course, way

@@ -16,6 +16,7 @@ import numpy as np
 from millimark.marking.findings import ElementFinding, EvidenceFinding
 from millimark.marking.ink import Array, Ink
 from millimark.marking.matching import Matching
+from millimark.marking.through import line_through
 
 _PARALLEL = math.radians(5.0)
 _LEAST_MM, _REACH_MM = 6.0, 24.0
@@ -52,8 +53,7 @@ def with_hatching(
 def is_hatch_edge(ink: Ink, pieces: Sequence[int]) -> bool:
     """Whether the line made of these pieces differs in nothing from hatching beside it."""
     at = np.concatenate([np.arange(ink.first[k], ink.first[k + 1]) for k in pieces])
-    middle = ink.xy[at].mean(axis=0)
-    along: Array = np.linalg.svd(ink.xy[at] - middle, full_matrices=False)[2][0]
+    middle, along = line_through(ink.xy[at])
     place = (ink.xy - middle) @ along
     off = (ink.xy - middle) @ np.array([-along[1], along[0]])
     own = (float(place[at].min()), float(place[at].max()))

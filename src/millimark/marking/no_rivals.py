@@ -12,7 +12,8 @@ import numpy as np
 
 from millimark.marking.arc_crossings import passes_one
 from millimark.marking.candidates import Candidate, Roles
-from millimark.marking.ink import Array, Ink
+from millimark.marking.ink import Ink
+from millimark.marking.through import line_through
 from millimark.plane.point import Point
 
 _AS_STROKE = math.cos(math.radians(9.0))
@@ -29,14 +30,14 @@ def hangs_on(ink: Ink, roles: Roles, rival: Candidate, main: Candidate) -> bool:
         return False
     if passes_one(ink, rival.pieces, roles.crossings):
         return False
-    strokes = np.array([_way(ink.pieces[k].xy) for k in sorted(roles.hatch)])
-    return bool((np.abs(strokes @ _way(ink.points(rival.pieces))) > _AS_STROKE).any())
+    strokes = np.array([line_through(ink.pieces[k].xy)[1] for k in sorted(roles.hatch)])
+    return bool((np.abs(strokes @ line_through(ink.points(rival.pieces))[1]) > _AS_STROKE).any())
 
 
 def joins_given(ink: Ink, line: Sequence[int], given: Collection[Point]) -> bool:
     """Whether the pieces are a line that joins two of the given points."""
     xy = ink.points(line)
-    middle, way = xy.mean(axis=0), _way(xy)
+    middle, way = line_through(xy)
     along = (xy - middle) @ way
     low, high = float(along.min()), float(along.max())
     on = []
@@ -50,9 +51,3 @@ def joins_given(ink: Ink, line: Sequence[int], given: Collection[Point]) -> bool
         for a, b in combinations(on, 2)
         if abs(a - b) > _PAST_MM
     )
-
-
-def _way(xy: Array) -> Array:
-    """The direction of points (N, 2) along a line."""
-    way: Array = np.linalg.svd(xy - xy.mean(axis=0), full_matrices=False)[2][0]
-    return way

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from millimark.marking.ink import Array, Ink, Piece
-from millimark.marking.stray_ends import circle_through
+from millimark.marking.through import circle_through
 
 _LONG_MM = 25.0
 """A shorter arc does not say where the rest of its circle is, mm."""

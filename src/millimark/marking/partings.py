@@ -13,6 +13,7 @@ from dataclasses import replace
 import numpy as np
 
 from millimark.marking.ink import STEP_MM, Array, Piece
+from millimark.marking.through import line_through
 
 _LONG_MM, _LEAST_MM = 24.0, 8.0
 """A shorter piece is not looked at, and none is cut off that is shorter than the second, mm."""
@@ -45,8 +46,7 @@ def _bend(piece: Piece) -> int | None:
     if piece.shape == "loose" or piece.length < _LONG_MM or turned:
         return None
     xy = piece.xy
-    centre = xy.mean(axis=0)
-    along = np.linalg.svd(xy - centre, full_matrices=False)[2][0]
+    centre, along = line_through(xy)
     t, u = (xy - centre) @ along, (xy - centre) @ np.array([-along[1], along[0]])
     smooth = float(np.std(u - np.polyval(np.polyfit(t, u, 2), t)))
     if smooth < _BENT_MM:

@@ -13,6 +13,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from millimark.marking.ink import STEP_MM, Array, Piece
+from millimark.marking.through import circle_through, line_through
 
 _LONG_MM = 30.0
 """A shorter line does not say where its ends should be, mm."""
@@ -105,8 +106,7 @@ def _runs_on(at: Array, ahead: Array, other: Piece) -> bool:
 def _off_line(course: Array, xy: Array) -> Array | None:
     """Distances (N,) of points from a course (M, 2), carried on as a line that may bend a little;
     None where the course is not steady."""
-    centre = course.mean(axis=0)
-    along = np.linalg.svd(course - centre, full_matrices=False)[2][0]
+    centre, along = line_through(course)
     frame = np.column_stack((along, [-along[1], along[0]]))
     t, u = ((course - centre) @ frame).T
     bend = np.polyfit(t, u, 2)
@@ -127,8 +127,7 @@ def _stray(xy: Array, others: Sequence[Array]) -> int:
     """Number of points at the start of a straight piece (N, 2) that are no part of its line."""
     n = len(xy)
     middle = xy[round(_MIDDLE * n) : n - round(_MIDDLE * n)]
-    centre = middle.mean(axis=0)
-    along = np.linalg.svd(middle - centre, full_matrices=False)[2][0]
+    centre, along = line_through(middle)
     across = np.array([-along[1], along[0]])
     off = np.abs((xy - centre) @ across)
     limit = max(_AWAY_MM, _TIMES * float(np.sqrt((((middle - centre) @ across) ** 2).mean())))
@@ -176,15 +175,3 @@ def _hook(xy: Array, others: Sequence[Array], most: int, last: int) -> int:
     ahead_mm = turns * np.sign(turn) * radius
     taken_over = (ahead_mm > 0.0) & (ahead_mm < abs(turn) * radius + _GAP_MM)
     return count if taken_over.sum() * STEP_MM >= _LEAST_ON_MM else 0
-
-
-def circle_through(xy: Array) -> tuple[Array, float, float]:
-    """Centre, radius and rms of the algebraic circle (Kåsa 1976) through points (N, 2)."""
-    middle = xy.mean(axis=0)
-    v = xy - middle
-    terms = np.column_stack((2.0 * v, np.ones(len(v))))
-    x, y, c = np.linalg.lstsq(terms, (v * v).sum(axis=1), rcond=None)[0]
-    radius = float(np.sqrt(max(c + x * x + y * y, 0.0)))
-    centre: Array = middle + np.array([x, y])
-    rms = float(np.sqrt(((np.hypot(*(xy - centre).T) - radius) ** 2).mean()))
-    return centre, radius, rms

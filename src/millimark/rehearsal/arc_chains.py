@@ -13,7 +13,7 @@ import numpy as np
 
 from millimark.plane.point import Point
 from millimark.rehearsal.near import distance_to_points
-from millimark.rehearsal.pencil import PencilStroke, loose_ends, resampled
+from millimark.rehearsal.pencil import PencilStroke, past_ends, resampled
 from millimark.working.acts import ArcMeeting, ArcPattern, LineCut, Needle
 
 LIMIT = 2.0
@@ -23,9 +23,6 @@ ONE_OPENING = 1.0
 """mm: arcs about a place whose openings lie closer together are of one opening."""
 OF_THE_PATTERN = 5.0
 """mm: a crossing this near to a needle is its place."""
-
-ALL_ROUND = 20.0
-"""mm that a whole circle runs past a place on it."""
 
 Group = tuple[PencilStroke, ...]
 Chosen = tuple[tuple[Needle, Point, Group], ...]
@@ -205,6 +202,6 @@ def _past(group: Sequence[PencilStroke], at: Point) -> float:
         xy = resampled(stroke.xy, 0.1)
         gap = distance_to_points(xy, np.array([at]))
         k = int(np.argmin(gap))
-        ends = float(np.hypot(*(loose_ends(stroke) - xy[k]).T).min(initial=ALL_ROUND))
+        ends = past_ends(xy[k], stroke)
         best = max(best, ends if ends > 0.0 else -float(gap[k]))
     return best

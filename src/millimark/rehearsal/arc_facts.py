@@ -15,7 +15,7 @@ import numpy as np
 from millimark.plane.point import Point
 from millimark.rehearsal.arc_chains import pattern_slack
 from millimark.rehearsal.near import distance_to_points
-from millimark.rehearsal.pencil import PencilStroke, Xy, loose_ends, resampled
+from millimark.rehearsal.pencil import PencilStroke, Xy, past_ends, resampled
 from millimark.working.acts import ArcEvidence
 
 
@@ -29,8 +29,6 @@ class EvidenceFacts:
     slack_mm: float | None
 
 
-ALL_ROUND = 20.0
-"""mm: how far two whole circles run past their crossing; arcs do so for less."""
 CENTRE_LIMIT = RADIUS_LIMIT = 2.0
 """mm: needle within, radii equal within."""
 
@@ -106,8 +104,7 @@ def _overshoot(s: PencilStroke, t: PencilStroke, a: Xy, b: Xy, side: float) -> f
     gap = float(near[k])
     if gap > 0.2:
         return -gap
-    ends = np.concatenate((loose_ends(s), loose_ends(t)))
-    return float(np.hypot(*(ends - s.xy[k]).T).min(initial=ALL_ROUND))
+    return past_ends(s.xy[k], s, t)
 
 
 def _arm_arcs(arcs: Sequence[PencilStroke], vertex: Xy, b: Xy, c: Xy) -> float | None:

@@ -97,7 +97,17 @@ CLOSED_MM = 5.0
 """An arc many times as long whose ends lie closer together is a whole circle."""
 
 
-def loose_ends(stroke: PencilStroke) -> Xy:
+ALL_ROUND = 20.0
+"""mm: how far a whole circle runs on past a place on it; arcs do so for less."""
+
+
+def past_ends(at: Xy, *strokes: PencilStroke) -> float:
+    """How far, mm, a place (2,) on strokes is from the nearest of their ends."""
+    ends = np.concatenate([_loose_ends(stroke) for stroke in strokes])
+    return float(np.hypot(*(ends - at).T).min(initial=ALL_ROUND))
+
+
+def _loose_ends(stroke: PencilStroke) -> Xy:
     """The two ends of a stroke (2, 2); (0, 2) for a whole circle, which has none."""
     ends = stroke.xy[[0, -1]]
     closed = stroke.length > 5 * CLOSED_MM and np.hypot(*(ends[1] - ends[0])) < CLOSED_MM

@@ -16,7 +16,7 @@ from millimark.rehearsal.answering import answer
 from millimark.rehearsal.arc_spans import PAST, Crossed, drawn_pieces
 from millimark.rehearsal.faults import Fault
 from millimark.rehearsal.hands import CAREFUL, SHAKY, Hand, Pupil, invent
-from millimark.rehearsal.pencil import PencilStroke, loose_ends
+from millimark.rehearsal.pencil import ALL_ROUND, PencilStroke, past_ends
 from millimark.rehearsal.setting import Setting, set_out
 from millimark.rehearsal.truth import question_truth
 
@@ -91,7 +91,7 @@ def test_a_whole_circle_has_no_ends_and_is_drawn_once():
     roomy = replace(setting, frame=(-100.0, -100.0, 300.0, 300.0))
     drawn = arcs(roomy, replace(CAREFUL, circles=True), 3)
     assert len(drawn) == 2  # about A and about B
-    assert all(len(loose_ends(s)) == 0 for s in drawn)
+    assert all(past_ends(s.xy[len(s.xy) // 2], s) == ALL_ROUND for s in drawn)
     pupil = Pupil("Nobody Real", replace(CAREFUL, circles=True), False, "hatch")
     done = answer(roomy, pupil, [], np.random.default_rng(3))
     evidence = question_truth(roomy, done, 1.0)["evidence"]

@@ -21,7 +21,8 @@ from millimark.marking.ink import STEP_MM, Array
 from millimark.plane.curves import Arc, Curve
 from millimark.plane.point import Point
 
-_TREND_MM = 4.0
+TREND_MM = 4.0
+"""The trend of a line at its end is read over this length, mm."""
 _BENT_MM, _NO_TREND_MM = 0.03, 0.12
 """Scatter about a straight trend, rms mm, from which a bent one is tried, and about either from
 which there is none."""
@@ -66,7 +67,7 @@ def extreme(
 
 def _at_ends(d: Deviation) -> list[tuple[float, int]]:
     """(deviation, index) at the loose ends of a piece: its trend carried over what was cut off."""
-    n = round(_TREND_MM / STEP_MM)
+    n = round(TREND_MM / STEP_MM)
     if len(d.off) < n:
         return []
     found = []
@@ -121,7 +122,7 @@ def extreme_sigma(
 def _sticks_out(c: Course) -> float:
     """How far the worst point of a course lies from its smooth course, mm, beyond the waves that
     the hand has elsewhere; 0 for short courses."""
-    if len(c.u) * STEP_MM < _TREND_MM:
+    if len(c.u) * STEP_MM < TREND_MM:
         return 0.0
     left = np.abs(c.u - smooth(c))
     usual = 1.4826 * float(np.median(left))
@@ -130,7 +131,7 @@ def _sticks_out(c: Course) -> float:
 
 def _waves(course: tuple[Course, ...]) -> float:
     """Rms mm of what a smooth course leaves; 0 for lines too short to have waves."""
-    left = [c.u - smooth(c) for c in course if len(c.u) * STEP_MM >= _TREND_MM]
+    left = [c.u - smooth(c) for c in course if len(c.u) * STEP_MM >= TREND_MM]
     return float(np.sqrt(np.mean(np.concatenate(left) ** 2))) if left else 0.0
 
 

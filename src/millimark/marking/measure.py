@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from millimark.loci.conditions import RegularIn, RegularOn, Tangents, TriangleOn
+from millimark.marking.beside_outline import without_hatched_ends, without_hatching
 from millimark.marking.companions import goes_on_from
 from millimark.marking.courses import courses, roughness
 from millimark.marking.coverage import (
@@ -79,13 +80,12 @@ def measure(
     course = courses(ink, found, targets, ground.frame)
     shaky = not hatched and wanted.element.kind != "path" and roughness(course) > STEADY_MM
     scraps = _scraps(ink, found, shaky) | _elsewhere(ink, found, needed)
+    shape = _shape(ink, wanted, found, targets)
+    if hatched:
+        drawn = _outline(ink, wanted, found, shape, ground, drawn)
     own = tuple(d for d, k in zip(drawn, found.pieces, strict=True) if k in found.own)
     tips = profile[len(found.pieces) :]
     line = tuple(d for d, k in zip(drawn, found.pieces, strict=True) if k not in scraps)
-    shape = _shape(ink, wanted, found, targets)
-    if hatched and len(shape.drawn) == 1 and wanted.element.kind != "path":
-        line = on_own_curve(line, shape.drawn[0], ground.frame)
-        own = on_own_curve(own, shape.drawn[0], ground.frame)
     line += tips
     worst, where = extreme(line, None)
     worst_sigma, excess = extreme_sigma(line, own + tips, worst, where, course, sigma)
@@ -226,6 +226,23 @@ def _nearest_offset(curves: list[Curve], xy: Array, frame: Box, bounded: bool) -
         u = offset_from(curve, xy, frame) if bounded else seen_from(curve, xy, frame)[0]
         best = np.where(np.abs(u) < np.abs(best), u, best)
     return best
+
+
+def _outline(
+    ink: Ink,
+    wanted: Wanted,
+    found: Match,
+    shape: _Shape,
+    ground: Ground,
+    drawn: tuple[Deviation, ...],
+) -> tuple[Deviation, ...]:
+    """The profiles of the pieces ``drawn`` without what is hatching rather than the line."""
+    free = ground.free or (np.zeros((0, 2)), np.zeros((0, 2)))
+    if len(shape.drawn) == 1 and wanted.element.kind != "path":
+        own = shape.drawn[0]
+        drawn = on_own_curve(drawn, own, ground.frame)
+        drawn = without_hatched_ends(drawn, own, ground.frame, free)
+    return without_hatching(drawn, [ink.pieces[k].stroke for k in found.pieces], free)
 
 
 def _undisturbed(off: Array, sigma: Array) -> Array:

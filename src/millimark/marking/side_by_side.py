@@ -15,12 +15,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from millimark.marking.expected import Box
+from millimark.marking.extremes import TREND_MM
 from millimark.marking.findings import Deviation
+from millimark.marking.ink import STEP_MM
 from millimark.marking.targets import seen_from
 from millimark.plane.curves import Curve
 
-_ON_MM, _OFF_MM = 0.35, 0.5
+_ON_MM, OFF_MM = 0.35, 0.5
 """Pencil this near to the pupil's own curve is on it, pencil further off than the second is not."""
+_NEARER_MM = 0.35
+"""Of two strokes the one that lies so much nearer to the curve is the line."""
 _BESIDE_MM = 1.0
 """Places along the curve that differ by less are beside each other, mm."""
 _MOSTLY = 0.6
@@ -29,32 +33,42 @@ _MOSTLY = 0.6
 
 def on_own_curve(profile: Sequence[Deviation], own: Curve, frame: Box) -> tuple[Deviation, ...]:
     """The profiles without the points that lie off the ``own`` line or circle where other pencil
-    lies on it (also that of the same piece: a circle's end beside its beginning); as they are where
-    most of the pencil does not fit it."""
-    seen = [seen_from(own, d.xy, frame)[:2] for d in profile]
-    on = [np.abs(u) < _ON_MM for u, _ in seen]
-    total = sum(map(len, on))
-    if not total or sum(map(np.sum, on)) < _MOSTLY * total:
+    lies nearer to it (also that of the same piece: a circle's end beside its beginning); as they
+    are where most of the pencil does not fit it."""
+    if not fits(profile, own, frame):
         return tuple(profile)
-    known = np.concatenate([t[there] for (_, t), there in zip(seen, on, strict=True)])
+    seen = [seen_from(own, d.xy, frame)[:2] for d in profile]
+    off = np.abs(np.concatenate([u for u, _ in seen]))
+    place = np.concatenate([t for _, t in seen])
+    order = np.argsort(place)
+    place, off = place[order], off[order]
     kept = []
     for d, (u, t) in zip(profile, seen, strict=True):
-        doubled = (np.abs(u) > _OFF_MM) & _beside(t, known)
-        kept.append(_without(d, doubled) if doubled.any() else d)
+        nearest = _nearest(t, place, off)
+        doubled = (np.abs(u) > OFF_MM) & (nearest < np.maximum(_ON_MM, np.abs(u) - _NEARER_MM))
+        kept.append(without(d, doubled) if doubled.any() else d)
     return tuple(kept)
 
 
-def _beside(t: NDArray[np.float64], others: NDArray[np.float64]) -> NDArray[np.bool_]:
-    """Which places (N,) have one of the others (M,) beside them."""
-    if not len(others):
-        return np.zeros(len(t), dtype=bool)
-    others = np.sort(others)
-    at = np.searchsorted(others, t)
-    before = np.abs(t - others[np.maximum(at - 1, 0)])
-    after = np.abs(t - others[np.minimum(at, len(others) - 1)])
-    return np.minimum(before, after) < _BESIDE_MM
+def fits(profile: Sequence[Deviation], own: Curve, frame: Box) -> bool:
+    """Whether most of a line's pencil lies on its ``own`` line or circle: the hand's is none."""
+    xy = np.concatenate([d.xy for d in profile]) if profile else np.zeros((0, 2))
+    return len(xy) > 0 and bool((np.abs(seen_from(own, xy, frame)[0]) < _ON_MM).mean() >= _MOSTLY)
 
 
-def _without(d: Deviation, doubled: NDArray[np.bool_]) -> Deviation:
-    loose = (d.loose[0] and not doubled[0], d.loose[1] and not doubled[-1])
+def _nearest(
+    t: NDArray[np.float64], place: NDArray[np.float64], off: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """The least distance ``off`` (M,) from the curve beside each of the places (N,), of pencil that
+    lies at the sorted ``place`` (M,) along it."""
+    first, last = np.searchsorted(place, t - _BESIDE_MM), np.searchsorted(place, t + _BESIDE_MM)
+    least = [off[a:b].min(initial=np.inf) for a, b in zip(first, last, strict=True)]
+    return np.array(least)
+
+
+def without(d: Deviation, doubled: NDArray[np.bool_]) -> Deviation:
+    """A profile without some of its points (N,): an end near which any are missing tells nothing
+    of how the line goes on."""
+    near = round(TREND_MM / STEP_MM)
+    loose = (d.loose[0] and not doubled[:near].any(), d.loose[1] and not doubled[-near:].any())
     return replace(d, xy=d.xy[~doubled], off=d.off[~doubled], loose=loose)

@@ -1,0 +1,127 @@
+"""Hatching that is traced as part of the outline it fills.
+
+A stroke of hatching that ends on an outline at a small angle may be traced on along it, and then
+serves as a piece of it; or the outline's end runs on into the stroke. Either runs as the hatching
+about it does. The first is told by the outline itself, a longer stroke beside it, further off than
+a line that was gone over twice; the second by the line or circle of the rest. Paper millimetres.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.spatial import cKDTree
+
+from millimark.marking.doubled import BESIDE_MM
+from millimark.marking.expected import Box
+from millimark.marking.findings import Deviation
+from millimark.marking.ink import Array, tangents
+from millimark.marking.side_by_side import OFF_MM, fits, without
+from millimark.marking.targets import seen_from
+from millimark.plane.curves import Curve
+
+_FURTHEST_MM, _ALONG = 5.0, math.cos(math.radians(30.0))
+"""The outline runs no further off, and turned from the stroke by less."""
+_MEETS_MM = 0.3
+"""Nearer than this the stroke has reached the outline."""
+_TURNED, _HALF = math.cos(math.radians(4.0)), 0.5
+"""An end that leaves its line with a greater turn may be a stroke of hatching, if this share of it
+runs as that does."""
+_ABOUT_MM, _AS_STROKE, _SHARE, _FEW = 8.0, math.sin(math.radians(8.0)), 0.25, 20
+"""So much of the pencil within the first, of so many points at least, turns from a stroke of
+hatching by less than the second."""
+
+
+def without_hatching(
+    profile: Sequence[Deviation], strokes: Sequence[int], free: tuple[Array, Array]
+) -> tuple[Deviation, ...]:
+    """The profiles of a line's pieces, of the pen ``strokes`` given, without what is hatching
+    beside a longer stroke. ``free``: points and unit tangents (N, 2) of the pencil about it."""
+    length: Mapping[int, int] = {
+        s: sum(len(d.off) for d, of in zip(profile, strokes, strict=True) if of == s)
+        for s in strokes
+    }
+    if len(length) < 2 or not len(free[0]):
+        return tuple(profile)
+    about = cKDTree(free[0])
+    kept = []
+    for d, stroke in zip(profile, strokes, strict=True):
+        longer = [
+            other
+            for other, of in zip(profile, strokes, strict=True)
+            if length[of] > length[stroke] and len(other.off) > 1
+        ]
+        if not longer or len(d.off) < 2:
+            kept.append(d)
+            continue
+        gap, turned = _gaps(d.xy, [other.xy for other in longer])
+        way = tangents(d.xy)
+        apart = (gap > BESIDE_MM) & (gap < _FURTHEST_MM) & turned
+        apart &= _as_hatching(d.xy, way, about, free[1]) if apart.any() else apart
+        kept.append(without(d, _grown(apart, gap > _MEETS_MM)) if apart.any() else d)
+    return tuple(kept)
+
+
+def without_hatched_ends(
+    profile: Sequence[Deviation], own: Curve, frame: Box, free: tuple[Array, Array]
+) -> tuple[Deviation, ...]:
+    """The profiles of pencil that fits its ``own`` line or circle, without the ends that leave it
+    along the hatching about them; as they are where most of the pencil does not fit it."""
+    if not len(free[0]) or not fits(profile, own, frame):
+        return tuple(profile)
+    about = cKDTree(free[0])
+    kept = []
+    for d in profile:
+        if len(d.off) < 2:
+            kept.append(d)
+            continue
+        u, _, along = seen_from(own, d.xy, frame)
+        way = tangents(d.xy)
+        away = np.abs(u) > OFF_MM
+        turned = np.abs((way * along).sum(axis=1)) < _TURNED
+        if (away & turned).any():
+            away &= _as_hatching(d.xy, way, about, free[1])
+        left = _at_an_end(np.abs(u) > _MEETS_MM, away, turned)
+        kept.append(without(d, left) if left.any() else d)
+    return tuple(kept)
+
+
+def _at_an_end(
+    within: NDArray[np.bool_], mostly: NDArray[np.bool_], partly: NDArray[np.bool_]
+) -> NDArray[np.bool_]:
+    """The runs of ``within`` (N,) at either end that hold at least half ``mostly``, and some of the
+    others."""
+    found = np.zeros(len(within), dtype=bool)
+    for flip in (slice(None), slice(None, None, -1)):
+        run = int(np.argmin(within[flip])) if not within.all() else len(within)
+        if run and mostly[flip][:run].mean() >= _HALF and (mostly & partly)[flip][:run].any():
+            found[flip][:run] = True
+    return found
+
+
+def _gaps(xy: Array, others: Sequence[Array]) -> tuple[Array, NDArray[np.bool_]]:
+    """Distance (N,) of points from the nearest of other strokes, and whether that runs along with
+    them there."""
+    places = np.concatenate(others)
+    along = np.concatenate([tangents(other) for other in others])
+    gap, at = cKDTree(places).query(xy)
+    return gap, np.abs((along[at] * tangents(xy)).sum(axis=1)) > _ALONG
+
+
+def _as_hatching(xy: Array, way: Array, about: cKDTree, tangent: Array) -> NDArray[np.bool_]:
+    """Which points (N, 2) of a stroke run as much of the pencil about them does."""
+    found = np.zeros(len(xy), dtype=bool)
+    for i, near in enumerate(about.query_ball_point(xy, _ABOUT_MM)):
+        if len(near) >= _FEW:
+            across = np.array([-way[i, 1], way[i, 0]])
+            found[i] = float(np.mean(np.abs(tangent[near] @ across) < _AS_STROKE)) > _SHARE
+    return found
+
+
+def _grown(seed: NDArray[np.bool_], within: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """The runs of ``within`` (N,) that hold a point of ``seed``."""
+    runs = np.cumsum(np.diff(within.astype(int), prepend=0) == 1) * within
+    return np.isin(runs, np.unique(runs[seed & within])) & within

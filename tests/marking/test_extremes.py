@@ -13,8 +13,8 @@ from millimark.loci.answer import Element
 from millimark.loci.conditions import AtDistance, PointOf
 from millimark.marking import results
 from millimark.marking.expected import Wanted
-from millimark.marking.extremes import overrun
-from millimark.marking.findings import Script
+from millimark.marking.extremes import chained, extreme, overrun
+from millimark.marking.findings import Deviation, Script
 from millimark.plane.curves import Arc
 from millimark.plane.point import Point
 
@@ -89,3 +89,21 @@ def test_a_whole_circle_has_no_end_to_run_past():
         Element("circle", "arc", ABOUT_A, (circle,), (circle,)), (circle,), (circle,), 0.0
     )
     assert overrun(xy, wanted) == 0.0
+
+
+def piece(first: float, last: float, loose: tuple[bool, bool] = (False, False)) -> Deviation:
+    """A piece along x that rises by half a millimetre a millimetre to its peak at x = 20."""
+    x = np.arange(first, last, 0.4)
+    return Deviation(np.column_stack((x, 0 * x)), 5.0 - 0.5 * np.abs(x - 20.0), loose)
+
+
+def test_a_peak_where_one_piece_of_a_stroke_ends_and_the_next_begins():
+    """Each by itself holds less of it: a freehand line is cut at its bends."""
+    one, two = piece(10.0, 20.2), piece(20.2, 30.0)
+    assert extreme((one, two), None)[0] < 4.7
+    assert extreme(chained({3: one, 4: two}), None)[0] > 4.7
+
+
+def test_pieces_that_do_not_follow_each_other_stay_apart():
+    one, two, far = piece(10.0, 19.0), piece(20.2, 30.0), piece(30.0, 34.0, (True, False))
+    assert len(chained({3: one, 4: two, 5: far})) == 3

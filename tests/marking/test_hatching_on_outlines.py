@@ -8,12 +8,14 @@ import math
 
 import numpy as np
 import pytest
-from tests.marking.pupil import Hand, on_paper, question, region
+from tests.marking.pupil import FRAME, Hand, on_paper, question, region
 
 from millimark.loci.conditions import Distance, PointOf
 from millimark.loci.figure import Figure
 from millimark.marking.beside_outline import without_hatching
 from millimark.marking.findings import Deviation
+from millimark.marking.side_by_side import on_own_curve
+from millimark.plane.curves import Arc
 from millimark.plane.point import Point
 
 FIGURE = Figure({"A": Point(0, 0)})
@@ -62,6 +64,22 @@ def test_an_outline_traced_on_along_a_stroke(sagitta):
     hand.path(np.concatenate((round_to(-130.0, 135.0 - half), stroke[:45])))
     hatched(hand)
     assert worst(hand) < 0.6
+
+
+@pytest.mark.parametrize(("waver", "kept_mm"), [(0.05, 0.5), (0.28, 7.7)])
+def test_what_the_compasses_drew_turns_off_along_no_line(waver, kept_mm):
+    """Where the circle ends on another line of the answer, it is traced on along that; a hand's own
+    circle may run so."""
+    radius = R + waver * np.sign(np.sin(np.arange(320) / 3.0))
+    circle = round_to(-150.0, 40.0)
+    circle = np.column_stack([np.interp(np.linspace(0, 79, 320), range(80), v) for v in circle.T])
+    circle = np.array(A) + (circle - np.array(A)) * (radius / R)[:, None]
+    turn = math.radians(40.0 + 90.0 - 30.0)
+    tail = circle[-1] + np.outer(np.arange(0.4, 14.0, 0.4), (math.cos(turn), math.sin(turn)))
+    xy = np.concatenate((circle, tail))
+    off = np.hypot(*(xy - np.array(A)).T) - R
+    (kept,) = on_own_curve([Deviation(xy, off)], Arc(A, R), FRAME)
+    assert np.abs(kept.off).max() == pytest.approx(kept_mm, abs=0.2)
 
 
 def test_an_end_that_leaves_the_circle_across_the_hatching_counts():

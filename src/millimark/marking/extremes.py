@@ -8,6 +8,7 @@ beside the line (a second line over it, the edge of hatching) belongs to it.
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 
 import numpy as np
 from numpy.typing import NDArray
@@ -35,6 +36,8 @@ _DOUBT_SHARE = 0.6
 """What pencil that may not belong to the line adds, as a share of how far it sticks out."""
 _USUAL = 3.0
 """Waves within this many of their usual sizes are the hand's."""
+_NEXT_MM = 2.0 * STEP_MM
+"""The next piece of a stroke begins nearer than this to the last one's end, mm."""
 _OVERRUN_MM = 2.0
 """A line may run this far past the end of its locus and still be on it, as an overlay shows it:
 common practice, no source."""
@@ -63,6 +66,27 @@ def extreme(
         if value > worst or where is None:
             worst, where = value, Point(float(d.xy[i, 0]), float(d.xy[i, 1]))
     return worst, where
+
+
+def chained(profile: Mapping[int, Deviation]) -> tuple[Deviation, ...]:
+    """The profiles by piece, of one line, with those made one that follow each other in one stroke:
+    an extreme may lie where a piece ends and the next one begins."""
+    found: list[Deviation] = []
+    for _, d in sorted(profile.items()):
+        last = found[-1] if found else None
+        if last is None or not _follows(last, d):
+            found.append(d)
+            continue
+        xy, off = np.concatenate((last.xy, d.xy)), np.concatenate((last.off, d.off))
+        found[-1] = Deviation(xy, off, (last.loose[0], d.loose[1]))
+    return tuple(found)
+
+
+def _follows(last: Deviation, d: Deviation) -> bool:
+    """Whether the pencil of one profile goes on as the next one's."""
+    if not len(last.xy) or not len(d.xy) or last.loose[1] or d.loose[0]:
+        return False
+    return math.dist(last.xy[-1], d.xy[0]) < _NEXT_MM
 
 
 def _at_ends(d: Deviation) -> list[tuple[float, int]]:

@@ -27,7 +27,7 @@ from millimark.marking.coverage import (
 )
 from millimark.marking.ends import corners, ends_of
 from millimark.marking.expected import Box, Wanted, clipped_samples
-from millimark.marking.extremes import extreme, extreme_sigma, overrun
+from millimark.marking.extremes import chained, extreme, extreme_sigma, overrun
 from millimark.marking.findings import STEADY_MM, Deviation, ElementFinding
 from millimark.marking.ink import STEP_MM, Array, Ink
 from millimark.marking.matching import Match
@@ -83,9 +83,10 @@ def measure(
     shape = _shape(ink, wanted, found, targets)
     if hatched:
         drawn = _outline(ink, wanted, found, shape, ground, drawn)
-    own = tuple(d for d, k in zip(drawn, found.pieces, strict=True) if k in found.own)
+    by_piece = dict(zip(found.pieces, drawn, strict=True))
+    own = chained({k: d for k, d in by_piece.items() if k in found.own})
     tips = profile[len(found.pieces) :]
-    line = tuple(d for d, k in zip(drawn, found.pieces, strict=True) if k not in scraps)
+    line = chained({k: d for k, d in by_piece.items() if k not in scraps})
     line += tips
     worst, where = extreme(line, None)
     worst_sigma, excess = extreme_sigma(line, own + tips, worst, where, course, sigma)
@@ -151,11 +152,14 @@ def _scraps(ink: Ink, found: Match, shaky: bool) -> frozenset[int]:
 
 
 def _elsewhere(ink: Ink, found: Match, needed: list[Array]) -> frozenset[int]:
-    """Short pieces wholly away from all that is needed and from the longer pieces of the line:
-    arcs that were struck along the locus elsewhere, to find its other parts."""
+    """Pieces of short strokes wholly away from all that is needed and from the longer ones of the
+    line: arcs that were struck along the locus elsewhere, to find its other parts."""
     from scipy.spatial import cKDTree
 
-    short = [k for k in found.pieces if ink.lengths[k] < _STRUCK_MM]
+    stroke = {ink.pieces[k].stroke: 0.0 for k in found.pieces}
+    for k in found.pieces:
+        stroke[ink.pieces[k].stroke] += ink.lengths[k]
+    short = [k for k in found.pieces if stroke[ink.pieces[k].stroke] < _STRUCK_MM]
     longer = [ink.pieces[k].xy for k in found.pieces if k not in short]
     if not short or not longer or not sum(map(len, needed)):
         return frozenset()

@@ -17,14 +17,15 @@ from numpy.typing import NDArray
 from millimark.marking.expected import Box
 from millimark.marking.extremes import TREND_MM
 from millimark.marking.findings import Deviation
-from millimark.marking.ink import STEP_MM
+from millimark.marking.ink import STEP_MM, Array
 from millimark.marking.targets import seen_from
 from millimark.plane.curves import Curve
 
 _ON_MM, OFF_MM = 0.35, 0.5
 """Pencil this near to the pupil's own curve is on it, pencil further off than the second is not."""
-_NEARER_MM = 0.35
-"""Of two strokes the one that lies so much nearer to the curve is the line."""
+_NEARER_MM, _STEADY_MM = 0.35, 0.1
+"""Of what instruments drew, to the second in the median, the pencil that lies so much nearer to the
+curve is the line: neither they nor a second line over the first leave it so steeply."""
 _BESIDE_MM = 1.0
 """Places along the curve that differ by less are beside each other, mm."""
 _MOSTLY = 0.6
@@ -40,12 +41,14 @@ def on_own_curve(profile: Sequence[Deviation], own: Curve, frame: Box) -> tuple[
     seen = [seen_from(own, d.xy, frame)[:2] for d in profile]
     off = np.abs(np.concatenate([u for u, _ in seen]))
     place = np.concatenate([t for _, t in seen])
+    steady = float(np.median(off)) < _STEADY_MM
     order = np.argsort(place)
     place, off = place[order], off[order]
     kept = []
     for d, (u, t) in zip(profile, seen, strict=True):
-        nearest = _nearest(t, place, off)
-        doubled = (np.abs(u) > OFF_MM) & (nearest < np.maximum(_ON_MM, np.abs(u) - _NEARER_MM))
+        nearest, away = _nearest(t, place, off), np.abs(u)
+        line = np.maximum(_ON_MM, away - _NEARER_MM) if steady else _ON_MM
+        doubled = (away > OFF_MM) & (nearest < line)
         kept.append(without(d, doubled) if doubled.any() else d)
     return tuple(kept)
 
@@ -56,9 +59,7 @@ def fits(profile: Sequence[Deviation], own: Curve, frame: Box) -> bool:
     return len(xy) > 0 and bool((np.abs(seen_from(own, xy, frame)[0]) < _ON_MM).mean() >= _MOSTLY)
 
 
-def _nearest(
-    t: NDArray[np.float64], place: NDArray[np.float64], off: NDArray[np.float64]
-) -> NDArray[np.float64]:
+def _nearest(t: Array, place: Array, off: Array) -> Array:
     """The least distance ``off`` (M,) from the curve beside each of the places (N,), of pencil that
     lies at the sorted ``place`` (M,) along it."""
     first, last = np.searchsorted(place, t - _BESIDE_MM), np.searchsorted(place, t + _BESIDE_MM)

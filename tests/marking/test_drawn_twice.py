@@ -6,6 +6,8 @@ nothing: the frame is looked at as it is drawn.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -55,6 +57,44 @@ def test_a_line_drawn_once_is_not_moved(width: float, darkness: float):
     ink, twice = centred(ink_along(line.xy), [0], ground([line]))
     assert not twice
     assert np.abs(ink.pieces[0].xy[:, 1] - 30.0).max() < 1e-9
+
+
+def hatched(line: PencilStroke, strokes: list[PencilStroke]) -> Ground:
+    """The same where a region was to be shaded: the strokes are traced, and are no line."""
+    seen = ground([line, *strokes])
+    xy = np.concatenate([np.zeros((0, 2)), *(s.xy for s in strokes)])
+    return replace(seen, lines=seen.pencil, free=(xy, np.tile((1.0, 0.0), (len(xy), 1))))
+
+
+@pytest.mark.parametrize("aside", [0.7, 0.9, 1.1])
+def test_a_stroke_of_hatching_beside_a_line_is_no_second_line(aside: float):
+    line = ruled(30.0, width=0.5, darkness=0.55)
+    below = [ruled(30.0 + aside + 3.0 * k, 40.0, 80.0, width=0.4, darkness=0.5) for k in range(4)]
+    ink, twice = centred(ink_along(line.xy), [0], hatched(line, below))
+    assert not twice
+    assert np.abs(ink.pieces[0].xy[:, 1] - 30.0).max() < 1e-9
+
+
+@pytest.mark.parametrize("darkness", [0.15, 0.3])
+def test_shading_up_to_a_line_is_no_second_line(darkness: float):
+    line = ruled(30.0, width=0.5, darkness=0.6)
+    tone = [ruled(30.0 + 0.35 * k, 20.0, 100.0, width=0.5, darkness=darkness) for k in (1, 2)]
+    seen = hatched(line, tone)
+    ink, _ = centred(ink_along(line.xy), [0], replace(seen, free=None))
+    assert np.abs(ink.pieces[0].xy[:, 1] - 30.0).max() < 0.12
+
+
+@pytest.mark.parametrize("aside", [0.5, 0.65, 0.8])
+def test_a_line_drawn_twice_is_so_where_something_is_shaded(aside: float):
+    """Hatching meets it, but none of it runs along it."""
+    line, again = ruled(30.0), ruled(30.0 + aside)
+    seen = ground([line, again])
+    across = np.column_stack((np.arange(20.0, 100.0, 0.2), np.full(400, 33.0)))
+    free = (across, np.tile((0.0, 1.0), (400, 1)))
+    shaded = replace(seen, lines=seen.pencil, free=free)
+    ink, twice = centred(ink_along(line.xy), [0], shaded)
+    assert twice[0] > 80.0
+    assert np.median(ink.pieces[0].xy[:, 1]) == pytest.approx(30.0 + aside / 2, abs=0.08)
 
 
 @pytest.mark.parametrize("aside", [0.4, 0.6, 0.8, 0.95])

@@ -14,6 +14,7 @@ from millimark.loci.conditions import Distance, PointOf
 from millimark.loci.figure import Figure
 from millimark.marking.beside_outline import without_hatching
 from millimark.marking.findings import Deviation
+from millimark.marking.hatching import Hatching
 from millimark.marking.side_by_side import on_own_curve
 from millimark.plane.curves import Arc
 from millimark.plane.point import Point
@@ -112,7 +113,7 @@ BESIDE = level(X, np.clip((24.0 - X) / 2.0, 0.1, 2.0))
 
 @pytest.mark.parametrize(("angle", "left"), [(0.0, 0.4), (4.0, 0.4), (60.0, 2.0)])
 def test_a_stroke_beside_a_longer_one_is_hatching_if_it_runs_so(angle, left):
-    kept = without_hatching((OUTLINE, BESIDE), (0, 1), strokes_about(angle))
+    kept = without_hatching((OUTLINE, BESIDE), (0, 1), Hatching(strokes_about(angle)))
     assert kept[0] is OUTLINE
     assert np.abs(kept[1].off).max(initial=0.0) == pytest.approx(left, abs=0.3)
     assert not kept[1].loose[0] or left == 2.0
@@ -120,5 +121,5 @@ def test_a_stroke_beside_a_longer_one_is_hatching_if_it_runs_so(angle, left):
 
 def test_a_line_gone_over_twice_is_no_hatching():
     twice = level(X, 0.9)
-    kept = without_hatching((OUTLINE, twice), (0, 1), strokes_about(0.0))
+    kept = without_hatching((OUTLINE, twice), (0, 1), Hatching(strokes_about(0.0)))
     assert kept == (OUTLINE, twice)

@@ -18,6 +18,7 @@ from scipy.spatial import cKDTree
 from millimark.marking.doubled import BESIDE_MM
 from millimark.marking.expected import Box
 from millimark.marking.findings import Deviation
+from millimark.marking.hatching import Hatching
 from millimark.marking.ink import Array, tangents
 from millimark.marking.side_by_side import OFF_MM, fits, without
 from millimark.marking.targets import seen_from
@@ -30,23 +31,19 @@ _MEETS_MM = 0.3
 _TURNED, _HALF = math.cos(math.radians(4.0)), 0.5
 """An end that leaves its line with a greater turn may be a stroke of hatching, if this share of it
 runs as that does."""
-_ABOUT_MM, _AS_STROKE, _SHARE, _FEW = 8.0, math.sin(math.radians(8.0)), 0.25, 20
-"""So much of the pencil within the first, of so many points at least, turns from a stroke of
-hatching by less than the second."""
 
 
 def without_hatching(
-    profile: Sequence[Deviation], strokes: Sequence[int], free: tuple[Array, Array]
+    profile: Sequence[Deviation], strokes: Sequence[int], hatching: Hatching
 ) -> tuple[Deviation, ...]:
     """The profiles of a line's pieces, of the pen ``strokes`` given, without what is hatching
-    beside a longer stroke. ``free``: points and unit tangents (N, 2) of the pencil about it."""
+    beside a longer stroke."""
     length: Mapping[int, int] = {
         s: sum(len(d.off) for d, of in zip(profile, strokes, strict=True) if of == s)
         for s in strokes
     }
-    if len(length) < 2 or not len(free[0]):
+    if len(length) < 2:
         return tuple(profile)
-    about = cKDTree(free[0])
     kept = []
     for d, stroke in zip(profile, strokes, strict=True):
         longer = [
@@ -60,19 +57,18 @@ def without_hatching(
         gap, turned = _gaps(d.xy, [other.xy for other in longer])
         way = tangents(d.xy)
         apart = (gap > BESIDE_MM) & (gap < _FURTHEST_MM) & turned
-        apart &= _as_hatching(d.xy, way, about, free[1]) if apart.any() else apart
+        apart &= hatching.runs_as(d.xy, way) if apart.any() else apart
         kept.append(without(d, _grown(apart, gap > _MEETS_MM)) if apart.any() else d)
     return tuple(kept)
 
 
 def without_hatched_ends(
-    profile: Sequence[Deviation], own: Curve, frame: Box, free: tuple[Array, Array]
+    profile: Sequence[Deviation], own: Curve, frame: Box, hatching: Hatching
 ) -> tuple[Deviation, ...]:
     """The profiles of pencil that fits its ``own`` line or circle, without the ends that leave it
     along the hatching about them; as they are where most of the pencil does not fit it."""
-    if not len(free[0]) or not fits(profile, own, frame):
+    if not fits(profile, own, frame):
         return tuple(profile)
-    about = cKDTree(free[0])
     kept = []
     for d in profile:
         if len(d.off) < 2:
@@ -83,7 +79,7 @@ def without_hatched_ends(
         away = np.abs(u) > OFF_MM
         turned = np.abs((way * along).sum(axis=1)) < _TURNED
         if (away & turned).any():
-            away &= _as_hatching(d.xy, way, about, free[1])
+            away &= hatching.runs_as(d.xy, way)
         left = _at_an_end(np.abs(u) > _MEETS_MM, away, turned)
         kept.append(without(d, left) if left.any() else d)
     return tuple(kept)
@@ -109,16 +105,6 @@ def _gaps(xy: Array, others: Sequence[Array]) -> tuple[Array, NDArray[np.bool_]]
     along = np.concatenate([tangents(other) for other in others])
     gap, at = cKDTree(places).query(xy)
     return gap, np.abs((along[at] * tangents(xy)).sum(axis=1)) > _ALONG
-
-
-def _as_hatching(xy: Array, way: Array, about: cKDTree, tangent: Array) -> NDArray[np.bool_]:
-    """Which points (N, 2) of a stroke run as much of the pencil about them does."""
-    found = np.zeros(len(xy), dtype=bool)
-    for i, near in enumerate(about.query_ball_point(xy, _ABOUT_MM)):
-        if len(near) >= _FEW:
-            across = np.array([-way[i, 1], way[i, 0]])
-            found[i] = float(np.mean(np.abs(tangent[near] @ across) < _AS_STROKE)) > _SHARE
-    return found
 
 
 def _grown(seed: NDArray[np.bool_], within: NDArray[np.bool_]) -> NDArray[np.bool_]:

@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from millimark.marking.coverage import Ground
+from millimark.marking.hatching import Hatching
 from millimark.marking.ink import STEP_MM, Array, Ink, Piece, tangents
 
 BESIDE_MM = 1.0
@@ -38,6 +39,9 @@ _GAP_MM, _UNSEEN_MM = 0.8, 9.0
 here and there), nor unseen for longer than the second."""
 _SEEN_MM, _EVEN_MM = 3.2, 0.3
 """So much of a second line must be seen, mm, and half of it is within the second in its width."""
+_AS_DARK, _SECOND_MM = 0.7, 0.16
+"""Where there may be shading the second line, looked for within the second of its place, is at
+least so dark as a share of the first: shading that touches the line is paler."""
 _STEADY_MM = 3.0
 """The middle is the median over this length, mm: lines that cross do not move it."""
 _BROADER, _NARROWEST_MM, _WIDEST_MM = 1.35, 0.62, 0.85
@@ -49,10 +53,12 @@ source)."""
 @dataclass(frozen=True, eq=False)
 class Bands:
     """Across each point of a piece: ``shift`` (N,) mm to the middle of the graphite, positive to
-    the left of the way; ``width`` (N,) mm of the band, 0 where it has no edge in reach."""
+    the left of the way; ``width`` (N,) mm of the band, 0 where it has no edge in reach; and how
+    dark it is at its other line, if the piece is one of two, as a share of its peak (N,)."""
 
     shift: Array
     width: Array
+    second: Array
 
 
 def centred(ink: Ink, pieces: Iterable[int], ground: Ground) -> tuple[Ink, dict[int, float]]:
@@ -60,10 +66,13 @@ def centred(ink: Ink, pieces: Iterable[int], ground: Ground) -> tuple[Ink, dict[
     and how much of each piece is (mm; pieces drawn once are left out)."""
     moved: dict[int, Piece] = {}
     twice: dict[int, float] = {}
+    hatching = Hatching(ground.free)
     for k in sorted(set(pieces)):
         piece = ink.pieces[k]
         bands = bands_across(piece, ground)
         broad = bands.width > _broad(bands.width)
+        if ground.lines is not None and broad.any():
+            broad &= (bands.second > _AS_DARK) & ~hatching.accompanies(piece.xy, piece.tangent)
         doubled = _lasting(broad, bands.width)
         if not doubled.any():
             continue
@@ -90,7 +99,16 @@ def bands_across(piece: Piece, ground: Ground) -> Bands:
     closed = (low > offsets[1]) & (high < offsets[-2]) & (width < _WIDER_MM)
     width = np.where(closed, width, 0.0)
     half = max(1, round(_STEADY_MM / STEP_MM) // 2)
-    return Bands(_median(mass @ offsets / total, half), width)
+    shift = _median(mass @ offsets / total, half)
+    return Bands(shift, width, _darkness_at(profile, offsets, 2.0 * shift))
+
+
+def _darkness_at(profile: Array, offsets: Array, at: Array) -> Array:
+    """The most darkness (N,) of each profile near a place ``at`` (N,) mm, as a share of its
+    peak."""
+    near = np.abs(offsets - at[:, None]) <= _SECOND_MM
+    most: Array = np.where(near, profile, 0.0).max(axis=1) / np.maximum(profile.max(axis=1), 1e-9)
+    return most
 
 
 def _broad(width: Array) -> float:

@@ -29,6 +29,7 @@ from millimark.marking.ends import corners, ends_of
 from millimark.marking.expected import Box, Wanted, clipped_samples
 from millimark.marking.extremes import chained, extreme, extreme_sigma, overrun
 from millimark.marking.findings import STEADY_MM, Deviation, ElementFinding
+from millimark.marking.hatching import Hatching
 from millimark.marking.ink import STEP_MM, Array, Ink
 from millimark.marking.matching import Match
 from millimark.marking.past_corners import part_beside, strays_from
@@ -241,12 +242,12 @@ def _outline(
     drawn: tuple[Deviation, ...],
 ) -> tuple[Deviation, ...]:
     """The profiles of the pieces ``drawn`` without what is hatching rather than the line."""
-    free = ground.free or (np.zeros((0, 2)), np.zeros((0, 2)))
+    hatching = Hatching(ground.free)
     if len(shape.drawn) == 1 and wanted.element.kind != "path":
         own = shape.drawn[0]
         drawn = on_own_curve(drawn, own, ground.frame)
-        drawn = without_hatched_ends(drawn, own, ground.frame, free)
-    return without_hatching(drawn, [ink.pieces[k].stroke for k in found.pieces], free)
+        drawn = without_hatched_ends(drawn, own, ground.frame, hatching)
+    return without_hatching(drawn, [ink.pieces[k].stroke for k in found.pieces], hatching)
 
 
 def _undisturbed(off: Array, sigma: Array) -> Array:

@@ -109,3 +109,17 @@ def test_an_end_that_other_pencil_lies_on_is_cut_off_where_it_turns_off():
     assert np.abs(np.hypot(*kept.xy.T) - 40.0).max() < 0.3
     assert len(without_stray_ends([replace(arc(0.3), sigma=sigma)])) == 1
     assert end.length < 2.5
+
+
+def test_what_follows_an_end_that_turned_off_is_another_stroke():
+    """The leg of a letter that stands at a line's end is none of the line."""
+    hooked = piece(arc(1.4).xy[::-1])
+    sigma = hooked.sigma.copy()
+    sigma[-4:] *= 3.0
+    leg = replace(stroke_at(hooked.xy[-1], hooked.xy[-1] - hooked.xy[-4]), stroke=0)
+    before = replace(stroke_at(hooked.xy[0], hooked.xy[0] - hooked.xy[3]), stroke=0)
+    pieces = [before, replace(hooked, sigma=sigma), leg, replace(leg, stroke=1)]
+    first, line, follows, other, end = without_stray_ends(pieces)
+    assert first.stroke == line.stroke == 0
+    assert other.stroke == 1
+    assert len({line.stroke, other.stroke, follows.stroke, end.stroke}) == 4

@@ -8,7 +8,9 @@ arc that turns off into a stroke (of hatching, of a letter) that meets it. Paper
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -47,19 +49,31 @@ _OffCourse = Callable[[Array, Array], Array | None]
 
 def without_stray_ends(pieces: Sequence[Piece]) -> list[Piece]:
     """The pieces, with the ends that leave their line or arc for another one cut off as pieces of
-    their own (after all others, so that their order is kept)."""
-    kept, cut = list(pieces), []
-    for k, piece in enumerate(pieces):
-        if piece.shape == "loose" or piece.length < _TURNED_MM + _COURSE_MM / 2:
-            continue
-        others = [p for j, p in enumerate(pieces) if j != k]
-        first, last = (_leaving(piece, xy, others) for xy in (piece.xy, piece.xy[::-1]))
-        if first or last:
-            n = len(piece.xy)
-            kept[k] = piece.part(first, n - last)
-            cut += [piece.part(0, first)] if first else []
-            cut += [piece.part(n - last, n)] if last else []
+    their own (after all others, so that their order is kept). Such an end is a stroke of its own,
+    and what follows it is another one."""
+    leaving = [_both_ends(k, pieces) for k in range(len(pieces))]
+    fresh = itertools.count(1 + max((p.stroke for p in pieces), default=0))
+    kept, cut, stroke = list[Piece](), list[Piece](), 0
+    for k, (piece, (first, last)) in enumerate(zip(pieces, leaving, strict=True)):
+        if k == 0 or piece.stroke != pieces[k - 1].stroke:
+            stroke = piece.stroke
+        elif first or leaving[k - 1][1]:
+            stroke = next(fresh)
+        n = len(piece.xy)
+        own = piece.part(first, n - last) if first or last else piece
+        kept.append(replace(own, stroke=stroke))
+        ends = [(start, stop) for start, stop in ((0, first), (n - last, n)) if start < stop]
+        cut += [replace(piece.part(*end), stroke=next(fresh)) for end in ends]
     return kept + cut
+
+
+def _both_ends(k: int, pieces: Sequence[Piece]) -> tuple[int, int]:
+    """Number of points at the start and at the end of a piece that are no part of it."""
+    piece = pieces[k]
+    if piece.shape == "loose" or piece.length < _TURNED_MM + _COURSE_MM / 2:
+        return 0, 0
+    others = [p for j, p in enumerate(pieces) if j != k]
+    return _leaving(piece, piece.xy, others), _leaving(piece, piece.xy[::-1], others)
 
 
 def _leaving(piece: Piece, xy: Array, others: Sequence[Piece]) -> int:

@@ -21,6 +21,7 @@ from millimark.marking.run_ends import (
     without_turned_ends,
 )
 from millimark.marking.runs import runs_along, wavering
+from millimark.marking.same_hand import followed
 from millimark.marking.targets import Target, View, extent
 from millimark.marking.unlike import bent, ruled_across
 from millimark.plane.curves import Arc
@@ -98,12 +99,7 @@ def candidates_for(
         groups += [g for g in runs if g not in groups]
     groups += [polygon] if polygon else []
     found = []
-    own = [without_shading_ends(g, shading) for g in groups]
-    if not view.bends:
-        own = [without_turned_ends(ink, g) for g in own]
-    elif not target.bounded:
-        own = [without_ends_off_circle(ink, g, bool(hatch)) for g in own]
-    for members in dict.fromkeys(own):
+    for members in _lines(ink, groups, target, view, roles, shading):
         at = np.concatenate([np.arange(ink.first[k], ink.first[k + 1]) for k in members])
         u, t = view.u[at], view.t[at]
         inside = _inside_mm(t, target)
@@ -131,6 +127,27 @@ def candidates_for(
             )
         )
     return found
+
+
+def _lines(
+    ink: Ink,
+    groups: list[tuple[int, ...]],
+    target: Target,
+    view: View,
+    roles: Roles,
+    shading: Set[int],
+) -> list[tuple[int, ...]]:
+    """The groups, and those on which a hand went on from them, without the ends that are none of
+    their line; each once."""
+    if not view.bends:
+        others = roles.out | roles.hatch | roles.construction
+        groups = groups + [followed(ink, view, g, others) for g in groups]
+    own = [without_shading_ends(g, shading) for g in groups]
+    if not view.bends:
+        own = [without_turned_ends(ink, g) for g in own]
+    elif not target.bounded:
+        own = [without_ends_off_circle(ink, g, bool(roles.hatch)) for g in own]
+    return list(dict.fromkeys(own))
 
 
 def _mostly(ink: Ink, members: Sequence[int], kind: Set[int]) -> bool:

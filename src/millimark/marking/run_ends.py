@@ -41,7 +41,7 @@ def without_turned_ends(ink: Ink, members: tuple[int, ...]) -> tuple[int, ...]:
     """A run without the ends that turn away from what was ruled: at a crossing with an arc a stroke
     may go on along either."""
     main = max(members, key=lambda k: ink.lengths[k])
-    if len(members) < 2 or not _is_ruled(ink, main):
+    if len(members) < 2 or not is_ruled(ink, main):
         return members
     along = _chord(ink, main)
     turned = {
@@ -69,7 +69,7 @@ def _between(members: tuple[int, ...], main: int, others: Set[int]) -> tuple[int
     return members[first:last]
 
 
-def _is_ruled(ink: Ink, k: int) -> bool:
+def is_ruled(ink: Ink, k: int) -> bool:
     """Whether a piece is long and straight as no hand draws it."""
     piece = ink.pieces[k]
     if piece.shape != "line" or piece.length < _LONG_MM:

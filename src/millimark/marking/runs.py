@@ -15,7 +15,7 @@ _LEAST_MM, _PROGRESS, _FITTING = 15.0, 0.75, 0.35
 share of it runs as the target does."""
 _RULED_MM = 6.0
 """A straight stroke longer than this, at the end of a freehand line, was ruled."""
-_BEND_COS = math.cos(math.radians(75.0))
+BEND_COS = math.cos(math.radians(75.0))
 SMOOTH_COS = math.cos(math.radians(32.0))
 """Where a line goes on from one piece to the next it turns by less than this."""
 
@@ -86,7 +86,7 @@ def _makes_way(ink: Ink, view: View, run: Sequence[int]) -> bool:
 
 def _bends(ink: Ink, first: int, then: int) -> bool:
     """Whether a hand may have gone on from one piece to the next."""
-    return float(ink.pieces[first].tangent[-1] @ ink.pieces[then].tangent[0]) > _BEND_COS
+    return float(ink.pieces[first].tangent[-1] @ ink.pieces[then].tangent[0]) > BEND_COS
 
 
 def _goes_on(ink: Ink, first: int, then: int) -> bool:

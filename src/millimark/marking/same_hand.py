@@ -1,0 +1,110 @@
+"""Where the hand went on: a line that no ruler drew, followed round its bends. Paper millimetres.
+
+A bend cuts a line drawn freehand into pieces, a sharp one into strokes. Where two of them end at
+one place, and no other pencil is near, the hand went on from one to the other.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Set
+from dataclasses import dataclass
+
+import numpy as np
+
+from millimark.marking.ink import STEP_MM, Array, Ink
+from millimark.marking.run_ends import is_ruled
+from millimark.marking.runs import BEND_COS
+from millimark.marking.targets import REACH_MM, View
+
+_MEETS_MM, _CLEAR_MM = 1.0, 1.5
+"""Ends this near to each other meet, if there is no other pencil within the second, mm."""
+_WAY = 0.3
+"""A piece that goes on makes more than this share of its length along what it was drawn for."""
+_DISTURBED, _BESIDE_MM = 1.8, 2.0
+"""Pencil whose place is known this much worse than elsewhere on its piece, so near to an end, mm,
+has other pencil on it."""
+
+
+@dataclass(frozen=True, eq=False)
+class _End:
+    """One end of a piece: the index of its last point there, the place and the unit direction in
+    which the pencil left."""
+
+    piece: int
+    at: int
+    place: Array
+    out: Array
+
+
+def followed(ink: Ink, view: View, line: tuple[int, ...], aside: Set[int]) -> tuple[int, ...]:
+    """The pieces of a line and those on which the same hand went on along the target, in order;
+    as they are if a ruler drew the line. Pieces ``aside`` are none."""
+    if any(is_ruled(ink, k) for k in line):
+        return line
+    found = set(line)
+    ends = [end for k in line for end in _ends(ink, k)]
+    while ends:
+        end = ends.pop()
+        other = _goes_on(ink, view, end)
+        if other is not None and other.piece not in found | aside:
+            found.add(other.piece)
+            ends += [e for e in _ends(ink, other.piece) if e.at != other.at]
+    if len(found) == len(line):
+        return line
+    along = ink.means(view.t)
+    return tuple(sorted(found, key=lambda k: float(along[k])))
+
+
+def _goes_on(ink: Ink, view: View, end: _End) -> _End | None:
+    """The end of the piece on which the hand went on from an end; None where it did not."""
+    tips = np.concatenate((ink.first[:-1], ink.first[1:] - 1))
+    owner = np.tile(np.arange(len(ink.pieces)), 2)
+    near = np.hypot(*(ink.xy[tips] - end.place).T) < _MEETS_MM
+    met = np.flatnonzero(near & (owner != end.piece))
+    if len(met) != 1:
+        return None
+    k = int(owner[met[0]])
+    other = next(e for e in _ends(ink, k) if e.at == tips[met[0]])
+    bends = float(end.out @ other.out) > -BEND_COS
+    if bends or not (view.beside[k] and _is_clear(ink, end, other)):
+        return None
+    return other if _makes_way(ink, view, end, other) else None
+
+
+def _makes_way(ink: Ink, view: View, end: _End, other: _End) -> bool:
+    """Whether the next piece goes on along the target, the way that the last one came."""
+    near, far = view.t[other.at], view.t[_far(ink, other)]
+    ahead = math.copysign(1.0, view.t[end.at] - view.t[_far(ink, end)])
+    on = float(far - near) * ahead > _WAY * ink.pieces[other.piece].length
+    span = slice(ink.first[other.piece], ink.first[other.piece + 1])
+    return on and float(np.abs(view.u[span]).mean()) < REACH_MM
+
+
+def _is_clear(ink: Ink, one: _End, other: _End) -> bool:
+    """Whether no other pencil is where two ends meet, traced or not."""
+    of = np.repeat(np.arange(len(ink.pieces)), np.diff(ink.first))
+    near = np.hypot(*(ink.xy - (one.place + other.place) / 2.0).T) < _CLEAR_MM
+    if np.isin(of[near], (one.piece, other.piece), invert=True).any():
+        return False
+    return not (_is_disturbed(ink, one) or _is_disturbed(ink, other))
+
+
+def _is_disturbed(ink: Ink, end: _End) -> bool:
+    sigma = ink.pieces[end.piece].sigma
+    last = sigma[: round(_BESIDE_MM / STEP_MM)]
+    if end.at != ink.first[end.piece]:
+        last = sigma[-round(_BESIDE_MM / STEP_MM) :]
+    return float(last.max()) > _DISTURBED * float(np.percentile(sigma, 20))
+
+
+def _ends(ink: Ink, k: int) -> list[_End]:
+    """Both ends of a piece."""
+    p, first, last = ink.pieces[k], int(ink.first[k]), int(ink.first[k + 1]) - 1
+    return [_End(k, first, p.xy[0], -p.tangent[0]), _End(k, last, p.xy[-1], p.tangent[-1])]
+
+
+def _far(ink: Ink, end: _End) -> int:
+    """The index of the last point at a piece's other end."""
+    first, last = int(ink.first[end.piece]), int(ink.first[end.piece + 1]) - 1
+    return last if end.at == first else first

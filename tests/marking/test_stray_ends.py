@@ -7,7 +7,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from millimark.marking.ink import STEP_MM, Piece, tangents
+from millimark.marking.ends import corners
+from millimark.marking.ink import STEP_MM, Ink, Piece, apart, tangents
 from millimark.marking.stray_ends import without_stray_ends
 
 
@@ -123,3 +124,13 @@ def test_what_follows_an_end_that_turned_off_is_another_stroke():
     assert first.stroke == line.stroke == 0
     assert other.stroke == 1
     assert len({line.stroke, other.stroke, follows.stroke, end.stroke}) == 4
+    assert {line.trace, follows.trace, end.trace} == {0}
+
+
+def test_where_one_trace_was_cut_there_is_no_corner():
+    t = np.arange(0.0, 20.0, STEP_MM)[:, None]
+    line = piece(t * np.array([1.0, 0.0]))
+    turned = [piece(line.xy[-1] + t * np.array([0.5, 0.87]), 1)]
+    assert len(corners(Ink.of([line, *turned]), [0, 1])) == 1
+    of_one = apart([replace(turned[0], stroke=0)], 1)
+    assert len(corners(Ink.of([line, *of_one]), [0, 1])) == 0

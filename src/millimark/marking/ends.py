@@ -48,7 +48,7 @@ def ends_of(ink: Ink, pieces: Sequence[int]) -> list[tuple[PieceEnd, PieceEnd]]:
                 for (other, f), p in at.items()
                 if other != k and math.dist(p, at[k, e]) < _MEETS_MM
             ]
-            same = any(ink.pieces[n].stroke == ink.pieces[k].stroke for n in near)
+            same = any(ink.pieces[n].trace == ink.pieces[k].trace for n in near)
             cut = min(round(END_MM / STEP_MM), (len(ink.pieces[k].xy) - 1) // 3)
             both.append(PieceEnd(not near, 0 if same else cut))
         found.append((both[0], both[1]))
@@ -62,7 +62,7 @@ def corners(ink: Ink, pieces: Sequence[int]) -> Array:
     for (i, a), (j, b) in combinations(enumerate(ends), 2):
         if a is None or b is None or i // 2 == j // 2:
             continue
-        if ink.pieces[pieces[i // 2]].stroke == ink.pieces[pieces[j // 2]].stroke:
+        if ink.pieces[pieces[i // 2]].trace == ink.pieces[pieces[j // 2]].trace:
             continue
         tip = _crossing(a, b)
         if tip is not None:

@@ -44,7 +44,8 @@ class Piece:
     """A smooth piece of one stroke.
 
     ``xy`` (N, 2) paper mm about `STEP_MM` apart; ``tangent`` (N, 2) unit vectors; ``sigma``
-    (N,) mm across; ``darkness`` and ``width`` medians; ``stroke`` the index of its stroke.
+    (N,) mm across; ``darkness`` and ``width`` medians; ``stroke`` the number of its stroke,
+    ``cut_from`` that of the traced stroke that it was cut off from as another one.
     """
 
     xy: Array
@@ -54,6 +55,12 @@ class Piece:
     width: float
     stroke: int
     shape: Shape
+    cut_from: int | None = None
+
+    @property
+    def trace(self) -> int:
+        """The number of the stroke as it was traced, whatever was cut off from it."""
+        return self.stroke if self.cut_from is None else self.cut_from
 
     @property
     def length(self) -> float:
@@ -126,25 +133,31 @@ def pieces_of(strokes: Sequence[Stroke], scale: float) -> list[Piece]:
     found: list[Piece] = []
     for index, stretch in _stretches(strokes, scale):
         even = _even(stretch)
-        if even is None:
-            continue
-        xy, width, darkness, sigma = even
-        for i, j, shape in _smooth_parts(xy):
-            if (j - i) * STEP_MM < SHORTEST_MM:
-                continue
-            part = xy[i : j + 1]
-            found.append(
-                Piece(
-                    part,
-                    tangents(part),
-                    sigma[i : j + 1],
-                    float(np.median(darkness[i : j + 1])),
-                    float(np.median(width[i : j + 1])),
-                    index,
-                    shape,
-                )
-            )
+        if even is not None:
+            found += _pieces(index, *even)
     return found
+
+
+def apart(pieces: Sequence[Piece], stroke: int) -> list[Piece]:
+    """The pieces as another stroke than the one that they were traced with."""
+    return [replace(p, stroke=stroke, cut_from=p.trace) for p in pieces]
+
+
+def _pieces(stroke: int, xy: Array, width: Array, darkness: Array, sigma: Array) -> list[Piece]:
+    """The smooth pieces of one stroke, along it."""
+    return [
+        Piece(
+            xy[i : j + 1],
+            tangents(xy[i : j + 1]),
+            sigma[i : j + 1],
+            float(np.median(darkness[i : j + 1])),
+            float(np.median(width[i : j + 1])),
+            stroke,
+            shape,
+        )
+        for i, j, shape in _smooth_parts(xy)
+        if (j - i) * STEP_MM >= SHORTEST_MM
+    ]
 
 
 def tangents(xy: Array, reach_mm: float = 1.6) -> Array:

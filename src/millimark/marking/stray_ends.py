@@ -10,11 +10,10 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 
 import numpy as np
 
-from millimark.marking.ink import STEP_MM, Array, Piece
+from millimark.marking.ink import STEP_MM, Array, Piece, apart
 from millimark.marking.through import circle_through, line_through
 
 _LONG_MM = 30.0
@@ -61,9 +60,10 @@ def without_stray_ends(pieces: Sequence[Piece]) -> list[Piece]:
             stroke = next(fresh)
         n = len(piece.xy)
         own = piece.part(first, n - last) if first or last else piece
-        kept.append(replace(own, stroke=stroke))
+        kept += [own] if stroke == own.stroke else apart([own], stroke)
         ends = [(start, stop) for start, stop in ((0, first), (n - last, n)) if start < stop]
-        cut += [replace(piece.part(*end), stroke=next(fresh)) for end in ends]
+        for start, stop in ends:
+            cut += apart([piece.part(start, stop)], next(fresh))
     return kept + cut
 
 

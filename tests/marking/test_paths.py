@@ -128,8 +128,10 @@ def test_arcs_struck_to_set_off_a_distance_where_no_line_is_needed_are_no_part_o
     assert stadium.worst_mm < 0.5
 
 
-def test_what_closes_a_gap_of_a_path_belongs_to_it_however_far_off():
-    """Sides of a triangle's surround at a sharp corner, joined straight across."""
+@pytest.mark.parametrize("lost_mm", [0.0, 2.0])
+def test_what_closes_a_gap_of_a_path_belongs_to_it_however_far_off(lost_mm):
+    """Sides of a triangle's surround at a sharp corner, joined straight across; of what joins them
+    a little is lost at the corner."""
     from millimark.marking.companions import closing
     from millimark.marking.ink import STEP_MM, Ink, Piece, tangents
 
@@ -140,7 +142,7 @@ def test_what_closes_a_gap_of_a_path_belongs_to_it_however_far_off():
 
     sides = [ruled((0, 0), (60, 0), 0), ruled((75, -26), (45, -78), 1)]
     across, hatch, loose = (
-        ruled((60.5, -0.3), (75.2, -25.0), 2),
+        ruled((60.5 + 0.51 * lost_mm, -0.3 - 0.86 * lost_mm), (75.2, -25.0), 2),
         ruled((20, -1), (40, -20), 3),
         ruled((60, -1), (70, 20), 4),
     )

@@ -24,9 +24,10 @@ from millimark.marking.targets import View
 _TOGETHER_MM, _SHORT_MM = 1.6, 12.0
 _IN_IT_MM, _STEADY_MM = 0.8, 0.35
 _JOIN_MM, _SCRAP_MM = 3.6, 4.0
-_MEETS_MM, _DRAWN_MM, _MOSTLY = 2.0, 2.5, 0.5
-"""An end this near to another one, mm, goes on from it. A path is drawn where pencil is this near,
-mm; what runs beside more than this share of drawn path closes no gap of it."""
+_MEETS_MM, _DRAWN_MM, _MOSTLY = 3.0, 2.5, 0.5
+"""An end this near to another one, mm, goes on from it: at a corner 1 mm of either is lost, more
+where another line crosses there. A path is drawn where pencil is this near, mm; what runs beside
+more than this share of drawn path closes no gap of it."""
 _ALIKE, _OVERLAP_MM = 0.15, 45.0
 """Pencil is as dark if it differs by less than this share. So far, mm, the last of a slipped circle
 may lie over its first."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 import numpy as np
 import pytest
@@ -210,6 +211,39 @@ def test_a_line_through_the_crossings_is_the_line_though_it_lies_among_hatching(
     found = hand.marked(asked).elements[0]
     assert found.found
     assert found.worst_mm < 0.3
+
+
+def shaded_along(
+    hand: Hand, at: Point, reach_mm: float, dark_mm: float, half: Callable[[float], float]
+) -> None:
+    """Hatching along x, two strokes of which, ``dark_mm`` below ``at``, were drawn over each other
+    and are as dark as a line: ``half`` is how long a stroke is to either side."""
+    for y in np.arange(-reach_mm, reach_mm + 0.1, 2.0):
+        dark = 0.6 if abs(y - dark_mm) < 0.1 else 0.4
+        hand.line(Point(at.x - half(y), at.y + y), Point(at.x + half(y), at.y + y), dark)
+
+
+def test_a_dark_stroke_in_the_midst_of_hatching_is_no_side():
+    """One side of the path was left out: no stroke between the others is it."""
+    asked = question(AB, region(Distance(SegmentOf("A", "B"), "<", 2.0)))
+    hand, places = Hand(noise=0.02), on_paper(asked)
+    a, b = places["A"], places["B"]
+    hand.line(Point(a.x, a.y - 20.0), Point(b.x, b.y - 20.0))
+    hand.arc(a, 20.0, 90.0, 180.0)
+    hand.arc(b, 20.0, -90.0, 180.0)
+    middle = Point((a.x + b.x) / 2, a.y)
+    shaded_along(hand, middle, 16.0, 8.0, lambda y: 40.0 + math.sqrt(19.5**2 - y**2))
+    assert hand.marked(asked).elements[0].worst_mm < 0.3
+
+
+def test_hatching_whose_outline_was_left_out_is_no_circle():
+    """None of its strokes is, nor do they make a polygon of it."""
+    asked = question(CENTRE, region(Distance(PointOf("A"), "<", 4.0)))
+    hand, places = Hand(noise=0.02), on_paper(asked)
+    shaded_along(hand, places["A"], 38.0, 30.0, lambda y: math.sqrt(39.5**2 - y**2))
+    marks = hand.marked(asked)
+    assert not marks.elements[0].found
+    assert not marks.faults
 
 
 def test_arcs_that_cross_outside_the_frame_are_left_to_the_teacher():

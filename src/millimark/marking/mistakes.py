@@ -9,7 +9,7 @@ stands out from the right answer, from the other misconceptions and from chance.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from dataclasses import dataclass
 
 import numpy as np
@@ -58,7 +58,7 @@ def misconception(wanted: Wanted, expect: Expected, drawn: Drawn) -> Fault | Non
     rope = unbent_rope(wanted, drawn.ink, hatching, expect)
     if rope is not None:
         return rope
-    if _is_polygon(wanted, drawn.ink, expect):
+    if _is_polygon(wanted, drawn.ink, expect, hatching):
         return Fault("polygonal", MISTAKES["polygonal"].text, element=wanted.name)
     known = mistaken(wanted.element.locus, expect.figure, expect.question.scale)
     lines = _lines(wanted, drawn, expect) if known else []
@@ -77,13 +77,13 @@ def misconception(wanted: Wanted, expect: Expected, drawn: Drawn) -> Fault | Non
     return Fault(best, MISTAKES[best].text, None, confidence, wanted.name)
 
 
-def _is_polygon(wanted: Wanted, ink: Ink, expect: Expected) -> bool:
-    """Whether the pencil along a circle is chords of it."""
+def _is_polygon(wanted: Wanted, ink: Ink, expect: Expected, hatching: Set[int]) -> bool:
+    """Whether the pencil along a circle is chords of it, not all of them strokes of hatching."""
     circles = [c for c in wanted.curves if isinstance(c, Arc)]
     if not circles or wanted.element.kind != "arc" or not ink.pieces:
         return False
     off = seen_from(circles[0], ink.xy, expect.frame)[0]
-    return bool(chords_of(circles[0], ink, off))
+    return bool(set(chords_of(circles[0], ink, off)) - hatching)
 
 
 def _lines(wanted: Wanted, drawn: Drawn, expect: Expected) -> list[tuple[int, ...]]:

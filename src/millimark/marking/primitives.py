@@ -142,7 +142,8 @@ def _with_hatching(ink: Ink, found: list[Primitive]) -> list[Primitive]:
         turn = np.abs((angle - angle[i] + math.pi / 2) % math.pi - math.pi / 2)
         d = middle - middle[i]
         normal = np.array([-math.sin(angle[i]), math.cos(angle[i])])
-        across, along = np.abs(d @ normal), np.abs(d @ np.array([normal[1], -normal[0]]))
+        side, along = d @ normal, np.abs(d @ np.array([normal[1], -normal[0]]))
+        across = np.abs(side)
         alike = (
             (turn < math.radians(9.0))
             & (across > 0.5)
@@ -154,11 +155,14 @@ def _with_hatching(ink: Ink, found: list[Primitive]) -> list[Primitive]:
         gaps = np.diff(np.sort(np.concatenate(([0.0], across[alike]))))
         neighbours[i] = int((gaps < 8.0).sum())
         beside = alike & (across < _BESIDE_MM)
-        if beside.any() and (
-            length[i] > _PROTRUDES * float(length[beside].max())
-            or dark[i] > _DARKER * float(np.median(dark[beside]))
-        ):
-            neighbours[i] = 0  # a boundary with hatching along it is longer or darker than that
+        if not beside.any():
+            continue
+        # A boundary with hatching along it is longer than that, or darker; but where two strokes in
+        # the midst of hatching run into each other, they are as dark as a boundary.
+        amid = bool((side[beside] > 0.0).any() and (side[beside] < 0.0).any())
+        darker = dark[i] > _DARKER * float(np.median(dark[beside])) and not amid
+        if darker or length[i] > _PROTRUDES * float(length[beside].max()):
+            neighbours[i] = 0
     chosen = {lines[i] for i in np.flatnonzero(neighbours >= 3)}
     return [replace(p, hatch=k in chosen) for k, p in enumerate(found)]
 

@@ -196,14 +196,27 @@ def test_an_arc_that_finds_a_corner_is_no_side_of_the_triangle():
 BISECTOR = Equidistant((PointOf("A"), PointOf("B")))
 
 
-def test_a_line_through_the_crossings_is_the_line_though_it_lies_among_hatching():
+def arcs_broken_at_the_line(hand: Hand, a: Point, b: Point, gap_mm: float) -> None:
+    """Arcs of 55 mm about two points, each traced in two parts that end beside the bisector."""
+    x = (a.x + b.x) / 2
+    up = math.sqrt(55.0**2 - (x - a.x) ** 2)
+    for centre in (a, b):
+        for side in (-up, up):
+            middle = math.degrees((Point(x, a.y + side) - centre).angle())
+            for way in (-1.0, 1.0):
+                near, far = (math.degrees(way * mm / 55.0) for mm in (gap_mm, 8.0))
+                hand.arc(centre, 55.0, middle + near, far - near, 0.45)
+
+
+@pytest.mark.parametrize("gap_mm", [0.0, 1.6])
+def test_a_line_through_the_crossings_is_the_line_though_it_lies_among_hatching(gap_mm):
     """Hatching as long and as dark as the bisector and parallel to it, all on one side; a stroke of
     it that is longer than its neighbours would pass for the line."""
     asked = question(AB, DrawLocus(BISECTOR), region(Nearer(PointOf("A"), (PointOf("B"),))))
     hand, places = Hand(), on_paper(asked)
     a, b = places["A"], places["B"]
     x = (a.x + b.x) / 2
-    hand.crossing_arcs(a, b, 55.0, 55.0)
+    arcs_broken_at_the_line(hand, a, b, gap_mm)
     hand.line(Point(x, a.y - 40.0), Point(x, a.y + 40.0), 0.45)
     for k in range(1, 12):
         reach = 50.0 if k == 3 else 40.0

@@ -21,6 +21,7 @@ from millimark.loci.conditions import (
 )
 from millimark.loci.figure import Figure
 from millimark.marking.ink import STEP_MM, Ink, Piece, tangents
+from millimark.marking.line_ends import with_line_ends
 from millimark.marking.own_circle import OwnCircle
 from millimark.marking.partings import parted
 from millimark.plane.point import Point
@@ -68,6 +69,46 @@ def test_an_arc_is_whole_though_a_line_begins_on_it():
     middle = arc.xy[len(t) // 2]
     tangent = line(tuple(middle), tuple(middle + 30.0 * arc.tangent[len(t) // 2]), 1)
     assert len(parted([arc, tangent])) == 2
+
+
+# --- ends of lines in other strokes --------------------------------------------------------
+RULED = line((0.0, 0.0), (60.0, 0.0))
+
+
+def joining(at: float, way_deg: float = 160.0, on_mm: float = 12.0) -> Piece:
+    """A stroke that runs 15 mm aside from the place ``at`` on the x axis, the other way round, and
+    on along the axis from there."""
+    turn = math.radians(way_deg)
+    aside = np.arange(1, 38)[:, None] * STEP_MM * np.array([math.cos(turn), math.sin(turn)])
+    along = line((at + on_mm, 0.1), (at, 0.1)).xy
+    return piece(np.concatenate((along, along[-1] + aside)), "arc", 1)
+
+
+def test_what_goes_on_where_a_ruled_line_ends_is_that_line():
+    first, other, end = with_line_ends([RULED, joining(61.0)])
+    assert first is RULED
+    assert end.shape == "line"
+    assert end.length == pytest.approx(12.0, abs=1.0)
+    assert other.length == pytest.approx(15.0, abs=1.0)
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        joining(72.0),  # begins elsewhere
+        joining(61.0, on_mm=4.0),  # too short to have a direction
+        joining(61.0, way_deg=182.0),  # bends so little that all of it is the line
+        joining(30.0),  # runs in the line
+    ],
+)
+def test_a_stroke_that_does_not_go_on_from_a_line_is_whole(other):
+    assert with_line_ends([RULED, other]) == [RULED, other]
+
+
+def test_an_arc_that_ends_where_it_touches_a_line_is_whole():
+    t = np.arange(-5.0 / 30.0, 1.0, STEP_MM / 30.0)
+    arc = piece(np.column_stack((60.0 - 30.0 * np.sin(t), 30.0 - 30.0 * np.cos(t))), "arc", 1)
+    assert len(with_line_ends([RULED, arc])) == 2
 
 
 # --- the circle that the compasses drew -----------------------------------------------------
@@ -257,6 +298,21 @@ def test_hatching_whose_outline_was_left_out_is_no_circle():
     marks = hand.marked(asked)
     assert not marks.elements[0].found
     assert not marks.faults
+
+
+def test_the_end_of_a_bisector_that_was_traced_with_a_circle_is_the_bisectors():
+    """A short stroke of hatching leads from the circle to the line beyond their crossing."""
+    asked = question(AB, DrawLocus(AtDistance(PointOf("A"), 4.5)), DrawLocus(BISECTOR), arcs=False)
+    hand, places = Hand(noise=0.02), on_paper(asked)
+    a, b = places["A"], places["B"]
+    x, up = (a.x + b.x) / 2, math.sqrt(45.0**2 - 40.0**2)
+    hand.line(Point(x, a.y - up + 1.0), Point(x, a.y + 60.0))
+    turn = np.radians(np.arange(120.0, -14.0, -1.0))
+    arc = np.array(a) + 45.0 * np.column_stack((np.cos(turn), np.sin(turn)))
+    hand.path(np.vstack((arc, (x, a.y - up - 4.0), (x, a.y - up - 12.0))))
+    circle, bisector = hand.marked(asked).elements
+    assert circle.worst_mm < 0.3
+    assert bisector.worst_mm < 0.3
 
 
 def test_arcs_that_cross_outside_the_frame_are_left_to_the_teacher():

@@ -31,6 +31,7 @@ from millimark.marking.findings import (
 )
 from millimark.marking.hatch_edge import with_hatching
 from millimark.marking.ink import Array, Ink, pieces_of
+from millimark.marking.line_ends import with_line_ends
 from millimark.marking.matching import Matching, match
 from millimark.marking.measure import measure
 from millimark.marking.misreading import drawn_lengths
@@ -64,7 +65,7 @@ def examine(
 ) -> QuestionMarks:
     """Mark the answer in one frame of a page that was read."""
     scale = page.print_scale
-    pieces = without_stray_ends(parted(pieces_of(frame.strokes, scale)))
+    pieces = without_stray_ends(with_line_ends(parted(pieces_of(frame.strokes, scale))))
     drawing = [p for p in pieces if not on_lines(p, expect)]
     ink = Ink.of(drawing)
     readings = find_written(frame, expect)

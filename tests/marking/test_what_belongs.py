@@ -11,6 +11,7 @@ from tests.marking.pupil import FRAME, Hand, on_paper, question, region
 from tests.marking.test_arc_patterns import FROM, SSS, arc_at, meet
 
 from millimark.loci.conditions import (
+    AllOf,
     AtDistance,
     Distance,
     DrawLocus,
@@ -298,6 +299,24 @@ def test_hatching_whose_outline_was_left_out_is_no_circle():
     marks = hand.marked(asked)
     assert not marks.elements[0].found
     assert not marks.faults
+
+
+def test_a_stroke_of_hatching_is_no_second_answer_beside_an_arc():
+    """The lens between two circles is so narrow that three strokes shade it, and one of them is
+    more than half as long as the arcs; the strokes are darker than these, too."""
+    feet = Figure({"A": Point(-4.7, 0), "B": Point(4.7, 0)})
+    near = AllOf((Distance(PointOf("A"), "<", 5.0), Distance(PointOf("B"), "<", 5.0)))
+    asked = question(feet, region(near))
+    hand, places = Hand(), on_paper(asked)
+    a, b = places["A"], places["B"]
+    hand.arc(a, 50.0, -21.0, 42.0, 0.3)
+    hand.arc(b, 50.0, 159.0, 42.0, 0.3)
+    for right, up, down in ((-1.5, 2.0, 5.0), (0.0, 10.0, 10.0), (1.5, 5.0, 2.0)):
+        x = (a.x + b.x) / 2 + right
+        hand.line(Point(x - 1.0, a.y - up), Point(x + 1.0, a.y + down), 0.4)
+    marks = hand.marked(asked)
+    assert [e.rival_mm for e in marks.elements] == [None, None]
+    assert [m.decision for m in marks.marks[:2]] == ["awarded", "awarded"]
 
 
 def test_the_end_of_a_bisector_that_was_traced_with_a_circle_is_the_bisectors():

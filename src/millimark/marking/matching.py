@@ -26,7 +26,7 @@ from millimark.marking.candidates import (
 from millimark.marking.companions import closing, companions
 from millimark.marking.expected import Box, Wanted, clipped_samples
 from millimark.marking.ink import Ink
-from millimark.marking.no_rivals import hangs_on, joins_given
+from millimark.marking.no_rivals import chord_beside_arc, hangs_on, joins_given
 from millimark.marking.primitives import Primitive
 from millimark.marking.targets import Target, View, targets_of
 from millimark.marking.unlike import bent, ruled_across
@@ -130,7 +130,7 @@ def match(
         others = [
             other
             for other in candidates
-            if other.target == n and (views[n].bends or not _helps(ink, roles, other, c, given))
+            if other.target == n and not _is_no_rival(ink, roles, other, c, given, targets[n])
         ]
         rival = _rival(c, others, taken, targets[n].needed_mm)
         if rival is None and not hatch and not targets[n].bounded:
@@ -140,10 +140,18 @@ def match(
     return Matching(matches, tuple(targets))
 
 
-def _helps(
-    ink: Ink, roles: Roles, other: Candidate, main: Candidate, given: Collection[Point]
+def _is_no_rival(
+    ink: Ink,
+    roles: Roles,
+    other: Candidate,
+    main: Candidate,
+    given: Collection[Point],
+    target: Target,
 ) -> bool:
-    """Whether a second line only helps: the last stroke of hatching, or what joins given points."""
+    """Whether a second line is no second answer: a stroke of hatching, or what joins given
+    points."""
+    if target.curve.kind not in _STRAIGHT:
+        return chord_beside_arc(ink, other, main, target.curve)
     return hangs_on(ink, roles, other, main) or joins_given(ink, other.pieces, given)
 
 

@@ -164,6 +164,17 @@ def test_a_slipped_circle_that_was_drawn_in_two_arcs_is_one_line(start):
     assert [f.fault for f in marks.faults] == ["compasses-slipped"]
 
 
+def test_a_short_part_of_a_circle_does_not_say_how_the_compasses_would_have_slipped():
+    """Over 30 mm the radius shrinks by 0.6 mm, and would by 5 mm in a whole turn: an arc that lies
+    4.6 mm outside is none of it all the same."""
+    hand, at = Hand(), on_paper(CIRCLE)["A"]
+    turn = np.radians(np.arange(0.0, 44.0, 1.0))
+    r = 40.3 - 0.8 * turn
+    hand.path(np.array(at) + r[:, None] * np.column_stack((np.cos(turn), np.sin(turn))))
+    hand.arc(at, 44.6, -28.0, 20.0, 0.4)
+    assert hand.marked(CIRCLE).elements[0].worst_mm < 0.6
+
+
 AB = Figure({"A": Point(-4, 0), "B": Point(4, 0)}, segments=(("A", "B"),))
 STADIUM = question(AB, DrawLocus(AtDistance(SegmentOf("A", "B"), 2.0)))
 

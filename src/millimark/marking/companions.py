@@ -28,9 +28,11 @@ _MEETS_MM, _DRAWN_MM, _MOSTLY = 3.0, 2.5, 0.5
 """An end this near to another one, mm, goes on from it: at a corner 1 mm of either is lost, more
 where another line crosses there. A path is drawn where pencil is this near, mm; what runs beside
 more than this share of drawn path closes no gap of it."""
-_ALIKE, _OVERLAP_MM = 0.15, 45.0
-"""Pencil is as dark if it differs by less than this share. So far, mm, the last of a slipped circle
-may lie over its first."""
+_ALIKE = 0.15
+"""Pencil is as dark if it differs by less than this share."""
+_TELLING, _OVERLAP_MM = 0.25, 45.0
+"""A longer share of a circle than the first shows how the compasses slipped; so far, mm, its last
+may then lie over its first."""
 _JOIN_COS = math.cos(math.radians(45.0))
 _SHAKY_RAD = math.radians(30.0)
 
@@ -105,7 +107,9 @@ def _running_with(
     t = _unrolled(view, at)
     model = _trend(t[at], view.u[at])
     away = np.abs(view.u - model(t))
-    if view.round_mm:  # where the compasses slip, the last of a circle lies far from its first
+    drawn_mm = model.high - model.low
+    if drawn_mm > _TELLING * view.round_mm > 0.0:
+        # where the compasses slip, the last of a circle lies far from its first
         beyond = np.where((t < model.low) | (t > model.high), view.round_mm, _OVERLAP_MM)
         for turn_mm in (-view.round_mm, view.round_mm):
             away = np.minimum(away, np.abs(view.u - model(t + turn_mm, beyond)))

@@ -46,6 +46,65 @@ def test_short_arcs_on_both_sides_show_the_method(up, length):
     assert ruled(up, up, length=length) == "awarded"
 
 
+@pytest.mark.parametrize("up", [12.0, 16.0, 20.0])
+def test_short_arcs_that_the_line_cuts_at_a_small_angle_show_the_method(up):
+    """Only their ends are clear of it."""
+    assert ruled(up, up, length=8.0) == "awarded"
+
+
+@pytest.mark.parametrize("up", [12.0, 20.0])
+def test_such_arcs_on_one_side_do_not(up):
+    assert ruled(up, 0.0, length=8.0) != "awarded"
+
+
+def traced_above(up: float, below: dict[str, float], mismatch: float = 0.0) -> str:
+    """The bisector with long arcs that cross ``up`` mm above AB, and short ones that no stroke was
+    traced through ``below`` it, of so many mm by the letter of their centre; those about B are
+    ``mismatch`` mm larger."""
+    hand = Hand()
+    for centre, name, more in ((A, "A", 0.0), (B, "B", mismatch)):
+        at = Point(M.x, M.y - up)
+        radius = centre.distance(at) + more
+        half = math.degrees(7.0 / radius)
+        hand.arc(centre, radius, math.degrees((at - centre).angle()) - half, 2 * half)
+        at = Point(M.x, M.y + up)
+        if name in below:
+            untraced_arc(hand, centre, at + (at - centre).unit() * more, below[name])
+    hand.line(Point(M.x, M.y - 50), Point(M.x, M.y + 50))
+    return hand.marked(BISECTOR).marks[0].decision
+
+
+@pytest.mark.parametrize("length", [4.5, 5.5])
+@pytest.mark.parametrize("up", [20.0, 40.0])
+def test_the_limbs_of_very_short_arcs_show_the_other_crossing(up, length):
+    assert traced_above(up, {"A": length, "B": length}) == "awarded"
+
+
+@pytest.mark.parametrize("up", [20.0, 40.0])
+def test_the_limbs_of_one_arc_do_not(up):
+    assert traced_above(up, {"A": 5.5}) != "awarded"
+
+
+def test_lines_that_cross_by_chance_have_no_limbs():
+    """Straight lines at angles of no circle about A or B, through the other crossing."""
+    hand = Hand()
+    for centre in (A, B):
+        at = Point(M.x, M.y - 30.0)
+        half = math.degrees(7.0 / centre.distance(at))
+        hand.arc(centre, centre.distance(at), math.degrees((at - centre).angle()) - half, 2 * half)
+    for turn in (10.0, 170.0):
+        way = Point(math.cos(math.radians(turn)), math.sin(math.radians(turn))) * 4.0
+        hand.line(Point(M.x, M.y + 30.0) - way, Point(M.x, M.y + 30.0) + way)
+        hand.strokes.pop()
+    hand.line(Point(M.x, M.y - 50), Point(M.x, M.y + 50))
+    assert hand.marked(BISECTOR).marks[0].decision != "awarded"
+
+
+@pytest.mark.parametrize("up", [20.0, 30.0])
+def test_unequal_arcs_that_are_seen_whole_are_withheld(up):
+    assert traced_above(up, {"A": 8.0, "B": 8.0}, 5.0) == "withheld"
+
+
 def test_arcs_on_one_side_do_not():
     assert ruled(40.0, 0.0) != "awarded"
 

@@ -59,7 +59,7 @@ def arm_arcs(
     for arcs in firsts:
         e, f = vertex + u * arcs.radius, vertex + w * arcs.radius
         ink = with_untraced(ink, picture, (e, f), barred)
-        for pair in pairs_about(ink, e, f, barred, (-1, 1)):
+        for pair in pairs_about(ink, e, f, barred, picture):
             if set(pair.a.pieces) <= set(arcs.pieces) or set(pair.b.pieces) <= set(arcs.pieces):
                 continue
             crossings = [crossing(pair.a, pair.b, s) for s in pair.sides]

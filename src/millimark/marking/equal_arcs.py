@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -24,6 +24,7 @@ from millimark.marking.arcs_about import (
 from millimark.marking.faint import Picture, flat_crossing, runs_by
 from millimark.marking.findings import EvidenceFinding
 from millimark.marking.ink import Ink
+from millimark.marking.limbs import Limbs
 from millimark.marking.round_about import with_untraced
 from millimark.marking.scene import Scene
 from millimark.marking.verdict import Verdict, both
@@ -63,12 +64,12 @@ class Pair:
 
 
 def pairs_about(
-    ink: Ink, a: Point, b: Point, barred: Iterable[int], sides: Sequence[int] = (-1, 1)
+    ink: Ink, a: Point, b: Point, barred: frozenset[int], picture: Picture
 ) -> list[Pair]:
     """Every pair of arcs about ``a`` and ``b``, the most convincing first."""
-    barred = tuple(barred)
+    limbs = Limbs(ink, barred, picture)
     found = [
-        Pair(p, q, tuple(s for s in sides if cross_at(ink, p, q, s)))
+        Pair(p, q, tuple(s for s in (-1, 1) if cross_at(ink, p, q, s) or limbs.cross(p, q, s)))
         for p in arcs_about(ink, a, barred)
         for q in arcs_about(ink, b, barred)
         if set(p.pieces) != set(q.pieces)
@@ -185,7 +186,7 @@ def equal_arcs(scene: Scene, evidence: ArcEvidence, a: Point, b: Point) -> Evide
     ink, barred, picture = scene.ink, scene.barred, scene.picture
     na, nb = evidence.centres[:2]
     ink = with_untraced(ink, picture, (a, b), barred)
-    pairs = pairs_about(ink, a, b, barred)
+    pairs = pairs_about(ink, a, b, barred, picture)
     if not pairs:
         hint = _hint(scene, ink, a, b, None)
         verdict: Verdict = "unsure" if hint else "no"
@@ -227,7 +228,9 @@ def equal_arcs(scene: Scene, evidence: ArcEvidence, a: Point, b: Point) -> Evide
     if evidence.line_too:
         pieces |= _on_line(ink, *(crossing(best.a, best.b, side) for side in (-1, 1)))
     astray, seen = (best.a.astray, best.b.astray), shown(ink, best.a, best.b)
-    return EvidenceFinding(evidence.name, verdict, why, radii, pieces, astray, arcs=seen)
+    return EvidenceFinding(
+        evidence.name, verdict, why, radii, pieces, astray, arcs=seen, whole=True
+    )
 
 
 def _on_line(ink: Ink, one: Point | None, two: Point | None) -> frozenset[int]:

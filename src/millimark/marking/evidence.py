@@ -19,11 +19,14 @@ from millimark.marking.arc_patterns import (
 )
 from millimark.marking.arm_arcs import arm_arcs
 from millimark.marking.equal_arcs import equal_arcs
-from millimark.marking.faint import faint_past, goes_on_past
+from millimark.marking.faint import LOOKS, faint_past, goes_on_past
 from millimark.marking.findings import ElementFinding, EvidenceFinding, SeenArc
 from millimark.marking.scene import Scene
 from millimark.marking.verdict import RANK
 from millimark.working.acts import ArcEvidence
+
+_SAME_RADIUS_MM = 0.5
+"""Radii of the same arcs, of which more was seen, differ by less."""
 
 
 def find_evidence(scene: Scene, evidence: ArcEvidence) -> EvidenceFinding:
@@ -32,10 +35,11 @@ def find_evidence(scene: Scene, evidence: ArcEvidence) -> EvidenceFinding:
     the arcs, the picture is asked for more."""
     ink, barred = scene.ink, scene.barred
     found = _find(scene, evidence)
-    if found.verdict != "yes" and ink.pieces:
-        again = _find(replace(scene, picture=replace(scene.picture, closely=True)), evidence)
-        again = replace(again, pieces=frozenset(k for k in again.pieces if k < len(ink.pieces)))
-        found = min((found, again), key=lambda f: RANK[f.verdict])
+    for look in LOOKS[1:]:
+        if found.verdict != "yes" and ink.pieces:
+            again = _find(_looked_at(scene, look), evidence)
+            again = replace(again, pieces=frozenset(k for k in again.pieces if k < len(ink.pieces)))
+            found = _better(found, again)
     if found.verdict == "no" and run_out(ink, scene.picture.frame, barred | found.pieces):
         why = f"{found.why}; but strokes run out of the answer frame beside each other"
         return replace(found, verdict="unsure", why=why)
@@ -46,6 +50,28 @@ def find_evidence(scene: Scene, evidence: ArcEvidence) -> EvidenceFinding:
         return found
     why = f"{found.why}; other arcs were drawn, perhaps for another construction"
     return replace(found, verdict="unsure", why=why)
+
+
+def _better(one: EvidenceFinding, other: EvidenceFinding) -> EvidenceFinding:
+    """The finding that shows more of the method, or the first; but where the doubt of one is what
+    it did not see of arcs that the other sees whole, the other."""
+    for doubted, seen in ((one, other), (other, one)):
+        if (
+            doubted.verdict == "unsure"
+            and not doubted.whole
+            and seen.whole
+            and _same(doubted, seen)
+        ):
+            return seen
+    return min((one, other), key=lambda f: RANK[f.verdict])
+
+
+def _same(one: EvidenceFinding, other: EvidenceFinding) -> bool:
+    """Whether two findings are of arcs of the same radii."""
+    pairs = zip(one.radii, other.radii, strict=False)
+    return len(one.radii) == len(other.radii) > 0 and all(
+        abs(a - b) < _SAME_RADIUS_MM for a, b in pairs
+    )
 
 
 def _is_plain(evidence: ArcEvidence) -> bool:
@@ -132,17 +158,22 @@ def _find(scene: Scene, evidence: ArcEvidence) -> EvidenceFinding:
     return other if found.verdict == "no" or other.verdict == "yes" else found
 
 
+def _looked_at(scene: Scene, look: int) -> Scene:
+    """The scene, to be looked at so closely."""
+    return replace(scene, picture=replace(scene.picture, look=look))
+
+
 def _some_of(scene: Scene, evidence: ArcEvidence) -> EvidenceFinding:
     """As many of the parts as are needed. Of equally good ones those come first that were seen at
     first sight, then those that stand on arcs of their own, then the first. Parts with marks of
     their own are left out of what is told and claimed."""
-    seen = replace(scene, picture=replace(scene.picture, closely=False))
-    every = [_find(seen, part) for part in evidence.parts]
+    every = [_find(_looked_at(scene, LOOKS[0]), part) for part in evidence.parts]
     plain = [f.verdict == "yes" for f in every]
-    if scene.picture.closely:
+    for look in LOOKS[1 : scene.picture.look + 1]:
+        closer = _looked_at(scene, look)
         every = [
-            f if yes else _find(scene, part)
-            for f, yes, part in zip(every, plain, evidence.parts, strict=True)
+            f if f.verdict == "yes" else _better(_find(closer, part), f)
+            for f, part in zip(every, evidence.parts, strict=True)
         ]
     taken = _best_of(every, plain, evidence.least)
     told = taken[evidence.beyond :]

@@ -35,17 +35,20 @@ _CLEAR_MM = 0.4
 """An arc nearer to the middle of the line is part of its pencil."""
 _DARK, _LEAST_MM = 0.08, 0.8
 """Such an arc is darker than the first above the paper beside it, over the second."""
+LOOKS = (0, 1, 2)
+"""How closely arcs are looked for: among the strokes that were traced; also among what was not; and
+there behind the long strokes that cross them."""
 
 
 @dataclass(frozen=True, eq=False)
 class Picture:
     """``pencil`` (H, W) darkness of the answer ``frame``; ``hidden`` (H, W) bool where print
-    hides it. ``closely``: arcs that were not traced are to be looked for, too."""
+    hides it. ``look`` says how closely arcs are to be looked for (`LOOKS`)."""
 
     pencil: NDArray[np.float32]
     hidden: NDArray[np.bool_]
     frame: Box
-    closely: bool = False
+    look: int = 0
 
     def shows(self, at: Point, margin_mm: float) -> bool:
         """Whether a place lies inside the frame, further from its edges than the margin."""

@@ -40,7 +40,8 @@ class EvidenceFinding:
     ``radii`` mm as drawn; ``pieces`` the pencil that it claims (indices of pieces);
     ``astray`` how far each centre is from its place, mm; ``arcs`` what to show;
     ``owner`` the element that they work for; ``shortfall`` that they are too small to cross;
-    ``traces`` that some arcs about its centres were seen; ``asked`` that a mark hangs on them.
+    ``traces`` that some arcs about its centres were seen; ``asked`` that a mark hangs on them;
+    ``whole`` that all of them were seen to cross, so that their radii and centres decide.
     """
 
     evidence: str
@@ -54,6 +55,7 @@ class EvidenceFinding:
     shortfall: bool = False
     traces: bool = False
     asked: bool = True
+    whole: bool = False
 
     @property
     def found(self) -> bool:

@@ -43,6 +43,9 @@ _TRACED_MM, _ALONG, _MOSTLY = 0.4, math.cos(math.radians(6.0)), 0.6
 which more than this share is."""
 _AMONG_MM, _AMONG = 1.5, 0.4
 """An arc of which more than this share lies this near to what is barred belongs to that."""
+_RULED_MM, _EDGE_MM, _ACROSS = 15.0, 0.25, math.sin(math.radians(10.0))
+"""A traced stroke longer than the first, mm, hides what it crosses at more than the angle whose
+sine is the third; so much of it lies on either side of its width, mm."""
 _GRAIN_MM = 0.08
 """Standard uncertainty of a point of such an arc, mm."""
 
@@ -51,9 +54,9 @@ def with_untraced(
     ink: Ink, picture: Picture, centres: Iterable[Point], barred: frozenset[int]
 ) -> Ink:
     """The ink with the arcs about the ``centres`` that were not traced, after all other pieces;
-    as it is where the picture is not to be looked at closely. What runs among pieces that are
+    as it is where only traced strokes are to be looked at. What runs among pieces that are
     ``barred`` (hatching, a crossing-out) is none."""
-    if not picture.closely:
+    if not picture.look:
         return ink
     for centre in centres:
         more = [p for p in _untraced(ink, picture, centre) if not _among(ink, p, barred)]
@@ -63,6 +66,8 @@ def with_untraced(
 
 
 def _untraced(ink: Ink, picture: Picture, centre: Point) -> list[Piece]:
+    if picture.look > 1:
+        picture = behind_strokes(ink, picture, centre)
     view = _Polar.of(picture, centre)
     if view is None or not ink.pieces:
         return []
@@ -105,6 +110,27 @@ class _Polar:
         unseen = picture.hidden.view(np.uint8)
         hidden = cv2.remap(unseen, *at, cv2.INTER_NEAREST, borderValue=1.0)
         return _Polar(centre, radii, angles, np.asarray(dark), np.asarray(hidden) > 0)
+
+
+def behind_strokes(ink: Ink, picture: Picture, centre: Point) -> Picture:
+    """The picture with long strokes that cross the circles about a centre hidden like print: an arc
+    that one of them cuts at a small angle is clear of it only at its ends."""
+    x0, y0, x1, _ = picture.frame
+    k = picture.pencil.shape[1] / (x1 - x0)
+    lies = np.zeros(picture.pencil.shape, dtype=np.uint8)
+    for piece in ink.pieces:
+        if piece.length < _RULED_MM:
+            continue
+        v = piece.xy - np.array(centre)
+        across = np.abs((piece.tangent * v).sum(axis=1)) > _ACROSS * np.hypot(v[:, 0], v[:, 1])
+        across |= piece.shape == "line"
+        thick = max(1, round((piece.width + 2.0 * _EDGE_MM) * k))
+        places = np.round((piece.xy - np.array((x0, y0))) * k).astype(int)
+        for i in np.flatnonzero(across[:-1] & across[1:]):
+            cv2.line(lies, places[i].tolist(), places[i + 1].tolist(), 1, thick)
+    hidden = lies > 0
+    bare = np.where(hidden, np.float32(0.0), picture.pencil)
+    return replace(picture, pencil=bare, hidden=picture.hidden | hidden)
 
 
 def _level_runs(view: _Polar, least: float) -> Iterator[tuple[NDArray[np.int_], Array, Array]]:

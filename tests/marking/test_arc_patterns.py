@@ -198,6 +198,23 @@ def test_an_arc_cut_to_bits_by_a_printed_line_is_seen_all_the_same(
     assert first(hand, FROM) == decision
 
 
+@pytest.mark.parametrize(("drawn", "decision"), [(True, "awarded"), (False, "withheld")])
+def test_limbs_of_arcs_that_were_not_traced_show_their_crossing(drawn: bool, decision: str) -> None:
+    """About each cut one arc was traced, the one above AB, the other below: where they cross with
+    the others only limbs of those are seen."""
+    hand, p = Hand(), on_paper(AT)
+    cuts = [Point(p["P"].x + s * 35.0, p["P"].y) for s in (-1, 1)]
+    tips = [Point(p["P"].x, p["P"].y + s * math.sqrt(45.0**2 - 35.0**2)) for s in (-1, 1)]
+    for k, cut in enumerate(cuts):
+        arc_at(hand, p["P"], 35.0, cut)
+        arc_at(hand, cut, 45.0, tips[k])
+        if drawn:
+            arc_at(hand, cut, 45.0, tips[1 - k], 1.9)
+            hand.strokes.pop()
+    hand.line(Point(p["P"].x, p["P"].y + 40.0), Point(p["P"].x, p["P"].y - 40.0))
+    assert first(hand, AT) == decision
+
+
 @pytest.mark.parametrize(("aside", "decision"), [(0.3, "teacher"), (6.0, "withheld")])
 def test_only_the_first_arcs_of_a_chain_were_seen(aside: float, decision: str) -> None:
     """The others may have run over the frame's edge: in doubt if the line is right all the same."""

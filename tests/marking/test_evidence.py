@@ -90,6 +90,34 @@ def test_arcs_on_one_side_only():
     assert "one side only" in marks.marks[0].reason
 
 
+@pytest.mark.parametrize(("end", "decision"), [(198.5, "teacher"), (180.0, "withheld")])
+def test_the_line_of_arcs_on_one_side_may_run_to_others_beyond_the_frame(end, decision):
+    """Where there is no room on the other side, a second pair is struck further on along the
+    line; the frame ends at 200 mm."""
+    hand = Hand()
+    down = Point(M.x, M.y + (55.0**2 - 40.0**2) ** 0.5)
+    for c in (A, B):
+        hand.arc(c, 55.0, math.degrees((down - c).angle()) - 8.0, 16.0)
+    hand.line(Point(M.x, M.y - 20.0), Point(M.x, end))
+    assert first(hand.marked(BISECTOR)) == decision
+
+
+@pytest.mark.parametrize(
+    ("along", "aside", "decision"), [(0.45, 0.0, "awarded"), (0.0, 2.8, "teacher")]
+)
+def test_a_needle_set_down_anew_for_each_place(along, aside, decision):
+    """A's needle stood ``along`` AB before and behind its point: as one circle the arcs seem to be
+    centred further off than it ever stood. Where it stood ``aside`` in both places, they are."""
+    hand = Hand(noise=0.03)
+    high = (41.0**2 - 40.0**2) ** 0.5
+    for way in (-1.0, 1.0):
+        at = Point(M.x, M.y + way * high)
+        for needle in (Point(A.x + way * along, A.y + aside), B):
+            half = math.degrees(5.0 / 41.0)
+            hand.arc(needle, 41.0, math.degrees((at - needle).angle()) - half, 2 * half, 0.45)
+    assert first(ruled(hand)) == decision
+
+
 @pytest.mark.parametrize(
     ("radius", "decision"), [(74.0, "teacher"), (51.0, "withheld")], ids=["well apart", "near"]
 )
@@ -138,6 +166,24 @@ def test_a_needle_set_down_anew_for_the_other_side(moved, decision):
             at = Point(c.x + (moved * side if c is b else 0.0), c.y)
             hand.arc(at, 55.0, start - 8.0, 16.0, 0.45)
     assert first(hand.marked(BISECTOR)) == decision
+
+
+@pytest.mark.parametrize(("gap_mm", "radius"), [(8.0, 50.0), (30.0, 50.0), (8.0, 60.0)])
+def test_arcs_of_unequal_radii_are_withheld_whatever_the_other_side_shows(gap_mm, radius):
+    """An arc about B of another radius than A's that was lost near the crossing on the other side
+    would not be equal there either."""
+    hand = Hand()
+    ruled(hand)
+    along = (80.0**2 + 55.0**2 - radius**2) / 160.0
+    high = math.sqrt(55.0**2 - along**2)
+    for side in (1, -1):
+        at = Point(A.x + along, A.y + side * high)
+        turn = math.degrees((at - A).angle())
+        hand.arc(A, 55.0, turn - 8.0, 16.0, 0.45)
+        start = math.degrees((at - B).angle())
+        gap = side * math.degrees(gap_mm / radius) if side > 0 else 4.5
+        hand.arc(B, radius, start - gap, 9.0 * -side, 0.45)
+    assert first(hand.marked(BISECTOR)) == "withheld"
 
 
 @pytest.mark.parametrize(("gap_mm", "decision"), [(8.0, "teacher"), (30.0, "withheld")])

@@ -29,6 +29,7 @@ from millimark.marking.arcs_about import (
     radii_agree,
 )
 from millimark.marking.faint import runs_by
+from millimark.marking.limbs import Limbs
 from millimark.marking.round_about import with_untraced
 from millimark.marking.scene import Scene
 from millimark.marking.verdict import Verdict, both
@@ -66,6 +67,7 @@ class Search:
         self.picture, self.barred = scene.picture, scene.barred
         self.mm_per_cm = scene.mm_per_cm
         self.made = dict(pattern.places)
+        self.limbs = Limbs(scene.ink, scene.barred, scene.picture)
         self._about: dict[tuple[float, float], list[ArcsAbout]] = {}
 
     # --- carrying a reading on ------------------------------------------------------------
@@ -262,14 +264,17 @@ class Search:
             return self._passes(meeting, reading)
         names = f"the arcs about {called(meeting.first)} and {called(meeting.second)}"
         pair = self._pair(meeting, reading)
-        places = [
-            at
+        places = {
+            at: side
             for side in self._sides(meeting, reading)
             if (at := self._meeting(meeting, reading, side)) is not None
-        ]
+        }
         if pair is None or not places:
             return "no", f"{names} do not cross"
-        gaps = [max(self.gap(arcs, at) for arcs in pair) for at in places]
+        gaps = [
+            0.0 if self.limbs.cross(*pair, side) else max(self.gap(arcs, at) for arcs in pair)
+            for at, side in places.items()
+        ]
         reached = [at for at, gap in zip(places, gaps, strict=True) if gap <= NEAR_CROSSING_MM]
         if reached:
             if self._at_corner(meeting) and not any(self._go_on(pair, at) for at in reached):

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from millimark.marking.findings import SeenArc
-from millimark.marking.ink import Array, Ink
+from millimark.marking.ink import Array, Ink, closest
 from millimark.marking.primitives import RUN
 from millimark.marking.verdict import Verdict, at_most
 from millimark.plane.point import Point
@@ -38,6 +38,9 @@ NEAR_CROSSING_MM = 4.0
 """Pencil this near to a crossing reaches it: its last millimetres are lost in the other line."""
 NEARLY_MM = 14.0
 """Pencil this near to a crossing that was not seen leaves it in doubt."""
+_PLACES_MM, _ANEW_MM = 8.0, 1.0
+"""Pencil of one radius further apart than the first, mm, may have been struck with the needle set
+down anew; it stood on one point if the radii from there differ by less than the second."""
 _LEAST_MM, _SAME_MM, _BETWEEN_MM = 3.0, 0.5, 4.0
 """A shorter piece is an arc only with its other half: of the same radius, within so many mm."""
 SMALLEST_MM = 6.0
@@ -51,7 +54,8 @@ class ArcsAbout:
     ``radius`` mean distance from the point; ``sigma`` its standard uncertainty; ``astray``
     how far the arcs' own centre is from the point, and ``astray_sigma``. ``left_out`` is a piece of
     that radius that moved their centre away: perhaps no part of them. ``led_aside`` is how far off
-    the centre would seem to be if a line that short arcs run into led their ends aside.
+    the centre would seem to be if a line that short arcs run into led their ends aside. ``anew``
+    says that in each place by itself they turn about the point, all at about one radius.
     """
 
     centre: Point
@@ -62,6 +66,7 @@ class ArcsAbout:
     astray_sigma: float
     left_out: tuple[int, ...] = ()
     led_aside: float = 0.0
+    anew: bool = False
 
     @property
     def astray(self) -> float:
@@ -71,7 +76,7 @@ class ArcsAbout:
     @property
     def centred(self) -> Verdict:
         """Whether the needle stood on the point; a short arc cannot say for certain that not."""
-        verdict = at_most(self.astray, LIMIT_MM, self.astray_sigma)
+        verdict = "yes" if self.anew else at_most(self.astray, LIMIT_MM, self.astray_sigma)
         if verdict != "no" or not self.led_aside:
             return verdict
         return at_most(self.astray, LIMIT_MM, math.hypot(self.astray_sigma, self.led_aside))
@@ -102,7 +107,36 @@ def arcs_about(ink: Ink, centre: Point, barred: Iterable[int] = ()) -> list[Arcs
             clusters[-1].append(int(k))
         else:
             clusters.append([int(k)])
-    return [_without_strays(ink, _about(ink, centre, tuple(c), rho), rho) for c in clusters]
+    found = [_without_strays(ink, _about(ink, centre, tuple(c), rho), rho) for c in clusters]
+    return [replace(arcs, anew=_struck_anew(ink, arcs, rho)) for arcs in found]
+
+
+def _struck_anew(ink: Ink, arcs: ArcsAbout, rho: Array) -> bool:
+    """Whether arcs that do not turn about their point as one do so in each place by itself: the
+    needle stands a little elsewhere each time that it is set down."""
+    if arcs.centred == "yes" or len(arcs.pieces) < 2:
+        return False
+    each = [_about(ink, arcs.centre, place, rho) for place in _places(ink, arcs.pieces)]
+    radii = [a.radius for a in each]
+    return (
+        len(each) > 1
+        and max(radii) - min(radii) < _ANEW_MM
+        and all(a.centred == "yes" for a in each)
+    )
+
+
+def _places(ink: Ink, pieces: tuple[int, ...]) -> list[tuple[int, ...]]:
+    """The pieces, those together that lie in one place."""
+    places: list[tuple[int, ...]] = []
+    for k in pieces:
+        near = [
+            p
+            for p in places
+            if any(closest(ink.pieces[k], ink.pieces[o])[0] < _PLACES_MM for o in p)
+        ]
+        places = [p for p in places if p not in near]
+        places.append((*(o for p in near for o in p), k))
+    return places
 
 
 def _halves(ink: Ink, pieces: NDArray[np.int_], radius: Array) -> NDArray[np.bool_]:

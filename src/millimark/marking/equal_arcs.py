@@ -106,6 +106,8 @@ def _hint(scene: Scene, ink: Ink, a: Point, b: Point, best: Pair | None) -> str:
         return ", but on the other side pencil runs along both"
     if _out_of_sight(best, scene.picture):
         return ", but on the other side they would leave the frame"
+    if best.alike == "yes" and _runs_out(ink, a, b, scene.picture):
+        return ", but the line through the crossing runs out of the frame, where others may cross"
     return ""
 
 
@@ -138,6 +140,18 @@ def _out_of_sight(pair: Pair, picture: Picture) -> bool:
     """Whether a crossing that was not seen lies outside the answer frame, or at its edge."""
     places = [crossing(pair.a, pair.b, side) for side in {-1, 1} - set(pair.sides)]
     return any(at is not None and not picture.shows(at, NEAR_CROSSING_MM) for at in places)
+
+
+def _runs_out(ink: Ink, a: Point, b: Point, picture: Picture) -> bool:
+    """Whether the line half way between the points was ruled up to the edge of the answer frame."""
+    middle, ahead = (a + b) * 0.5, (b - a).unit()
+    off = ink.means(np.abs((ink.xy - np.array(middle)) @ np.array(ahead)))
+    ends = (
+        Point(float(x), float(y))
+        for k in np.flatnonzero((off < LIMIT_MM) & (ink.lengths > _FURTHER_MM))
+        for x, y in ink.pieces[k].xy[[0, -1]]
+    )
+    return any(not picture.shows(end, NEAR_CROSSING_MM) for end in ends)
 
 
 def _faintly_cross(pair: Pair, picture: Picture) -> bool:
@@ -182,7 +196,8 @@ def _runs_as(ink: Ink, arcs: Collection[int], centre: Point, at: Point) -> bool:
 
 def equal_arcs(scene: Scene, evidence: ArcEvidence, a: Point, b: Point) -> EvidenceFinding:
     """The most convincing pair of arcs about ``a`` and ``b``, judged; in doubt where pencil that
-    was not traced runs where an arc is missing."""
+    was not traced runs where an arc is missing. Arcs of other radii are not equal, wherever else
+    they may cross."""
     ink, barred, picture = scene.ink, scene.barred, scene.picture
     na, nb = evidence.centres[:2]
     ink = with_untraced(ink, picture, (a, b), barred)
@@ -203,7 +218,8 @@ def equal_arcs(scene: Scene, evidence: ArcEvidence, a: Point, b: Point) -> Evide
     further = _further_on(best, pairs) if len(best.sides) < needed else None
     if further is not None:
         return _two_openings(ink, evidence, best, further, one_side=True)
-    if len(best.sides) < needed:
+    unlike = bool(best.sides) and all(pair.alike == "no" for pair in pairs)
+    if len(best.sides) < needed and not unlike:
         where = "do not cross" if not best.sides else "cross on one side only"
         half = a.distance(b) / 2
         short = max(radii) < half

@@ -7,12 +7,13 @@ course, is that line. Paper millimetres.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from millimark.marking.ink import STEP_MM, Array, Piece
+from millimark.marking.ink import STEP_MM, Array, Piece, apart
 from millimark.marking.through import line_through
 
 _LONG_MM, _RULED_RMS_MM = 25.0, 0.15
@@ -29,8 +30,9 @@ before that."""
 
 
 def with_line_ends(pieces: Sequence[Piece]) -> list[Piece]:
-    """The pieces, with the ends that go on where another one, a ruled line, stops cut off as pieces
+    """The pieces, with the ends that go on where another one, a ruled line, stops cut off as strokes
     of their own (after all others, so that their order is kept)."""
+    fresh = itertools.count(1 + max((p.stroke for p in pieces), default=0))
     straight = [_Line.of(p) for p in pieces if p.shape == "line" and p.length >= _LONG_MM]
     ruled = [line for line in straight if line.scatter <= _RULED_RMS_MM]
     kept: list[Piece] = []
@@ -47,7 +49,8 @@ def with_line_ends(pieces: Sequence[Piece]) -> list[Piece]:
         kept.append(piece.part(first, n - last))
         cut = [piece.part(0, first)] if first else []
         cut += [piece.part(n - last, n)] if last else []
-        ends += [replace(end, shape="line") for end in cut]
+        for end in cut:
+            ends += apart([replace(end, shape="line")], next(fresh))
     return kept + ends
 
 

@@ -8,7 +8,7 @@ their courses cross: the pencil's own turn there is too tight to be measured. Pa
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -50,9 +50,18 @@ def ends_of(ink: Ink, pieces: Sequence[int]) -> list[tuple[PieceEnd, PieceEnd]]:
             ]
             same = any(ink.pieces[n].trace == ink.pieces[k].trace for n in near)
             cut = min(round(END_MM / STEP_MM), (len(ink.pieces[k].xy) - 1) // 3)
-            both.append(PieceEnd(not near, 0 if same else cut))
+            loose = not near and not _goes_on(ink, k, at[k, e], pieces)
+            both.append(PieceEnd(loose, 0 if same else cut))
         found.append((both[0], both[1]))
     return found
+
+
+def _goes_on(ink: Ink, piece: int, end: Array, line: Collection[int]) -> bool:
+    """Whether what was traced on from the end of a piece is none of the line: where the pencil of
+    that ends is not known."""
+    trace = ink.pieces[piece].trace
+    others = [p for k, p in enumerate(ink.pieces) if k not in line and p.trace == trace]
+    return any(math.dist(end, p.xy[e]) < 2.0 * STEP_MM for p in others for e in (0, -1))
 
 
 def corners(ink: Ink, pieces: Sequence[int]) -> Array:

@@ -30,8 +30,8 @@ before that."""
 
 
 def with_line_ends(pieces: Sequence[Piece]) -> list[Piece]:
-    """The pieces, with the ends that go on where another one, a ruled line, stops cut off as strokes
-    of their own (after all others, so that their order is kept)."""
+    """The pieces, with the ends that go on where another one, a ruled line, stops cut off: strokes
+    of their own, after all others, so that their order is kept."""
     fresh = itertools.count(1 + max((p.stroke for p in pieces), default=0))
     straight = [_Line.of(p) for p in pieces if p.shape == "line" and p.length >= _LONG_MM]
     ruled = [line for line in straight if line.scatter <= _RULED_RMS_MM]

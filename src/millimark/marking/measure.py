@@ -25,6 +25,7 @@ from millimark.marking.coverage import (
     no_parts,
     parts_covered,
 )
+from millimark.marking.disturbed import disturbed
 from millimark.marking.ends import corners, ends_of
 from millimark.marking.expected import Box, Wanted, clipped_samples
 from millimark.marking.extremes import chained, extreme, extreme_sigma, overrun
@@ -42,9 +43,9 @@ from millimark.scan.fitting import CircleFit, LineFit, NoFit, fit_circle, fit_li
 
 _SCRAP_MM, _FEW_SCRAPS = 6.0, 0.25
 """A piece shorter than this, mm, is a scrap; a line may consist of them in a larger share."""
-_DISTURBED, _LEAST_CLEAR, _CARRIED_MM = 1.8, 0.2, 9.0
-"""A point is disturbed if it is known this much worse than the best of its line; where so much of
-the line, at least, is not, runs of up to so many mm are carried over."""
+_LEAST_CLEAR, _CARRIED_MM = 0.2, 9.0
+"""Where so much of a line, at least, is not disturbed, disturbed runs of up to so many mm are
+carried over."""
 _HATCH_MM = 0.05
 """What strokes that end on a line add to the uncertainty of its extreme, mm: measured on the
 rehearsal's scans."""
@@ -254,7 +255,7 @@ def _undisturbed(off: Array, sigma: Array) -> Array:
     """The deviations with short disturbed runs (strokes of hatching that end on the line pull it
     aside) carried over from either side; as they are where hardly any is undisturbed."""
     at = np.arange(len(off))
-    clear = sigma < _DISTURBED * float(np.percentile(sigma, 20))
+    clear = ~disturbed(sigma)
     if clear.mean() < _LEAST_CLEAR:
         return off
     before = np.maximum.accumulate(np.where(clear, at, -1))

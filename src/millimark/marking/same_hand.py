@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from millimark.marking.disturbed import disturbed
 from millimark.marking.ink import STEP_MM, Array, Ink
 from millimark.marking.run_ends import is_ruled
 from millimark.marking.runs import BEND_COS
@@ -21,9 +22,8 @@ _MEETS_MM, _CLEAR_MM = 1.0, 1.5
 """Ends this near to each other meet, if there is no other pencil within the second, mm."""
 _WAY = 0.3
 """A piece that goes on makes more than this share of its length along what it was drawn for."""
-_DISTURBED, _BESIDE_MM = 1.8, 2.0
-"""Pencil whose place is known this much worse than elsewhere on its piece, so near to an end, mm,
-has other pencil on it."""
+_BESIDE_MM = 2.0
+"""Nearer than this to where the hand went on nothing disturbs its pencil, mm."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -91,11 +91,9 @@ def _is_clear(ink: Ink, one: _End, other: _End) -> bool:
 
 
 def _is_disturbed(ink: Ink, end: _End) -> bool:
-    sigma = ink.pieces[end.piece].sigma
-    last = sigma[: round(_BESIDE_MM / STEP_MM)]
-    if end.at != ink.first[end.piece]:
-        last = sigma[-round(_BESIDE_MM / STEP_MM) :]
-    return float(last.max()) > _DISTURBED * float(np.percentile(sigma, 20))
+    there = disturbed(ink.pieces[end.piece].sigma)
+    inward = there if end.at == ink.first[end.piece] else there[::-1]
+    return bool(inward[: round(_BESIDE_MM / STEP_MM)].any())
 
 
 def _ends(ink: Ink, k: int) -> list[_End]:

@@ -13,6 +13,7 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
+from millimark.marking.disturbed import disturbed
 from millimark.marking.ink import STEP_MM, Array, Piece, apart
 from millimark.marking.through import circle_through, line_through
 
@@ -39,8 +40,6 @@ its course before that, over up to the second, is as steady as the third, rms mm
 _GOES_INTO_MM, _SHARPLY, _ALIGNED = 1.6, np.sin(np.radians(20.0)), np.cos(np.radians(25.0))
 """The stroke that it goes into runs this near to its end, mm, in its direction there, and that
 is not the direction of its course."""
-_DISTURBED = 1.8
-"""Pencil whose place is known this much worse than that of the course has other pencil on it."""
 
 
 _OffCourse = Callable[[Array, Array], Array | None]
@@ -102,7 +101,7 @@ def _turned(xy: Array, sigma: Array, off_course: _OffCourse, others: Sequence[Pi
     if not len(back):
         return 0
     count = int(back[0])
-    if sigma[: count + 1].max() > _DISTURBED * np.percentile(sigma[course], 20):
+    if disturbed(sigma[: count + 1], sigma[course]).any():
         return count
     ahead, along = (xy[0] - xy[min(count, 3)], xy[count] - xy[count + 3])
     ahead, along = (v / max(float(np.hypot(*v)), 1e-9) for v in (ahead, along))

@@ -7,7 +7,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from millimark.marking.coverage import SAMPLE_MM, Ground, parts_covered
+from millimark.marking.coverage import SAMPLE_MM, FreePencil, Ground, parts_covered
 from millimark.marking.expected import clipped_samples
 from millimark.plane.curves import Segment
 from millimark.plane.point import Point
@@ -18,7 +18,7 @@ EMPTY = np.zeros((400, 500), np.float32)
 
 
 def covered(free=None):
-    """A line of 60 mm of which the first half is drawn, with ``free`` (points, tangents) beside."""
+    """A line of 60 mm of which the first half is drawn, with ``free`` pencil beside."""
     ground = Ground(0.0, 0.0, FRAME, 2.0, EMPTY > 1.0, EMPTY, 5.0, free=free)
     xy = np.column_stack((np.arange(20.0, 50.0, 0.4), np.full(75, 40.5)))
     needed = [clipped_samples(LINE, FRAME, SAMPLE_MM)]
@@ -26,11 +26,12 @@ def covered(free=None):
     return parts_covered(wanted, needed, xy, np.full(75, 0.5), 0.05, ground)["all"]
 
 
-def stroke(away, turn_deg=0.0):
+def stroke(away, turn_deg=0.0, hatch=False):
     """A stroke of 32 mm beside the other half."""
     way = np.array([np.cos(np.radians(turn_deg)), np.sin(np.radians(turn_deg))])
     t = np.arange(-16.0, 16.0, 0.4)
-    return np.array([65.0, 40.0 + away]) + t[:, None] * way, np.tile(way, (len(t), 1))
+    xy = np.array([65.0, 40.0 + away]) + t[:, None] * way
+    return FreePencil(xy, np.tile(way, (len(t), 1)), np.full(len(t), hatch))
 
 
 def test_half_a_line_is_half_covered():
@@ -39,8 +40,9 @@ def test_half_a_line_is_half_covered():
     assert found.high < 0.65
 
 
-def test_pencil_that_no_line_took_leaves_the_other_half_in_doubt():
-    found = covered(stroke(1.0))
+@pytest.mark.parametrize("hatch", [False, True])
+def test_pencil_that_no_line_took_leaves_the_other_half_in_doubt(hatch):
+    found = covered(stroke(1.0, hatch=hatch))
     assert found.coverage == pytest.approx(0.55, abs=0.05)
     assert found.low < 0.6 < 0.95 < found.high
 
@@ -48,3 +50,10 @@ def test_pencil_that_no_line_took_leaves_the_other_half_in_doubt():
 @pytest.mark.parametrize(("away", "turn_deg"), [(4.0, 0.0), (0.0, 60.0)])
 def test_pencil_far_off_or_across_does_not(away, turn_deg):
     assert covered(stroke(away, turn_deg)).high < 0.65
+
+
+@pytest.mark.parametrize(("hatch", "most"), [(False, 0.9), (True, 0.65)])
+def test_a_stroke_of_hatching_that_crosses_at_a_small_angle_is_no_part_of_the_line(hatch, most):
+    """It lies within 2 mm for 13 mm."""
+    high = covered(stroke(0.0, 18.0, hatch)).high
+    assert most - 0.15 < high < most

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from millimark.marking.expected import Box, Wanted, part_of
 from millimark.marking.findings import PartFinding
 from millimark.marking.ink import Array
+from millimark.marking.last_strokes import ASIDE_RAD
 from millimark.marking.verdict import COVERAGE_FACTOR
 
 HOLD = 3
@@ -40,8 +41,20 @@ _CERTAIN_GAP_MM = 10.0
 """A longer break in which shading lies may be a line under it or none: only the teacher knows."""
 _ALONG_COS = math.cos(math.radians(35.0))
 """Free pencil that runs along the locus turns from it by less."""
+_AS_DRAWN_COS = math.cos(ASIDE_RAD)
+"""The same of what looks like hatching: it crosses the locus where it turns more."""
 _ASTRAY_MM = 8.0
 """Pencil of the same line beside the locus, this far off at most, is no gap to be bridged."""
+
+
+@dataclass(frozen=True, eq=False)
+class FreePencil:
+    """Pencil that is neither a line that was found nor construction nor crossed out: its points and
+    unit tangents (N, 2), and which of them (N,) belong to strokes of hatching."""
+
+    xy: Array
+    tangent: Array
+    hatch: NDArray[np.bool_]
 
 
 @dataclass(frozen=True)
@@ -50,8 +63,8 @@ class Ground:
 
     ``hidden`` (H, W) where print hides the pencil, ``pencil`` (H, W) its darkness, both over
     the frame at ``px_per_paper_mm``; ``lines`` its darkness beside even tones, on which a line
-    would show: None where nothing was to be shaded. ``free`` are the points and unit tangents
-    (N, 2) of pencil that is neither a line that was found nor construction nor crossed out.
+    would show: None where nothing was to be shaded. ``free`` is the pencil that nothing accounts
+    for.
     """
 
     map_sigma_mm: float
@@ -62,7 +75,7 @@ class Ground:
     pencil: NDArray[np.float32]
     px_per_paper_mm: float
     lines: NDArray[np.float32] | None = None
-    free: tuple[Array, Array] | None = None
+    free: FreePencil | None = None
 
     def hides(self, xy: Array) -> NDArray[np.bool_]:
         """Whether there is printed ink within `_BESIDE_MM` of each of the points (N, 2): a pencil
@@ -167,14 +180,14 @@ def _free_along(samples: Array, tolerance: float, ground: Ground) -> Array:
     the line that was traced into something else."""
     from scipy.spatial import cKDTree
 
-    if ground.free is None or not len(ground.free[0]) or len(samples) < 2:
+    free = ground.free
+    if free is None or not len(free.xy) or len(samples) < 2:
         return np.zeros((0, 2))
-    xy, tangent = ground.free
-    distance, at = cKDTree(samples).query(xy, distance_upper_bound=tolerance)
+    distance, at = cKDTree(samples).query(free.xy, distance_upper_bound=tolerance)
     near = np.isfinite(distance)
     d = np.gradient(samples, axis=0)[at[near]]
-    along = np.abs((tangent[near] * d).sum(axis=1)) / np.maximum(np.hypot(*d.T), 1e-9)
-    found: Array = xy[near][along > _ALONG_COS]
+    along = np.abs((free.tangent[near] * d).sum(axis=1)) / np.maximum(np.hypot(*d.T), 1e-9)
+    found: Array = free.xy[near][along > np.where(free.hatch[near], _AS_DRAWN_COS, _ALONG_COS)]
     return found
 
 

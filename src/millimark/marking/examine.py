@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from millimark.loci.conditions import Equidistant, PointOf, RayOf
-from millimark.marking.coverage import Ground
+from millimark.marking.coverage import FreePencil, Ground
 from millimark.marking.decide import Doubt, decide, unmarked
 from millimark.marking.dots import lone_dot
 from millimark.marking.doubled import centred
@@ -30,7 +30,7 @@ from millimark.marking.findings import (
     RegionFinding,
 )
 from millimark.marking.hatch_edge import with_hatching
-from millimark.marking.ink import Array, Ink, pieces_of
+from millimark.marking.ink import Ink, pieces_of
 from millimark.marking.line_ends import with_line_ends
 from millimark.marking.matching import Matching, match
 from millimark.marking.measure import measure
@@ -78,7 +78,8 @@ def examine(
     struck = {k for p in primitives if p.cancelled for k in p.pieces}
     lines = {k for m in matching.matches for k in m.pieces}
     free = frozenset(range(len(ink.pieces))) - lines - struck - claimed
-    ground = _ground(question, frame, page, expect, ink, free)
+    hatch = frozenset(k for p in primitives if p.hatch for k in p.pieces)
+    ground = _ground(question, frame, page, expect, _free_pencil(ink, free, hatch))
     ink, twice = centred(ink, (k for m in matching.matches for k in m.pieces), ground)
     elements = tuple(
         measure(ink, w, m, matching.targets, ground, twice)
@@ -275,8 +276,7 @@ def _ground(
     frame: FrameReading,
     page: PageReading,
     expect: Expected,
-    ink: Ink,
-    free: frozenset[int],
+    free: FreePencil,
 ) -> Ground:
     scale = page.print_scale
     return Ground(
@@ -288,15 +288,20 @@ def _ground(
         pencil=frame.pencil,
         px_per_paper_mm=frame.px_per_mm / scale,
         lines=beside_tones(frame.pencil, frame.px_per_mm) if expect.regions else None,
-        free=_points(ink, free),
+        free=free,
     )
 
 
-def _points(ink: Ink, pieces: frozenset[int]) -> tuple[Array, Array]:
-    """Points and unit tangents (N, 2) of the pieces."""
+def _free_pencil(ink: Ink, pieces: frozenset[int], hatch: frozenset[int]) -> FreePencil:
+    """What the ``pieces`` are that nothing accounts for, some of them ``hatch``."""
     chosen = sorted(pieces)
     tangent = [ink.pieces[k].tangent for k in chosen]
-    return ink.points(chosen), np.concatenate(tangent) if tangent else np.zeros((0, 2))
+    hatched = [np.full(len(ink.pieces[k].xy), k in hatch) for k in chosen]
+    return FreePencil(
+        ink.points(chosen),
+        np.concatenate(tangent) if tangent else np.zeros((0, 2)),
+        np.concatenate(hatched) if hatched else np.zeros(0, dtype=bool),
+    )
 
 
 def _region(

@@ -11,7 +11,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from millimark.marking.coverage import Ground
+from millimark.marking.coverage import FreePencil, Ground
 from millimark.marking.doubled import centred
 from millimark.marking.ends import corners, ends_of
 from millimark.marking.ink import pieces_of
@@ -63,7 +63,11 @@ def hatched(line: PencilStroke, strokes: list[PencilStroke]) -> Ground:
     """The same where a region was to be shaded: the strokes are traced, and are no line."""
     seen = ground([line, *strokes])
     xy = np.concatenate([np.zeros((0, 2)), *(s.xy for s in strokes)])
-    return replace(seen, lines=seen.pencil, free=(xy, np.tile((1.0, 0.0), (len(xy), 1))))
+    return replace(
+        seen,
+        lines=seen.pencil,
+        free=FreePencil(xy, np.tile((1.0, 0.0), (len(xy), 1)), np.ones(len(xy), bool)),
+    )
 
 
 @pytest.mark.parametrize("aside", [0.7, 0.9, 1.1])
@@ -90,7 +94,7 @@ def test_a_line_drawn_twice_is_so_where_something_is_shaded(aside: float):
     line, again = ruled(30.0), ruled(30.0 + aside)
     seen = ground([line, again])
     across = np.column_stack((np.arange(20.0, 100.0, 0.2), np.full(400, 33.0)))
-    free = (across, np.tile((0.0, 1.0), (400, 1)))
+    free = FreePencil(across, np.tile((0.0, 1.0), (400, 1)), np.ones(400, bool))
     shaded = replace(seen, lines=seen.pencil, free=free)
     ink, twice = centred(ink_along(line.xy), [0], shaded)
     assert twice[0] > 80.0

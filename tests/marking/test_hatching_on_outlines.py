@@ -13,6 +13,7 @@ from tests.marking.pupil import FRAME, Hand, on_paper, question, region
 from millimark.loci.conditions import Distance, PointOf
 from millimark.loci.figure import Figure
 from millimark.marking.beside_outline import without_hatching
+from millimark.marking.coverage import FreePencil
 from millimark.marking.findings import Deviation
 from millimark.marking.hatching import Hatching
 from millimark.marking.side_by_side import on_own_curve
@@ -97,12 +98,12 @@ def level(x: np.ndarray, y: float | np.ndarray) -> Deviation:
     return Deviation(np.column_stack((x, off)), off, (True, True))
 
 
-def strokes_about(angle: float) -> tuple[np.ndarray, np.ndarray]:
-    """Points and directions of hatching at ``angle`` degrees below a line."""
+def strokes_about(angle: float) -> FreePencil:
+    """Strokes of hatching at ``angle`` degrees below a line."""
     way = np.array([math.cos(math.radians(angle)), math.sin(math.radians(angle))])
     first = np.array([(4.0 * k, 3.0 + (k % 4)) for k in range(-2, 12)], dtype=float)
     xy = (first[:, None] + way * np.arange(0.0, 9.0, 0.4)[:, None]).reshape(-1, 2)
-    return xy, np.tile(way, (len(xy), 1))
+    return FreePencil(xy, np.tile(way, (len(xy), 1)), np.ones(len(xy), bool))
 
 
 OUTLINE = level(np.arange(0.0, 40.0, 0.4), 0.1)

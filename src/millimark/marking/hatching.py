@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
+from millimark.marking.coverage import FreePencil
 from millimark.marking.ink import Array
 
 _ABOUT_MM, _AS_STROKE, _SHARE, _FEW = 8.0, math.sin(math.radians(8.0)), 0.25, 20
@@ -18,12 +19,11 @@ _BESIDE_MM, _ALONG = 1.4, math.cos(math.radians(15.0))
 
 
 class Hatching:
-    """The pencil about a line that is neither a line nor construction nor crossed out: points and
-    unit tangents (N, 2), most of them of hatching where there is any."""
+    """The free pencil about a line: most of it is hatching where there is any, told or not."""
 
-    def __init__(self, free: tuple[Array, Array] | None) -> None:
-        xy, self._tangent = free or (np.zeros((0, 2)), np.zeros((0, 2)))
-        self._tree = cKDTree(xy) if len(xy) else None
+    def __init__(self, free: FreePencil | None) -> None:
+        self._tree = cKDTree(free.xy) if free is not None and len(free.xy) else None
+        self._tangent = np.zeros((0, 2)) if free is None else free.tangent
 
     def runs_as(self, xy: Array, way: Array) -> NDArray[np.bool_]:
         """Which points (N, 2) with unit directions ``way`` run as much of the pencil about them."""

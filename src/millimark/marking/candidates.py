@@ -23,7 +23,7 @@ from millimark.marking.run_ends import (
 from millimark.marking.runs import runs_along, wavering
 from millimark.marking.same_hand import followed
 from millimark.marking.targets import Target, View, extent
-from millimark.marking.unlike import bent, ruled_across
+from millimark.marking.unlike import bent
 from millimark.plane.curves import Arc
 
 _DECAY_MM = 8.0
@@ -83,8 +83,7 @@ def candidates_for(
     shading = hatch | set(np.flatnonzero(hanging).tolist())
     groups: list[tuple[int, ...]] = []
     polygon = _polygon(ink, target, view, aside)
-    if not target.bounded:
-        aside |= ruled_across(ink, target.curve, view.u)
+    aside |= view.across
     if not view.bends:
         aside |= bent(ink, construction)
         if target.bounded:

@@ -29,7 +29,7 @@ from millimark.marking.ink import Ink
 from millimark.marking.no_rivals import chord_beside_arc, hangs_on, joins_given
 from millimark.marking.primitives import Primitive
 from millimark.marking.targets import Target, View, targets_of
-from millimark.marking.unlike import bent, ruled_across
+from millimark.marking.unlike import bent
 from millimark.plane.point import Point
 
 _WORTH_MM = 3.0
@@ -111,9 +111,7 @@ def match(
         m.pieces.extend(k for k in c.pieces if k not in m.pieces)
     for n, c in sorted(served.items()):
         m = matches[targets[n].wanted]
-        closed = taken | aside | hatch
-        if not targets[n].bounded:
-            closed |= ruled_across(ink, targets[n].curve, views[n].u)
+        closed = taken | aside | hatch | views[n].across
         more = companions(ink, views[n], c, closed, roles)
         taken.update(more)
         m.pieces.extend(k for k in more if k not in m.pieces)

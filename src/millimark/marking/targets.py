@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from millimark.marking.expected import Box, Wanted, clipped_samples, samples
 from millimark.marking.ink import Array, Ink
+from millimark.marking.unlike import ruled_across
 from millimark.plane.curves import Arc, Curve, Line
 
 REACH_MM = 24.0
@@ -73,8 +74,8 @@ class View:
     """Per point: signed offset ``u`` mm, place ``t`` mm along the target, ``turn`` radians.
 
     ``fits`` says which pieces could be drawn for the target, ``beside`` which of them run
-    alongside it (all, where it has no ends); ``round_mm`` is its length if it closes, else 0:
-    places may then be told from either side.
+    alongside it (all, where it has no ends), ``across`` which were ruled across a whole circle;
+    ``round_mm`` is its length if it closes, else 0: places may then be told from either side.
     """
 
     u: Array
@@ -82,6 +83,7 @@ class View:
     turn: Array
     fits: NDArray[np.bool_]
     beside: NDArray[np.bool_]
+    across: frozenset[int]
     round_mm: float
     turn_limit: float
     bends: bool
@@ -101,7 +103,8 @@ class View:
             beside = ink.means(within.astype(np.float64)) > 0.35
         circle = isinstance(target.curve, Arc) and target.curve.is_whole
         round_mm = target.curve.length if circle else 0.0
-        return View(u, t, turn, fits & beside, beside, round_mm, limit, bends)
+        across = frozenset[int]() if target.bounded else ruled_across(ink, target.curve, u)
+        return View(u, t, turn, fits & beside, beside, across, round_mm, limit, bends)
 
 
 def extent(curve: Curve) -> tuple[float, float]:

@@ -8,6 +8,7 @@ a short arc may well be called a line, so nothing is decided here about what it 
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -16,6 +17,7 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from millimark.marking.pressure import strokes_in
 from millimark.scan.reading import Stroke
 
 Array = NDArray[np.float64]
@@ -129,12 +131,20 @@ class Ink:
 
 
 def pieces_of(strokes: Sequence[Stroke], scale: float) -> list[Piece]:
-    """The smooth pieces of all strokes, in the strokes' order and along each of them."""
+    """The smooth pieces of all strokes, in the strokes' order and along each of them. What was
+    traced as one stroke and is two has two numbers."""
     found: list[Piece] = []
+    fresh = itertools.count(len(strokes))
+    places = [s.xy * scale for s in strokes]
     for index, stretch in _stretches(strokes, scale):
         even = _even(stretch)
-        if even is not None:
-            found += _pieces(index, *even)
+        if even is None:
+            continue
+        xy, _, darkness, sigma = even
+        others = places[:index] + places[index + 1 :]
+        for first, last in strokes_in(xy, darkness, sigma, STEP_MM, others):
+            own = _pieces(index, *(column[first : last + 1] for column in even))
+            found += own if first == 0 else apart(own, next(fresh))
     return found
 
 

@@ -78,3 +78,17 @@ def test_the_hand_goes_on_round_a_bend_only_where_no_other_pencil_lies(across, l
     ink, view = _two(across)
     assert followed(ink, view, (0,), frozenset()) == line
     assert followed(ink, view, (0,), {1}) == (0,)
+
+
+def test_two_short_ruled_lines_make_a_corner():
+    """The two boundaries of a region end at each other: neither is the rest of the other."""
+    t = np.arange(0.0, 16.0, STEP_MM)
+    turn = np.radians(50.0)
+    first = np.column_stack((t, 0.0 * t))
+    then = first[-1] + t[:, None] * np.array([np.cos(turn), np.sin(turn)])
+    pieces = [
+        Piece(xy, tangents(xy), np.full(len(xy), 0.02), 0.5, 0.5, 0, "line") for xy in (first, then)
+    ]
+    ink, along = Ink.of(pieces), Line(Point(0.0, 0.0), Point(1.0, 0.0))
+    view = View.of(ink, Target(0, along, False, 90.0, 30.0), (-10.0, -50.0, 90.0, 50.0))
+    assert followed(ink, view, (0,), frozenset()) == (0,)

@@ -15,11 +15,14 @@ import numpy as np
 from millimark.marking.disturbed import disturbed
 from millimark.marking.ink import STEP_MM, Array, Ink
 from millimark.marking.run_ends import is_ruled
-from millimark.marking.runs import BEND_COS
+from millimark.marking.runs import BEND_COS, SMOOTH_COS
 from millimark.marking.targets import REACH_MM, View
+from millimark.marking.through import line_through
 
 _MEETS_MM, _CLEAR_MM = 1.0, 1.5
 """Ends this near to each other meet, if there is no other pencil within the second, mm."""
+_SIDE_MM, _STRAIGHT_MM = 10.0, 0.15
+"""Two pieces longer than the first and straight to the second, rms mm, make a corner, no bend."""
 _WAY = 0.3
 """A piece that goes on makes more than this share of its length along what it was drawn for."""
 _BESIDE_MM = 2.0
@@ -66,10 +69,25 @@ def _goes_on(ink: Ink, view: View, end: _End) -> _End | None:
         return None
     k = int(owner[met[0]])
     other = next(e for e in _ends(ink, k) if e.at == tips[met[0]])
-    bends = float(end.out @ other.out) > -BEND_COS
+    bends = float(end.out @ other.out) > -BEND_COS or _is_corner(ink, end, other)
     if bends or not (view.beside[k] and _is_clear(ink, end, other)):
         return None
     return other if _makes_way(ink, view, end, other) else None
+
+
+def _is_corner(ink: Ink, end: _End, other: _End) -> bool:
+    """Whether two straight lines meet: the pieces' own courses tell, as the corner bends their
+    ends."""
+    ways = []
+    for e in (end, other):
+        xy = ink.pieces[e.piece].xy
+        middle, way = line_through(xy)
+        if ink.pieces[e.piece].length < _SIDE_MM or ink.pieces[e.piece].shape != "line":
+            return False
+        if float(np.std((xy - middle) @ np.array([-way[1], way[0]]))) > _STRAIGHT_MM:
+            return False
+        ways.append(way if float((e.place - middle) @ way) > 0.0 else -way)
+    return -float(ways[0] @ ways[1]) < SMOOTH_COS
 
 
 def _makes_way(ink: Ink, view: View, end: _End, other: _End) -> bool:

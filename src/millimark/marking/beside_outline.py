@@ -13,7 +13,6 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.spatial import cKDTree
 
 from millimark.marking.doubled import BESIDE_MM
 from millimark.marking.expected import Box
@@ -54,8 +53,8 @@ def without_hatching(
         if not longer or len(d.off) < 2:
             kept.append(d)
             continue
-        gap, turned = _gaps(d.xy, [other.xy for other in longer])
         way = tangents(d.xy)
+        gap, turned = _gaps(d.xy, way, [other.xy for other in longer])
         apart = (gap > BESIDE_MM) & (gap < _FURTHEST_MM) & turned
         apart &= hatching.runs_as(d.xy, way) if apart.any() else apart
         kept.append(without(d, _grown(apart, gap > _MEETS_MM)) if apart.any() else d)
@@ -98,13 +97,15 @@ def _at_an_end(
     return found
 
 
-def _gaps(xy: Array, others: Sequence[Array]) -> tuple[Array, NDArray[np.bool_]]:
-    """Distance (N,) of points from the nearest of other strokes, and whether that runs along with
-    them there."""
+def _gaps(xy: Array, way: Array, others: Sequence[Array]) -> tuple[Array, NDArray[np.bool_]]:
+    """Distance (N,) of points with unit directions ``way`` from the nearest of other strokes, and
+    whether that runs along with them there."""
+    from scipy.spatial import cKDTree
+
     places = np.concatenate(others)
     along = np.concatenate([tangents(other) for other in others])
     gap, at = cKDTree(places).query(xy)
-    return gap, np.abs((along[at] * tangents(xy)).sum(axis=1)) > _ALONG
+    return gap, np.abs((along[at] * way).sum(axis=1)) > _ALONG
 
 
 def _grown(seed: NDArray[np.bool_], within: NDArray[np.bool_]) -> NDArray[np.bool_]:

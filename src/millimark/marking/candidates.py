@@ -13,7 +13,7 @@ from millimark.marking.arc_crossings import arc_crossings, joins_two
 from millimark.marking.ink import Array, Ink
 from millimark.marking.last_strokes import ASIDE_RAD, last_strokes
 from millimark.marking.polygons import chords_of
-from millimark.marking.primitives import Primitive
+from millimark.marking.primitives import Primitive, crossed_out_in, hatching_in
 from millimark.marking.run_ends import (
     without_arc_ends,
     without_ends_off_circle,
@@ -63,8 +63,7 @@ class Roles:
 
     @staticmethod
     def of(ink: Ink, primitives: Sequence[Primitive], construction: Set[int]) -> Roles:
-        out = frozenset(k for p in primitives if p.cancelled for k in p.pieces)
-        hatch = frozenset(k for p in primitives if p.hatch for k in p.pieces)
+        out, hatch = crossed_out_in(primitives), hatching_in(primitives)
         crossings = arc_crossings(ink, construction)
         strokes = last_strokes(ink, hatch)
         return Roles(out, hatch, strokes, frozenset(construction), crossings)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +15,9 @@ from millimark.marking.findings import PartFinding
 from millimark.marking.ink import Array
 from millimark.marking.last_strokes import ASIDE_RAD
 from millimark.marking.verdict import COVERAGE_FACTOR
+
+if TYPE_CHECKING:
+    from scipy.spatial import cKDTree
 
 HOLD = 3
 """An extreme must be reached at this many neighbouring points (`STEP_MM` apart)."""
@@ -55,6 +60,13 @@ class FreePencil:
     xy: Array
     tangent: Array
     hatch: NDArray[np.bool_]
+
+    @cached_property
+    def tree(self) -> cKDTree:
+        """The points, to be asked for those about a place; there must be some."""
+        from scipy.spatial import cKDTree
+
+        return cKDTree(self.xy)
 
 
 @dataclass(frozen=True)

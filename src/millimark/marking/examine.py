@@ -39,7 +39,7 @@ from millimark.marking.mistakes import Drawn, misconception
 from millimark.marking.needle_holes import with_needle
 from millimark.marking.partings import parted
 from millimark.marking.points import find_points
-from millimark.marking.primitives import Primitive, primitives_of
+from millimark.marking.primitives import Primitive, crossed_out_in, hatching_in, primitives_of
 from millimark.marking.scene import Scene
 from millimark.marking.shading import judge_region
 from millimark.marking.stray_ends import without_stray_ends
@@ -75,11 +75,11 @@ def examine(
     claimed = frozenset(k for e in evidence for k in e.pieces)
     given = expect.points.values()
     matching = match(ink, primitives, expect.wanted, expect.frame, claimed, given)
-    struck = {k for p in primitives if p.cancelled for k in p.pieces}
+    struck = crossed_out_in(primitives)
     lines = {k for m in matching.matches for k in m.pieces}
     free = frozenset(range(len(ink.pieces))) - lines - struck - claimed
-    hatch = frozenset(k for p in primitives if p.hatch for k in p.pieces)
-    ground = _ground(question, frame, page, expect, _free_pencil(ink, free, hatch))
+    pencil = _free_pencil(ink, free, hatching_in(primitives))
+    ground = _ground(question, frame, page, expect, pencil)
     ink, twice = centred(ink, (k for m in matching.matches for k in m.pieces), ground)
     elements = tuple(
         measure(ink, w, m, matching.targets, ground, twice)
@@ -198,7 +198,7 @@ def _evidence(
     frame: FrameReading,
 ) -> tuple[EvidenceFinding, ...]:
     """Evidence of the scheme and of every bisector, so that its arcs are known as such."""
-    barred = frozenset(k for p in primitives if p.hatch or p.cancelled for k in p.pieces)
+    barred = hatching_in(primitives) | crossed_out_in(primitives)
     asked = {c.arcs.name for c in expect.question.scheme if c.arcs is not None}
     cm = expect.to_paper.scale
     picture = Picture(frame.pencil, frame.unseen, expect.frame)

@@ -6,7 +6,6 @@ import math
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.spatial import cKDTree
 
 from millimark.marking.coverage import FreePencil
 from millimark.marking.ink import Array
@@ -22,7 +21,7 @@ class Hatching:
     """The free pencil about a line: most of it is hatching where there is any, told or not."""
 
     def __init__(self, free: FreePencil | None) -> None:
-        self._tree = cKDTree(free.xy) if free is not None and len(free.xy) else None
+        self._tree = free.tree if free is not None and len(free.xy) else None
         self._tangent = np.zeros((0, 2)) if free is None else free.tangent
 
     def runs_as(self, xy: Array, way: Array) -> NDArray[np.bool_]:

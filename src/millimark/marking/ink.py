@@ -153,6 +153,20 @@ def apart(pieces: Sequence[Piece], stroke: int) -> list[Piece]:
     return [replace(p, stroke=stroke, cut_from=p.trace) for p in pieces]
 
 
+def unused(pieces: Sequence[Piece]) -> Iterator[int]:
+    """Numbers for strokes, none of which the pieces have."""
+    return itertools.count(1 + max((p.stroke for p in pieces), default=0))
+
+
+def without_ends(piece: Piece, first: int, last: int) -> tuple[Piece, list[Piece]]:
+    """A piece without its ``first`` and ``last`` points, and these ends, where there are any."""
+    n = len(piece.xy)
+    if not first and not last:
+        return piece, []
+    spans = [(start, stop) for start, stop in ((0, first), (n - last, n)) if start < stop]
+    return piece.part(first, n - last), [piece.part(start, stop) for start, stop in spans]
+
+
 def _pieces(stroke: int, xy: Array, width: Array, darkness: Array, sigma: Array) -> list[Piece]:
     """The smooth pieces of one stroke, along it."""
     return [

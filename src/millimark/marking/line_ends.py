@@ -7,13 +7,12 @@ course, is that line. Paper millimetres.
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from millimark.marking.ink import STEP_MM, Array, Piece, apart
+from millimark.marking.ink import STEP_MM, Array, Piece, apart, unused, without_ends
 from millimark.marking.through import line_through
 
 _LONG_MM, _RULED_RMS_MM = 25.0, 0.15
@@ -32,7 +31,7 @@ before that."""
 def with_line_ends(pieces: Sequence[Piece]) -> list[Piece]:
     """The pieces, with the ends that go on where another one, a ruled line, stops cut off: strokes
     of their own, after all others, so that their order is kept."""
-    fresh = itertools.count(1 + max((p.stroke for p in pieces), default=0))
+    fresh = unused(pieces)
     straight = [_Line.of(p) for p in pieces if p.shape == "line" and p.length >= _LONG_MM]
     ruled = [line for line in straight if line.scatter <= _RULED_RMS_MM]
     kept: list[Piece] = []
@@ -42,13 +41,10 @@ def with_line_ends(pieces: Sequence[Piece]) -> list[Piece]:
             max((line.taken(piece, xy) for line in ruled), default=0)
             for xy in (piece.xy, piece.xy[::-1])
         )
-        n = len(piece.xy)
-        if (not first and not last) or first + last >= n - 1:
-            kept.append(piece)
-            continue
-        kept.append(piece.part(first, n - last))
-        cut = [piece.part(0, first)] if first else []
-        cut += [piece.part(n - last, n)] if last else []
+        if first + last >= len(piece.xy) - 1:
+            first = last = 0
+        own, cut = without_ends(piece, first, last)
+        kept.append(own)
         for end in cut:
             ends += apart([replace(end, shape="line")], next(fresh))
     return kept + ends

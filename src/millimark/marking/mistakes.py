@@ -21,7 +21,7 @@ from millimark.marking.ink import Ink
 from millimark.marking.matching import Matching
 from millimark.marking.mistake_words import MISTAKES
 from millimark.marking.polygons import chords_of
-from millimark.marking.primitives import Primitive
+from millimark.marking.primitives import Primitive, hatching_in
 from millimark.marking.targets import seen_from
 from millimark.marking.unbent_rope import unbent_rope
 from millimark.plane.curves import Arc, Curve
@@ -54,7 +54,7 @@ class Drawn:
 
 def misconception(wanted: Wanted, expect: Expected, drawn: Drawn) -> Fault | None:
     """The misconception that explains a line of the pupil's for this element; None if none does."""
-    hatching = {k for p in drawn.primitives if p.hatch for k in p.pieces}
+    hatching = hatching_in(drawn.primitives)
     rope = unbent_rope(wanted, drawn.ink, hatching, expect)
     if rope is not None:
         return rope

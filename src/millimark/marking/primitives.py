@@ -8,7 +8,7 @@ as a ``loose`` primitive.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence, Set
+from collections.abc import Iterable, Sequence, Set
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -40,6 +40,16 @@ class Primitive:
     darkness: float
     hatch: bool = False
     cancelled: bool = False
+
+
+def hatching_in(primitives: Iterable[Primitive]) -> frozenset[int]:
+    """The pieces that are strokes of hatching."""
+    return frozenset(k for p in primitives if p.hatch for k in p.pieces)
+
+
+def crossed_out_in(primitives: Iterable[Primitive]) -> frozenset[int]:
+    """The pieces that are crossed out."""
+    return frozenset(k for p in primitives if p.cancelled for k in p.pieces)
 
 
 def primitives_of(ink: Ink) -> list[Primitive]:

@@ -8,13 +8,12 @@ arc that turns off into a stroke (of hatching, of a letter) that meets it. Paper
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Callable, Sequence
 
 import numpy as np
 
 from millimark.marking.disturbed import disturbed
-from millimark.marking.ink import STEP_MM, Array, Piece, apart
+from millimark.marking.ink import STEP_MM, Array, Piece, apart, unused, without_ends
 from millimark.marking.through import circle_through, line_through
 
 _LONG_MM = 30.0
@@ -50,19 +49,17 @@ def without_stray_ends(pieces: Sequence[Piece]) -> list[Piece]:
     their own (after all others, so that their order is kept). Such an end is a stroke of its own,
     and what follows it is another one."""
     leaving = [_both_ends(k, pieces) for k in range(len(pieces))]
-    fresh = itertools.count(1 + max((p.stroke for p in pieces), default=0))
+    fresh = unused(pieces)
     kept, cut, stroke = list[Piece](), list[Piece](), 0
     for k, (piece, (first, last)) in enumerate(zip(pieces, leaving, strict=True)):
         if k == 0 or piece.stroke != pieces[k - 1].stroke:
             stroke = piece.stroke
         elif first or leaving[k - 1][1]:
             stroke = next(fresh)
-        n = len(piece.xy)
-        own = piece.part(first, n - last) if first or last else piece
+        own, ends = without_ends(piece, first, last)
         kept += [own] if stroke == own.stroke else apart([own], stroke)
-        ends = [(start, stop) for start, stop in ((0, first), (n - last, n)) if start < stop]
-        for start, stop in ends:
-            cut += apart([piece.part(start, stop)], next(fresh))
+        for end in ends:
+            cut += apart([end], next(fresh))
     return kept + cut
 
 

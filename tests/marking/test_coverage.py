@@ -57,3 +57,18 @@ def test_a_stroke_of_hatching_that_crosses_at_a_small_angle_is_no_part_of_the_li
     """It lies within 2 mm for 13 mm."""
     high = covered(stroke(0.0, 18.0, hatch)).high
     assert most - 0.15 < high < most
+
+
+def test_where_the_line_passes_further_off_no_other_pencil_carries_it_on():
+    """It strays to 4 mm over 10 mm while the ends of hatching lie in its right place."""
+    x = np.arange(20.0, 80.0, 0.2)
+    y = 40.0 + 4.0 * np.exp(-(((x - 50.0) / 6.0) ** 4))
+    dark = EMPTY.copy()
+    dark[195:206] = 0.5
+    ground = Ground(0.0, 0.0, FRAME, 2.0, EMPTY > 1.0, dark, 5.0)
+    needed = [clipped_samples(LINE, FRAME, SAMPLE_MM)]
+    xy, wanted = np.column_stack((x, y)), SimpleNamespace(needed=[LINE])
+    found = parts_covered(wanted, needed, xy, y - 40.0, 0.05, ground)["all"]
+    within = float((y - 40.0 <= 2.0).mean())
+    assert found.coverage == pytest.approx(within, abs=0.07)
+    assert found.high < 0.95

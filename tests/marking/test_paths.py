@@ -82,7 +82,8 @@ def test_squared_ends_stand_out_by_the_corner():
     assert [f.fault for f in marks.faults] == ["squared-ends"]
 
 
-def ring(d=20.0, square=False):
+def ring(d=20.0, square=False, rounded=4):
+    """The sides and as many of the corners as are ``rounded``, or all of them square."""
     hand, p = Hand(), on_paper(RING)
     xs, ys = sorted({p["A"].x, p["B"].x}), sorted({p["A"].y, p["C"].y})
     over = d if square else 0.0
@@ -91,8 +92,10 @@ def ring(d=20.0, square=False):
     for x in (xs[0] - d, xs[1] + d):
         hand.line(Point(x, ys[0] - over), Point(x, ys[1] + over))
     if not square:
-        for x, y, start in ((0, 0, 180), (1, 0, 270), (1, 1, 0), (0, 1, 90)):
+        for x, y, start in ((0, 0, 180), (1, 0, 270), (1, 1, 0), (0, 1, 90))[:rounded]:
             hand.arc(Point(xs[x], ys[y]), d, start, 90.0)
+    if rounded < 4:
+        hand.line(Point(xs[0] - d, ys[1] - 4.0), Point(xs[0] + 4.0, ys[1] + d))
     return hand.marked(RING)
 
 
@@ -104,6 +107,13 @@ def test_ring_outside_a_rectangle():
 
 def test_square_corners_round_a_rectangle():
     assert decisions(ring(square=True)) == ["awarded", "withheld"]
+
+
+def test_a_corner_cut_off_from_side_to_side_is_measured_where_it_is_cut():
+    """The line touches both sides 4 mm before their ends: it lies d - (d - 4) / sqrt 2 mm within
+    the arc about the corner (computed)."""
+    cut = ring(rounded=3).elements[0]
+    assert cut.worst_mm == pytest.approx(20.0 - 16.0 / math.sqrt(2.0), abs=0.15)
 
 
 def test_ring_at_the_wrong_distance():

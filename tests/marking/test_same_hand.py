@@ -1,10 +1,13 @@
-"""A line drawn freehand is one line round all its bends, as long as nothing else lies at them."""
+"""A line drawn freehand is one line round all its bends, and across what else lies at them."""
 
 from __future__ import annotations
+
+import math
 
 import numpy as np
 import pytest
 from tests.marking.pupil import Hand, on_paper
+from tests.marking.test_hatching_on_outlines import Q as SHADED
 from tests.marking.test_lines import BISECTOR
 
 from millimark.marking.findings import ElementFinding
@@ -78,6 +81,67 @@ def test_the_hand_goes_on_round_a_bend_only_where_no_other_pencil_lies(across, l
     ink, view = _two(across)
     assert followed(ink, view, (0,), frozenset()) == line
     assert followed(ink, view, (0,), {1}) == (0,)
+
+
+def _wave(first: float, last: float, off: float = 0.0) -> np.ndarray:
+    """(x, y) mm of a line along x that a hand drew, from one x to another."""
+    t = np.arange(first, last, STEP_MM)
+    return np.column_stack((t, off + 0.8 * np.sin(t / 3.0)))
+
+
+def _ink(*lines: np.ndarray) -> tuple[Ink, View]:
+    """Strokes seen from the line along x that they were drawn for."""
+    pieces = [
+        Piece(xy, tangents(xy), np.full(len(xy), 0.02), 0.5, 0.5, k, "loose")
+        for k, xy in enumerate(lines)
+    ]
+    ink, along = Ink.of(pieces), Line(Point(0.0, 0.0), Point(1.0, 0.0))
+    return ink, View.of(ink, Target(0, along, False, 90.0, 30.0), (-10.0, -50.0, 90.0, 50.0))
+
+
+def test_the_hand_goes_on_ahead_across_what_else_lies_there():
+    """A line that crosses hides a bend of 2 mm; of what begins there the line goes on ahead."""
+    away = np.array([40.0, 0.5]) + np.arange(0.0, 20.0, STEP_MM)[:, None] * np.array([[0.6, 0.8]])
+    ink, view = _ink(_wave(0.0, 39.0), _wave(40.6, 70.0), away)
+    assert followed(ink, view, (0,), frozenset()) == (0, 1)
+
+
+def test_a_line_drawn_twice_by_hand_is_followed_along_either():
+    ink, view = _ink(
+        _wave(0.0, 30.0), _wave(0.0, 29.0, 0.9), _wave(30.8, 60.0), _wave(30.2, 60.0, 0.9)
+    )
+    assert set(followed(ink, view, (0,), frozenset())) >= {0, 2}
+
+
+def test_where_the_line_goes_on_already_nothing_else_does():
+    """The boundaries of two regions cross where the hand lifted the pencil: the other one is no
+    part of this."""
+    other = np.array([30.2, 0.3]) + np.arange(0.0, 12.0, STEP_MM)[:, None] * np.array([[0.7, 0.7]])
+    ink, view = _ink(_wave(0.0, 30.0), _wave(30.8, 60.0), other)
+    assert followed(ink, view, (0, 1), frozenset()) == (0, 1)
+
+
+def test_the_hand_does_not_go_on_along_what_was_ruled():
+    ruled = np.column_stack((np.arange(31.0, 70.0, STEP_MM), np.full(98, -0.6)))
+    ink, view = _ink(_wave(0.0, 30.0), ruled)
+    assert followed(ink, view, (0,), frozenset()) == (0,)
+
+
+def test_a_freehand_circle_is_followed_past_the_hatching_that_ends_on_it():
+    hand, a = Hand(), on_paper(SHADED)["A"]
+    t = np.linspace(0.0, 2.0 * math.pi, 721)
+    r = 50.0 - 4.5 * np.exp(-(((t - 2.0) / 0.1) ** 2)) + 0.5 * np.sin(9.0 * t)
+    xy = np.column_stack((a.x + r * np.cos(t), a.y + r * np.sin(t)))
+    for part in np.array_split(xy, 9):
+        hand.path(part[1:-1])
+
+    def inside(x: float, y: float) -> bool:
+        way = math.atan2(y - a.y, x - a.x) % (2.0 * math.pi)
+        return math.hypot(x - a.x, y - a.y) < float(np.interp(way, t, r)) - 0.2
+
+    hand.hatch(inside)
+    element = hand.marked(SHADED).elements[0]
+    assert element.worst_mm == pytest.approx(float(np.abs(r - 50.0).max()), abs=0.4)
 
 
 def test_two_short_ruled_lines_make_a_corner():

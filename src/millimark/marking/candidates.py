@@ -36,13 +36,15 @@ struck to find its end."""
 
 @dataclass(frozen=True)
 class Candidate:
-    """Pieces that may be the pupil's line for a target."""
+    """Pieces that may be the pupil's line for a target; mm along it and from it: ``deviation_mm``
+    on average, ``strays_mm`` at most."""
 
     pieces: tuple[int, ...]
     target: int
     score: float
     inside_mm: float
     deviation_mm: float
+    strays_mm: float
     offset_mm: float
     darkness: float
     clean: bool
@@ -118,6 +120,7 @@ def candidates_for(
                 weight * inside * math.exp(-deviation / _DECAY_MM),
                 inside,
                 deviation,
+                float(np.abs(u).max()),
                 float(u.mean()),
                 dark,
                 not (construction & set(members) or drawn),
@@ -138,7 +141,7 @@ def _lines(
     """The groups, and those on which a hand went on from them, without the ends that are none of
     their line; each once."""
     if not view.bends:
-        others = roles.out | roles.hatch | roles.construction
+        others = roles.out | roles.construction | shading
         groups = groups + [followed(ink, view, g, others) for g in groups]
     own = [without_shading_ends(g, shading) for g in groups]
     if not view.bends:

@@ -24,10 +24,10 @@ from millimark.marking.targets import View
 _TOGETHER_MM, _SHORT_MM = 1.6, 12.0
 _IN_IT_MM, _STEADY_MM = 0.8, 0.35
 _JOIN_MM, _SCRAP_MM = 3.6, 4.0
-_MEETS_MM, _DRAWN_MM, _MOSTLY = 3.0, 2.5, 0.5
+_MEETS_MM, _TOUCHES_MM, _DRAWN_MM, _MOSTLY = 3.0, 1.6, 2.5, 0.5
 """An end this near to another one, mm, goes on from it: at a corner 1 mm of either is lost, more
-where another line crosses there. A path is drawn where pencil is this near, mm; what runs beside
-more than this share of drawn path closes no gap of it."""
+where another line crosses there; at the second it touches one. A path is drawn where pencil is as
+near as the third; what would close more than this share of drawn path closes no gap of it."""
 _ALIKE = 0.15
 """Pencil is as dark if it differs by less than this share."""
 _TELLING, _OVERLAP_MM = 0.25, 45.0
@@ -76,26 +76,35 @@ def companions(
 
 def closing(ink: Ink, line: Sequence[int], closed: Set[int], path: Array) -> list[int]:
     """Pieces that close a gap of a path (points (N, 2)): each end meets an end of the line's
-    pieces, and the path beside them is not drawn yet. The pupil went on there, however far from
-    it (a corner cut or squared off)."""
+    pieces, or touches one, and most of the path between them is not drawn yet. The pupil went on
+    there, however far from it (a corner cut or squared off)."""
     from scipy.spatial import cKDTree
 
     along = cKDTree(path)
     off = float(np.median(along.query(ink.points(line))[0]))  # it may run beside the whole path
     drawn = cKDTree(ink.points(line)).query(path)[0] < max(_DRAWN_MM, 1.5 * off)
-    ends = [(k, end) for k in line for end in ink.pieces[k].xy[[0, -1]]]
     found = []
     for k, piece in enumerate(ink.pieces):
         if k in closed or k in line or piece.length < _SHORT_MM:
             continue
-        met = [
-            {other for other, at in ends if math.dist(at, end) < _MEETS_MM}
-            for end in piece.xy[[0, -1]]
-        ]
+        met = [{other for other in line if _meets(ink, other, end)} for end in piece.xy[[0, -1]]]
         joins = bool(met[0] and met[1]) and len(met[0] | met[1]) > 1
-        if joins and not drawn[along.query(piece.xy)[1]].mean() > _MOSTLY:
+        if joins and not _between(drawn, *along.query(piece.xy[[0, -1]])[1]).mean() > _MOSTLY:
             found.append(k)
     return found
+
+
+def _between(path: NDArray[np.bool_], one: int, other: int) -> NDArray[np.bool_]:
+    """The shorter part of a closed path between two of its points."""
+    first, last = min(one, other), max(one, other) + 1
+    inside, outside = path[first:last], np.concatenate((path[last - 1 :], path[: first + 1]))
+    return min(inside, outside, key=len)
+
+
+def _meets(ink: Ink, k: int, end: Array) -> bool:
+    """Whether another piece's end lies at an end of this one, or on it."""
+    away = np.hypot(*(ink.pieces[k].xy - end).T)
+    return bool(min(away[0], away[-1]) < _MEETS_MM or away.min() < _TOUCHES_MM)
 
 
 def _running_with(

@@ -225,12 +225,12 @@ def _together(curves: list[_Covered]) -> PartFinding:
 @dataclass(frozen=True, eq=False)
 class _Pencil:
     """The pencil nearest to each sample of a curve: ``own`` (N, 2) leads to it over ``distance``
-    (N,); ``aside`` (N,) where it lies beside the curve rather than ahead or behind."""
+    (N,); ``passed`` (N,) where pencil runs beside the curve, not too far off."""
 
     samples: Array
     own: Array
     distance: Array
-    aside: NDArray[np.bool_]
+    passed: NDArray[np.bool_]
 
     @staticmethod
     def beside(samples: Array, xy: Array) -> _Pencil:
@@ -238,8 +238,7 @@ class _Pencil:
         from scipy.spatial import cKDTree
 
         distance, at = cKDTree(xy).query(samples)
-        own = xy[at] - samples
-        return _Pencil(samples, own, distance, _along(samples, own) < 0.8)
+        return _Pencil(samples, xy[at] - samples, distance, _passed(samples, xy))
 
     def reached(
         self,
@@ -251,19 +250,24 @@ class _Pencil:
         """Samples with pencil within ``radius``: coverage by its definition. Breaks of up to
         ``longest_mm``, and ends, may be ``carried`` on through shading."""
         near = self.distance <= radius
-        astray = ~near & (self.distance < _ASTRAY_MM) & self.aside
         filled = _bridged(near, self.samples, self.own, ground, longest_mm, carried)
-        return int((filled & ~astray).sum())
+        return int((near | filled & ~self.passed).sum())
 
 
-def _along(samples: Array, own: Array) -> Array:
-    """How far (mm) ahead or behind along the locus the vectors ``own`` (N, 2) reach."""
+def _passed(samples: Array, xy: Array) -> NDArray[np.bool_]:
+    """Which samples of a curve have pencil (M, 2) straight beside them, up to `_ASTRAY_MM` off."""
+    from scipy.spatial import cKDTree
+
+    passed = np.zeros(len(samples), dtype=bool)
     if len(samples) < 2:
-        return np.zeros(len(samples))
-    d = np.gradient(samples, axis=0)
-    size = np.maximum(np.hypot(d[:, 0], d[:, 1]), 1e-9)
-    reach: Array = np.abs((own * d).sum(axis=1)) / size
-    return reach
+        return passed
+    distance, at = cKDTree(samples).query(xy, distance_upper_bound=_ASTRAY_MM)
+    near = np.isfinite(distance)
+    at, v = at[near], xy[near] - samples[at[near]]
+    d = np.gradient(samples, axis=0)[at]
+    along = np.abs((v * d).sum(axis=1)) / np.maximum(np.hypot(*d.T), 1e-9)
+    passed[at[along < 0.8]] = True
+    return passed
 
 
 def _alongside(

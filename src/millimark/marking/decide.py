@@ -255,8 +255,8 @@ def _unless_two(found: ElementFinding, verdict: Verdict, why: str, limit: float)
     if verdict == other:
         return verdict, why
     return "unsure", (
-        f"two lines could be the {found.element}: one lies {found.mean_mm or 0.0:.1f} mm from "
-        f"the right place on average, the other {found.rival_mm:.1f} mm"
+        f"two lines could be the {found.element}: one strays {found.worst_mm or 0.0:.1f} mm from "
+        f"the right place, the other {found.rival_mm:.1f} mm"
     )
 
 

@@ -38,7 +38,8 @@ _GAP_MM, _UNSEEN_MM = 0.8, 9.0
 """It is nowhere narrow for longer than the first, mm (hatching that ends on a line broadens it
 here and there), nor unseen for longer than the second."""
 _SEEN_MM, _EVEN_MM = 3.2, 0.3
-"""So much of a second line must be seen, mm, and half of it is within the second in its width."""
+"""So much of a second line must be seen, mm (of a shorter piece `_SHARE` of it), and half of it is
+within the second in its width."""
 _AS_DARK, _SECOND_MM = 0.7, 0.16
 """Where there may be shading the second line, looked for within the second of its place, is at
 least so dark as a share of the first: shading that touches the line is paler."""
@@ -183,7 +184,7 @@ def _lasting(broad: NDArray[np.bool_], width: Array) -> NDArray[np.bool_]:
         size = run[-1] + 1 - run[0]
         seen = size - int(unseen[run[0] : run[-1] + 1].sum())
         low, high = np.percentile(width[run], (25, 75))
-        long = size >= least and len(run) * STEP_MM >= _SEEN_MM
+        long = size >= least and len(run) >= min(_SEEN_MM / STEP_MM, _SHARE * len(broad))
         if long and len(run) >= _SHARE * seen and high - low < _EVEN_MM:
             kept[run[0] : run[-1] + 1] = True
     return kept

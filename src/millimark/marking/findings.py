@@ -189,7 +189,7 @@ class ElementFinding:
         if self.worst_mm is None or self.uncertainty_mm is None:
             return None
         if self.rival_mm is not None:
-            return max(self.worst_sigma_mm, abs(self.rival_mm - (self.mean_mm or 0.0)))
+            return max(self.worst_sigma_mm, abs(self.rival_mm - self.worst_mm))
         if self.overrun_mm > self.worst_mm:
             return math.hypot(self.uncertainty_mm, END_SIGMA_MM)
         return max(self.uncertainty_mm, self.worst_sigma_mm)

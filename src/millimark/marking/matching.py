@@ -28,6 +28,7 @@ from millimark.marking.expected import Box, Wanted, clipped_samples
 from millimark.marking.ink import Ink
 from millimark.marking.no_rivals import chord_beside_arc, hangs_on, joins_given
 from millimark.marking.primitives import Primitive
+from millimark.marking.same_hand import followed
 from millimark.marking.targets import Target, View, targets_of
 from millimark.marking.unlike import bent
 from millimark.plane.point import Point
@@ -46,7 +47,7 @@ another one if they run beside this share of it."""
 @dataclass
 class Match:
     """The pencil of one element: ``pieces`` in order, ``mains`` by target, ``rivals``, and the
-    pieces ``closing`` gaps between others.
+    pieces ``joined`` to others: on which the hand went on, or which close a gap between them.
 
     ``pieces`` empty: nothing was drawn for the element.
     """
@@ -54,12 +55,12 @@ class Match:
     pieces: list[int] = field(default_factory=list)
     mains: list[Candidate] = field(default_factory=list)
     rivals: list[Candidate] = field(default_factory=list)
-    closing: list[int] = field(default_factory=list)
+    joined: list[int] = field(default_factory=list)
 
     @property
     def own(self) -> frozenset[int]:
-        """The pieces that are the line for sure: the main ones, and those that close its gaps."""
-        return frozenset(k for c in self.mains for k in c.pieces) | frozenset(self.closing)
+        """The pieces that are the line for sure: the main ones, and those joined to them."""
+        return frozenset(k for c in self.mains for k in c.pieces) | frozenset(self.joined)
 
 
 @dataclass(frozen=True)
@@ -113,8 +114,12 @@ def match(
         m = matches[targets[n].wanted]
         closed = taken | aside | hatch | views[n].across
         more = companions(ink, views[n], c, closed, roles)
-        taken.update(more)
-        m.pieces.extend(k for k in more if k not in m.pieces)
+        line = (*c.pieces, *more)
+        barred = taken | aside | shading | construction
+        on = [k for k in followed(ink, views[n], line, barred) if k not in line]
+        taken.update(more + on)
+        m.pieces.extend(k for k in more + on if k not in m.pieces)
+        m.joined.extend(on)
     for index, m in enumerate(matches):
         if wanted[index].element.kind == "path" and m.pieces:
             path = np.concatenate([clipped_samples(c, frame, 1.0) for c in wanted[index].curves])
@@ -123,7 +128,7 @@ def match(
             more = closing(ink, m.pieces, taken | aside | shading | construction | unlike, path)
             taken.update(more)
             m.pieces.extend(more)
-            m.closing.extend(more)
+            m.joined.extend(more)
     for n, c in sorted(served.items()):
         others = [
             other
@@ -193,10 +198,10 @@ def _beside(ink: Ink, view: View, main: Candidate, closed: Set[int]) -> Candidat
     )
     shared = np.intersect1d(np.round(view.t[at]), np.round(view.t[own]))
     away = float(np.abs(view.u[at]).max())
-    strays = away > main.deviation_mm + _BESIDE_MM / 4
-    if len(shared) < _MOST_BESIDE * main.inside_mm or not strays:
+    apart = away > main.deviation_mm + _BESIDE_MM / 4
+    if len(shared) < _MOST_BESIDE * main.inside_mm or not apart:
         return None
-    return replace(main, pieces=pieces, deviation_mm=away, inside_mm=float(len(shared)))
+    return replace(main, pieces=pieces, strays_mm=away, inside_mm=float(len(shared)))
 
 
 def _rival(

@@ -119,7 +119,7 @@ def measure(
         parts=parts,
         drawn=shape.drawn,
         profile=profile,
-        rival_mm=max((r.deviation_mm for r in found.rivals), default=None),
+        rival_mm=max((r.strays_mm for r in found.rivals), default=None),
         darkness=float(np.mean([ink.pieces[k].darkness for k in found.pieces])),
         scale_part_mm=ground.scale_sigma * wanted.length_mm,
         overrun_mm=overrun(ink.points([k for k in found.pieces if k not in scraps]), wanted),
@@ -161,7 +161,8 @@ def _elsewhere(ink: Ink, found: Match, needed: list[Array]) -> frozenset[int]:
     stroke = {ink.pieces[k].stroke: 0.0 for k in found.pieces}
     for k in found.pieces:
         stroke[ink.pieces[k].stroke] += ink.lengths[k]
-    short = [k for k in found.pieces if stroke[ink.pieces[k].stroke] < _STRUCK_MM]
+    free = [k for k in found.pieces if k not in found.joined]
+    short = [k for k in free if stroke[ink.pieces[k].stroke] < _STRUCK_MM]
     longer = [ink.pieces[k].xy for k in found.pieces if k not in short]
     if not short or not longer or not sum(map(len, needed)):
         return frozenset()

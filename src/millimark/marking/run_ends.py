@@ -4,12 +4,13 @@ one (a construction arc, hatching). Paper mm."""
 from __future__ import annotations
 
 import math
-from collections.abc import Set
+from collections.abc import Sequence, Set
 
 import numpy as np
 
 from millimark.marking.ink import Array, Ink
 from millimark.marking.own_circle import OwnCircle
+from millimark.marking.through import line_through
 from millimark.marking.unlike import meet
 
 _SHORT_MM = 6.0
@@ -41,7 +42,7 @@ def without_turned_ends(ink: Ink, members: tuple[int, ...]) -> tuple[int, ...]:
     """A run without the ends that turn away from what was ruled: at a crossing with an arc a stroke
     may go on along either."""
     main = max(members, key=lambda k: ink.lengths[k])
-    if len(members) < 2 or not is_ruled(ink, main):
+    if len(members) < 2 or not is_ruled(ink, [main]):
         return members
     along = _chord(ink, main)
     turned = {
@@ -69,14 +70,12 @@ def _between(members: tuple[int, ...], main: int, others: Set[int]) -> tuple[int
     return members[first:last]
 
 
-def is_ruled(ink: Ink, k: int) -> bool:
-    """Whether a piece is long and straight as no hand draws it."""
-    piece = ink.pieces[k]
-    if piece.shape != "line" or piece.length < _LONG_MM:
-        return False
-    along = _chord(ink, k)
-    off = (piece.xy - piece.xy.mean(axis=0)) @ np.array([-along[1], along[0]])
-    return float(np.std(off)) < _RULED_RMS_MM
+def is_ruled(ink: Ink, pieces: Sequence[int]) -> bool:
+    """Whether the pieces are one line, long and straight as no hand draws it."""
+    xy = ink.points(pieces)
+    middle, way = line_through(xy)
+    across = (xy - middle) @ np.array([-way[1], way[0]])
+    return float(np.ptp((xy - middle) @ way)) > _LONG_MM and float(across.std()) < _RULED_RMS_MM
 
 
 def _chord(ink: Ink, k: int) -> Array:

@@ -1,7 +1,9 @@
 """Where the hand went on: a line that no ruler drew, followed round its bends. Paper millimetres.
 
-A bend cuts a line drawn freehand into pieces, a sharp one into strokes. Where two of them end at
-one place, and no other pencil is near, the hand went on from one to the other.
+A bend cuts a line drawn freehand into pieces, a sharp one into strokes, and so does other pencil
+that ends there or crosses it. Where the next piece lies ahead and hardly turns, the hand went on
+to it. Round a sharper bend it did if two ends meet there and no other line is near; strokes of
+hatching, which are known for what they are, may be.
 """
 
 from __future__ import annotations
@@ -14,13 +16,18 @@ import numpy as np
 
 from millimark.marking.disturbed import disturbed
 from millimark.marking.ink import STEP_MM, Array, Ink
+from millimark.marking.own_circle import OwnCircle
 from millimark.marking.run_ends import is_ruled
 from millimark.marking.runs import BEND_COS, SMOOTH_COS
 from millimark.marking.targets import REACH_MM, View
 from millimark.marking.through import line_through
 
-_MEETS_MM, _CLEAR_MM = 1.0, 1.5
+_MEETS_MM, _CLEAR_MM = 1.3, 1.5
 """Ends this near to each other meet, if there is no other pencil within the second, mm."""
+_AHEAD_MM, _TOUCH_MM = 2.6, 0.6
+_AHEAD_COS = math.cos(math.radians(45.0))
+"""The next piece begins nearer than the first, mm, and ahead: the way there turns from either end
+by less than this angle. Nearer than the second that way is not known."""
 _SIDE_MM, _STRAIGHT_MM = 10.0, 0.15
 """Two pieces longer than the first and straight to the second, rms mm, make a corner, no bend."""
 _WAY = 0.3
@@ -39,18 +46,38 @@ class _End:
     place: Array
     out: Array
 
+    def faces(self, other: _End, cos: float) -> bool:
+        """Whether the two look at each other, turned by less than the angle of this cosine."""
+        return float(self.out @ other.out) < -cos
+
+    def leads_to(self, other: _End) -> bool:
+        """Whether a line may pass from one to the other with hardly a bend."""
+        if not self.faces(other, SMOOTH_COS):
+            return False
+        gap = other.place - self.place
+        size = float(np.hypot(*gap))
+        ahead = min(float(gap @ self.out), -float(gap @ other.out))
+        return size < _TOUCH_MM or ahead > _AHEAD_COS * size
+
+    def effort(self, other: _End) -> float:
+        """How little the other is the next one: the way there, mm, and the turn."""
+        return math.dist(self.place, other.place) + float(self.out @ other.out)
+
 
 def followed(ink: Ink, view: View, line: tuple[int, ...], aside: Set[int]) -> tuple[int, ...]:
-    """The pieces of a line and those on which the same hand went on along the target, in order;
-    as they are if a ruler drew the line. Pieces ``aside`` are none."""
-    if any(is_ruled(ink, k) for k in line):
+    """The pieces of a line and those on which the same hand went on along the target, in order; as
+    they are if a ruler or the compasses drew the line. Pieces ``aside`` (strokes of hatching among
+    them) are none of it, and in no one's way."""
+    if is_ruled(ink, line) or any(is_ruled(ink, [k]) for k in line):
+        return line
+    if view.round_mm and OwnCircle.of(ink, line, hatched=False) is not None:
         return line
     found = set(line)
     ends = [end for k in line for end in _ends(ink, k)]
     while ends:
         end = ends.pop()
-        other = _goes_on(ink, view, end)
-        if other is not None and other.piece not in found | aside:
+        other = _next(ink, view, end, found, aside)
+        if other is not None:
             found.add(other.piece)
             ends += [e for e in _ends(ink, other.piece) if e.at != other.at]
     if len(found) == len(line):
@@ -59,20 +86,39 @@ def followed(ink: Ink, view: View, line: tuple[int, ...], aside: Set[int]) -> tu
     return tuple(sorted(found, key=lambda k: float(along[k])))
 
 
-def _goes_on(ink: Ink, view: View, end: _End) -> _End | None:
-    """The end of the piece on which the hand went on from an end; None where it did not."""
-    tips = np.concatenate((ink.first[:-1], ink.first[1:] - 1))
-    owner = np.tile(np.arange(len(ink.pieces)), 2)
-    near = np.hypot(*(ink.xy[tips] - end.place).T) < _MEETS_MM
-    met = np.flatnonzero(near & (owner != end.piece))
-    if len(met) != 1:
+def _next(ink: Ink, view: View, end: _End, line: Set[int], aside: Set[int]) -> _End | None:
+    """The end of the piece on which the hand went on from an end of the line; None where it did
+    not, or where the line goes on already."""
+    near = _near(ink, end, aside)
+    met = [e for e in near if math.dist(e.place, end.place) < _MEETS_MM]
+    if any(e.piece in line and end.faces(e, BEND_COS) for e in met):
         return None
-    k = int(owner[met[0]])
-    other = next(e for e in _ends(ink, k) if e.at == tips[met[0]])
-    bends = float(end.out @ other.out) > -BEND_COS or _is_corner(ink, end, other)
-    if bends or not (view.beside[k] and _is_clear(ink, end, other)):
+    ahead = [e for e in near if view.beside[e.piece] and end.leads_to(e)]
+    if ahead:
+        other = min(ahead, key=end.effort)
+    elif len(met) == 1 and view.beside[met[0].piece] and _bends_to(ink, end, met[0], aside):
+        other = met[0]
+    else:
+        return None
+    if other.piece in line or is_ruled(ink, [other.piece]):
         return None
     return other if _makes_way(ink, view, end, other) else None
+
+
+def _near(ink: Ink, end: _End, aside: Set[int]) -> list[_End]:
+    """The ends of other pieces, not ``aside``, that lie near to an end."""
+    tips = np.concatenate((ink.first[:-1], ink.first[1:] - 1))
+    owner = np.tile(np.arange(len(ink.pieces)), 2)
+    near = np.hypot(*(ink.xy[tips] - end.place).T) < _AHEAD_MM
+    near &= (owner != end.piece) & ~np.isin(owner, list(aside))
+    at = tips[near].tolist()
+    return [e for k in np.unique(owner[near]).tolist() for e in _ends(ink, k) if e.at in at]
+
+
+def _bends_to(ink: Ink, end: _End, other: _End, aside: Set[int]) -> bool:
+    """Whether the hand went on round a sharp bend where two ends meet."""
+    bends = end.faces(other, BEND_COS) and not _is_corner(ink, end, other)
+    return bends and _is_clear(ink, end, other, aside)
 
 
 def _is_corner(ink: Ink, end: _End, other: _End) -> bool:
@@ -99,13 +145,14 @@ def _makes_way(ink: Ink, view: View, end: _End, other: _End) -> bool:
     return on and float(np.abs(view.u[span]).mean()) < REACH_MM
 
 
-def _is_clear(ink: Ink, one: _End, other: _End) -> bool:
-    """Whether no other pencil is where two ends meet, traced or not."""
+def _is_clear(ink: Ink, one: _End, other: _End, aside: Set[int]) -> bool:
+    """Whether no other pencil than strokes of hatching is where two ends meet, traced or not."""
     of = np.repeat(np.arange(len(ink.pieces)), np.diff(ink.first))
     near = np.hypot(*(ink.xy - (one.place + other.place) / 2.0).T) < _CLEAR_MM
-    if np.isin(of[near], (one.piece, other.piece), invert=True).any():
+    others = set(of[near].tolist()) - {one.piece, other.piece}
+    if others - aside:
         return False
-    return not (_is_disturbed(ink, one) or _is_disturbed(ink, other))
+    return bool(others) or not (_is_disturbed(ink, one) or _is_disturbed(ink, other))
 
 
 def _is_disturbed(ink: Ink, end: _End) -> bool:

@@ -12,7 +12,7 @@ from tests.marking.pupil import FRAME, Hand, on_paper, question, region
 
 from millimark.loci.conditions import Distance, PointOf
 from millimark.loci.figure import Figure
-from millimark.marking.beside_outline import without_hatching
+from millimark.marking.beside_outline import without_hatched_ends, without_hatching
 from millimark.marking.coverage import FreePencil
 from millimark.marking.findings import Deviation
 from millimark.marking.hatching import Hatching
@@ -124,3 +124,20 @@ def test_a_line_gone_over_twice_is_no_hatching():
     twice = level(X, 0.9)
     kept = without_hatching((OUTLINE, twice), (0, 1), Hatching(strokes_about(0.0)))
     assert kept == (OUTLINE, twice)
+
+
+@pytest.mark.parametrize(("turned_deg", "left"), [(0.0, 0.3), (50.0, 1.4)])
+def test_a_whole_stroke_traced_on_from_the_circle_ends_on_it_again(turned_deg, left):
+    """It is a chord, along the strokes about it, or across them."""
+    stroke, half = chord(1.4, 80.0)
+    xy = np.concatenate((round_to(-130.0, 80.0 - half), stroke))
+    turn = math.radians(80.0 + 90.0 + turned_deg)
+    way = np.array([math.cos(turn), math.sin(turn)])
+    inward = stroke.mean(axis=0) - np.outer(
+        np.arange(2.0, 9.0, 2.0), (math.cos(math.radians(80.0)), math.sin(math.radians(80.0)))
+    )
+    about = (inward[:, None] + way * np.arange(-14.0, 14.0, 0.4)[:, None]).reshape(-1, 2)
+    free = FreePencil(about, np.tile(way, (len(about), 1)), np.ones(len(about), bool))
+    drawn = Deviation(xy, np.hypot(*(xy - np.array(A)).T) - R, (True, True))
+    (kept,) = without_hatched_ends((drawn,), Arc(A, R), FRAME, Hatching(free))
+    assert np.abs(kept.off).max() == pytest.approx(left, abs=0.1)

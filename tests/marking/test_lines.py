@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
 import shapely
 from hypothesis import given, settings
-from tests.marking.pupil import Hand, on_paper, place, question
+from tests.marking.pupil import FRAME, PX, Hand, on_paper, place, question
 from tests.marking.strategies import radii, seeds, shifts
 
 from millimark.loci.conditions import AtDistance, DrawLocus, Equidistant, PointOf, RayOf
@@ -232,3 +233,19 @@ def test_a_freehand_line_that_weaves_about_a_ruled_one_is_a_second_answer():
     for part in np.array_split(np.column_stack((x + 3.2 * np.sin(t / 5.0), a.y + t)), 6):
         hand.path(part)
     assert decisions(hand.marked(BISECTOR))[1] == "teacher"
+
+
+def test_a_circle_that_touches_a_printed_line_is_not_pulled_away_from_it():
+    """The print hides half of the pencil along 10 mm, and the ridge of the rest lies 0.5 mm off."""
+    hand, a = Hand(noise=0.02), on_paper(CIRCLE)["A"]
+    t = np.linspace(math.pi, 3.0 * math.pi, 700)
+    away = a.x + 40.0 - (a.x + 40.0 * np.cos(t))
+    r = 40.0 - 0.5 * np.clip(1.0 - away / 0.35, 0.0, 1.0)
+    hand.path(np.column_stack((a.x + r * np.cos(t), a.y + r * np.sin(t))))
+    (drawn,) = hand.strokes
+    beside = a.x + 40.0 - drawn.xy[:, 0] < 0.6
+    hand.strokes = [replace(drawn, sigma=np.where(beside, 0.06, 0.02))]
+    across = (np.arange(hand.unseen.shape[1]) + 0.5) / PX + FRAME[0]
+    assert hand.marked(CIRCLE).elements[0].worst_mm > 0.4
+    hand.unseen[:, np.abs(across - (a.x + 40.4)) < 0.3] = True
+    assert hand.marked(CIRCLE).elements[0].worst_mm < 0.15

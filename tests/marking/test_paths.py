@@ -52,6 +52,17 @@ def test_right_stadium():
     assert marks.elements[0].worst_mm < 0.2
 
 
+def test_a_perpendicular_through_an_end_closes_no_gap():
+    """It sets the distance off on both sides, and the ends are missing: no line goes that way."""
+    hand, p = Hand(), on_paper(STADIUM)
+    a, b = p["A"], p["B"]
+    for y in (a.y - 20.0, a.y + 20.0):
+        hand.line(Point(a.x, y), Point(b.x, y))
+    for end in (a, b):
+        hand.line(Point(end.x, end.y - 22.0), Point(end.x, end.y + 22.0))
+    assert hand.marked(STADIUM).elements[0].worst_mm < 0.3
+
+
 @pytest.mark.parametrize("d", [14.0, 25.0, 32.0])
 def test_stadium_at_the_wrong_distance_is_found_and_withheld(d):
     marks = stadium(d)
@@ -160,7 +171,8 @@ def test_what_closes_a_gap_of_a_path_belongs_to_it_however_far_off(lost_mm):
     t = np.radians(np.arange(-90.0, 30.0, 3.0))
     end = np.column_stack((60.0 + 17.0 * np.cos(t), -17.0 - 17.0 * np.sin(t)))
     path = np.vstack((np.column_stack((np.arange(60.0), np.zeros(60))), end))
-    assert closing(ink, [0, 1], frozenset(), path) == [2]
-    assert closing(ink, [0, 1], frozenset({2}), path) == []
+    assert closing(ink, [0, 1], frozenset(), path, ()) == [2]
+    assert closing(ink, [0, 1], frozenset({2}), path, ()) == []
+    assert closing(ink, [0, 1], frozenset(), path, [Point(68.0, -12.4)]) == []
     there = Ink.of([*sides, across, Piece(end, tangents(end), t, 0.5, 0.5, 5, "arc")])
-    assert closing(there, [0, 1, 3], frozenset(), path) == []
+    assert closing(there, [0, 1, 3], frozenset(), path, ()) == []

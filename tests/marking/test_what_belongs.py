@@ -16,6 +16,7 @@ from millimark.loci.conditions import (
     Distance,
     DrawLocus,
     Equidistant,
+    LineOf,
     Nearer,
     PointOf,
     SegmentOf,
@@ -162,6 +163,18 @@ def test_a_slipped_circle_that_was_drawn_in_two_arcs_is_one_line(start):
     assert [m.decision for m in marks.marks] == ["awarded", "withheld"]
     assert marks.elements[0].worst_mm == pytest.approx(7.0 * 340.0 / 360.0, abs=0.4)
     assert [f.fault for f in marks.faults] == ["compasses-slipped"]
+
+
+def test_an_arc_beside_a_slipped_circle_is_none_of_it():
+    """The compasses slip over 200 degrees, by 6 mm for a whole turn, and then no more: where the
+    slip would have led, another arc lies, 3 mm off all of the circle."""
+    hand, at = Hand(), on_paper(CIRCLE)["A"]
+    turn = np.radians(np.arange(0.0, 200.0, 1.0))
+    r = 39.6 + 6.0 * turn / (2.0 * math.pi)
+    hand.path(np.array(at) + r[:, None] * np.column_stack((np.cos(turn), np.sin(turn))))
+    hand.arc(at, 42.9, 203.0, 154.0)
+    hand.arc(at, 44.3, 5.0, 60.0, 0.5)
+    assert hand.marked(CIRCLE).elements[0].worst_mm == pytest.approx(2.9, abs=0.3)
 
 
 def test_a_short_part_of_a_circle_does_not_say_how_the_compasses_would_have_slipped():
@@ -357,3 +370,20 @@ def test_arcs_that_cross_outside_the_frame_are_left_to_the_teacher():
                 end = Point(p["P"].x + side * 3.0, FRAME[3])
                 hand.line(end, Point(end.x + side * 6.0, end.y - 8.0), 0.45)
         assert hand.marked(FROM).marks[0].decision == decision
+
+
+AB = Figure({"A": Point(-4, 0), "B": Point(4, 0)}, lines=(("A", "B"),))
+PARALLELS = question(AB, DrawLocus(AtDistance(LineOf("A", "B"), 3.0)))
+
+
+def test_arcs_struck_to_set_off_a_distance_are_no_line():
+    """One parallel is ruled; of the other only the arcs are there, on two perpendiculars."""
+    hand, p = Hand(), on_paper(PARALLELS)
+    a, b = p["A"], p["B"]
+    hand.line(Point(a.x - 30.0, a.y + 30.4), Point(b.x + 30.0, b.y + 30.4))
+    for at, half in ((a, 16.0), (b, 8.0)):
+        hand.line(Point(at.x, at.y + 33.0), Point(at.x, at.y - 32.5))
+        hand.arc(at, 29.5, 270.0 - half, 2.0 * half)
+    element = hand.marked(PARALLELS).elements[0]
+    assert element.worst_mm == pytest.approx(0.4, abs=0.2)
+    assert element.coverage < 0.6

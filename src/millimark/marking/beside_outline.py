@@ -18,7 +18,7 @@ from millimark.marking.doubled import BESIDE_MM
 from millimark.marking.expected import Box
 from millimark.marking.findings import Deviation
 from millimark.marking.hatching import Hatching
-from millimark.marking.ink import Array, tangents
+from millimark.marking.ink import STEP_MM, Array, tangents
 from millimark.marking.side_by_side import OFF_MM, fits, without
 from millimark.marking.targets import seen_from
 from millimark.plane.curves import Curve
@@ -30,6 +30,8 @@ _MEETS_MM = 0.3
 _TURNED, _HALF = math.cos(math.radians(4.0)), 0.5
 """An end that leaves its line with a greater turn may be a stroke of hatching, if this share of it
 runs as that does."""
+_LEAD_MM = 3.0
+"""A stroke of hatching is a chord: its far end lies on the circle again, over less than this."""
 
 
 def without_hatching(
@@ -87,13 +89,17 @@ def without_hatched_ends(
 def _at_an_end(
     within: NDArray[np.bool_], mostly: NDArray[np.bool_], partly: NDArray[np.bool_]
 ) -> NDArray[np.bool_]:
-    """The runs of ``within`` (N,) at either end that hold at least half ``mostly``, and some of the
-    others."""
+    """The runs of ``within`` (N,) at either end, or near it, that hold at least half ``mostly``,
+    and some of the others; with what is left to the end."""
     found = np.zeros(len(within), dtype=bool)
     for flip in (slice(None), slice(None, None, -1)):
-        run = int(np.argmin(within[flip])) if not within.all() else len(within)
-        if run and mostly[flip][:run].mean() >= _HALF and (mostly & partly)[flip][:run].any():
-            found[flip][:run] = True
+        lead = int(np.argmax(within[flip]))
+        size = int(np.argmin(np.append(within[flip][lead:], False)))
+        run = slice(lead, lead + size)
+        if not size or lead > _LEAD_MM / STEP_MM:
+            continue
+        if mostly[flip][run].mean() >= _HALF and (mostly & partly)[flip][run].any():
+            found[flip][: run.stop] = True
     return found
 
 

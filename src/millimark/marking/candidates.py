@@ -23,7 +23,7 @@ from millimark.marking.run_ends import (
 from millimark.marking.runs import runs_along, wavering
 from millimark.marking.same_hand import followed
 from millimark.marking.targets import Target, View, extent
-from millimark.marking.unlike import bent
+from millimark.marking.unlike import bent, struck_across
 from millimark.plane.curves import Arc
 
 _DECAY_MM = 8.0
@@ -103,7 +103,7 @@ def candidates_for(
         at = np.concatenate([np.arange(ink.first[k], ink.first[k + 1]) for k in members])
         u, t = view.u[at], view.t[at]
         inside = _inside_mm(t, target)
-        if inside <= 0.0:
+        if inside <= 0.0 or (not view.bends and struck_across(ink, members)):
             continue
         deviation = float(np.abs(u).mean())
         built = _mostly(ink, members, construction) and deviation > 1.5

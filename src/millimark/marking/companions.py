@@ -6,7 +6,7 @@ A second line drawn over the first belongs to it; the short strokes of hatching 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence, Set
+from collections.abc import Collection, Sequence, Set
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -20,6 +20,7 @@ from millimark.marking.own_circle import OwnCircle
 from millimark.marking.run_ends import TURNED_RAD
 from millimark.marking.runs import SMOOTH_COS
 from millimark.marking.targets import View
+from millimark.plane.point import Point
 
 _TOGETHER_MM, _SHORT_MM = 1.6, 12.0
 _IN_IT_MM, _STEADY_MM = 0.8, 0.35
@@ -28,6 +29,8 @@ _MEETS_MM, _TOUCHES_MM, _DRAWN_MM, _MOSTLY = 3.0, 1.6, 2.5, 0.5
 """An end this near to another one, mm, goes on from it: at a corner 1 mm of either is lost, more
 where another line crosses there; at the second it touches one. A path is drawn where pencil is as
 near as the third; what would close more than this share of drawn path closes no gap of it."""
+_THROUGH_MM = 1.2
+"""A line that passes this near to a point, mm, was drawn through it."""
 _ALIKE = 0.15
 """Pencil is as dark if it differs by less than this share."""
 _TELLING, _OVERLAP_MM = 0.25, 45.0
@@ -67,17 +70,31 @@ def companions(
         again = ink.lengths[k] > max(_SHORT_MM, 0.3 * main.inside_mm)
         if roles.hatch and shaky > _STEADY_MM and ink.pieces[k].shape == "line":
             again = False  # beside what a hand drew, a ruled stroke is hatching
-        if again or len(bins[k] - covered) > 0.5 * len(bins[k]):
+        fresh_here = len(bins[k] - covered) > 0.5 * len(bins[k])
+        if fresh_here or (again and _runs_over(ink, [*main.pieces, *chosen], int(k), shaky)):
             chosen.append(int(k))
             covered |= bins[k]
     fresh = np.array([len(b - covered) > 0.5 * len(b) for b in bins])
     return chosen + _continuations(ink, view, [*main.pieces, *chosen], closed, level & fresh)
 
 
-def closing(ink: Ink, line: Sequence[int], closed: Set[int], path: Array) -> list[int]:
+def _runs_over(ink: Ink, line: list[int], piece: int, shaky: float) -> bool:
+    """Whether a piece beside a line runs over it, or goes on from it: the last of a circle on which
+    the compasses slip lies beside its first."""
+    from scipy.spatial import cKDTree
+
+    gap = cKDTree(ink.points(line)).query(ink.pieces[piece].xy)[0]
+    over = float(gap.mean()) < max(_TOGETHER_MM, 2.5 * shaky)
+    return over or bool(goes_on_from(ink, line, [piece]))
+
+
+def closing(
+    ink: Ink, line: Sequence[int], closed: Set[int], path: Array, given: Collection[Point]
+) -> list[int]:
     """Pieces that close a gap of a path (points (N, 2)): each end meets an end of the line's
     pieces, or touches one, and most of the path between them is not drawn yet. The pupil went on
-    there, however far from it (a corner cut or squared off)."""
+    there, however far from it (a corner cut or squared off). A line through a ``given`` point, from
+    which the path keeps away, serves to construct."""
     from scipy.spatial import cKDTree
 
     along = cKDTree(path)
@@ -86,6 +103,8 @@ def closing(ink: Ink, line: Sequence[int], closed: Set[int], path: Array) -> lis
     found = []
     for k, piece in enumerate(ink.pieces):
         if k in closed or k in line or piece.length < _SHORT_MM:
+            continue
+        if any(np.hypot(*(piece.xy - np.array(p)).T).min() < _THROUGH_MM for p in given):
             continue
         met = [{other for other in line if _meets(ink, other, end)} for end in piece.xy[[0, -1]]]
         joins = bool(met[0] and met[1]) and len(met[0] | met[1]) > 1
@@ -117,14 +136,14 @@ def _running_with(
     model = _trend(t[at], view.u[at])
     away = np.abs(view.u - model(t))
     drawn_mm = model.high - model.low
-    if drawn_mm > _TELLING * view.round_mm > 0.0:
+    # A shaky line's next piece may lie as far from its trend, and turn as much, as the line does.
+    shaky = float((view.u[at] - model(t[at])).std())
+    if drawn_mm > _TELLING * view.round_mm > 0.0 and shaky < _STEADY_MM:
         # where the compasses slip, the last of a circle lies far from its first
         beyond = np.where((t < model.low) | (t > model.high), view.round_mm, _OVERLAP_MM)
         for turn_mm in (-view.round_mm, view.round_mm):
             away = np.minimum(away, np.abs(view.u - model(t + turn_mm, beyond)))
     off = ink.means(away)
-    # A shaky line's next piece may lie as far from its trend, and turn as much, as the line does.
-    shaky = float((view.u[at] - model(t[at])).std())
     short = ink.lengths < _SHORT_MM
     near = off < np.where(short, 0.5, 1.0) * max(_TOGETHER_MM, 2.5 * shaky)
     near &= ink.means(view.turn) < math.radians(15.0 + 25.0 * min(1.0, shaky / 0.8))

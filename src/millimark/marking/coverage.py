@@ -89,10 +89,10 @@ class Ground:
     lines: NDArray[np.float32] | None = None
     free: FreePencil | None = None
 
-    def hides(self, xy: Array) -> NDArray[np.bool_]:
-        """Whether there is printed ink within `_BESIDE_MM` of each of the points (N, 2): a pencil
-        line that runs along a printed one is taken away with it."""
-        return self._beside(xy, self.hidden, 0.0)
+    def hides(self, xy: Array, within_mm: float = _BESIDE_MM) -> NDArray[np.bool_]:
+        """Whether there is printed ink so near to each of the points (N, 2): a pencil line that
+        runs along a printed one is taken away with it."""
+        return self._beside(xy, self.hidden, 0.0, within_mm)
 
     def dark(self, xy: Array, faint: float = _FAINT) -> NDArray[np.bool_]:
         """Whether there is pencil within `_BESIDE_MM` of each of the points (N, 2), darker than
@@ -100,16 +100,20 @@ class Ground:
         return self._beside(xy, self.pencil, faint)
 
     def _beside(
-        self, xy: Array, shown: NDArray[np.bool_ | np.float32], over: float
+        self,
+        xy: Array,
+        shown: NDArray[np.bool_ | np.float32],
+        over: float,
+        within_mm: float = _BESIDE_MM,
     ) -> NDArray[np.bool_]:
         h, w = shown.shape
-        column, row = (self._cells(xy[:, k], k, n) for k, n in ((0, w), (1, h)))
+        column, row = (self._cells(xy[:, k], k, n, within_mm) for k, n in ((0, w), (1, h)))
         near = shown[row[:, :, None], column[:, None, :]] > over
         return np.asarray(near.any(axis=(1, 2)), dtype=bool)
 
-    def _cells(self, at: Array, axis: int, count: int) -> NDArray[np.int_]:
+    def _cells(self, at: Array, axis: int, count: int, within_mm: float) -> NDArray[np.int_]:
         """The rows or columns (N, 5) of pixels about the places ``at`` (N,) along an axis."""
-        steps = np.linspace(-_BESIDE_MM, _BESIDE_MM, 5)
+        steps = np.linspace(-within_mm, within_mm, 5)
         along = (at[:, None] + steps - self.frame[axis]) * self.px_per_paper_mm
         cells: NDArray[np.int_] = np.clip(np.floor(along).astype(int), 0, count - 1)
         return cells

@@ -125,7 +125,8 @@ def match(
             path = np.concatenate([clipped_samples(c, frame, 1.0) for c in wanted[index].curves])
             straight = all(c.kind in _STRAIGHT for c in wanted[index].curves)
             unlike = bent(ink, construction) if straight else frozenset[int]()
-            more = closing(ink, m.pieces, taken | aside | shading | construction | unlike, path)
+            barred = taken | aside | shading | construction | unlike
+            more = closing(ink, m.pieces, barred, path, given)
             taken.update(more)
             m.pieces.extend(more)
             m.joined.extend(more)

@@ -31,7 +31,7 @@ from millimark.marking.expected import Box, Wanted, clipped_samples
 from millimark.marking.extremes import chained, extreme, extreme_sigma, overrun
 from millimark.marking.findings import STEADY_MM, Deviation, ElementFinding
 from millimark.marking.hatching import Hatching
-from millimark.marking.ink import STEP_MM, Array, Ink
+from millimark.marking.ink import STEP_MM, Array, Ink, Piece
 from millimark.marking.matching import Match
 from millimark.marking.past_corners import part_beside, strays_from
 from millimark.marking.side_by_side import on_own_curve
@@ -43,9 +43,12 @@ from millimark.scan.fitting import CircleFit, LineFit, NoFit, fit_circle, fit_li
 
 _SCRAP_MM, _FEW_SCRAPS = 6.0, 0.25
 """A piece shorter than this, mm, is a scrap; a line may consist of them in a larger share."""
-_LEAST_CLEAR, _CARRIED_MM = 0.2, 9.0
-"""Where so much of a line, at least, is not disturbed, disturbed runs of up to so many mm are
-carried over."""
+_HALF_MM = 0.8
+"""Print nearer than this may hide half of a line, mm."""
+_LEAST_CLEAR, _OVER_STROKES_MM, _OVER_PRINT_MM = 0.2, 9.0, 16.0
+"""Where so much of a line, at least, is not disturbed, disturbed runs are carried over: those where
+strokes end on it up to the second, mm, those beside print (a circle touches a printed line over
+such a length) up to the third."""
 _HATCH_MM = 0.05
 """What strokes that end on a line add to the uncertainty of its extreme, mm: measured on the
 rehearsal's scans."""
@@ -74,7 +77,7 @@ def measure(
         parts = no_parts(needed)
         return ElementFinding(wanted.name, wanted.element.kind, False, parts=parts, lost=lost)
     hatched = ground.lines is not None
-    profile = tuple(_profiles(ink, wanted, found, targets, ground.frame, hatched))
+    profile = tuple(_profiles(ink, wanted, found, targets, ground))
     off = np.concatenate([np.abs(d.off) for d in profile])
     xy = np.concatenate([d.xy for d in profile])
     drawn = profile[: len(found.pieces)]
@@ -176,12 +179,11 @@ def _profiles(
     wanted: Wanted,
     found: Match,
     targets: tuple[Target, ...],
-    frame: Box,
-    hatched: bool,
+    ground: Ground,
 ) -> list[Deviation]:
     """One profile for each piece: smoothed signed distance from the nearest curve, carried over
-    what other pencil disturbs if the answer may be ``hatched``; then the tips of sharp corners,
-    each held as a profile of its own."""
+    what disturbs it; then the tips of sharp corners, each held as a profile of its own."""
+    frame = ground.frame
     supports = [targets[c.target].curve for c in found.mains]
     bounded = wanted.element.kind == "path"
     if bounded:
@@ -197,7 +199,7 @@ def _profiles(
     ):
         xy = ink.pieces[k].xy
         off = _nearest_offset(supports, xy, frame, bounded)
-        off = _smoothed(_undisturbed(off, ink.pieces[k].sigma) if hatched else off)
+        off = _smoothed(_undisturbed(off, ink.pieces[k], ground))
         keep = slice(first.cut, len(xy) - last.cut)
         part = _part_of_side(ink, k, found, targets, frame) if sided else own
         loose = (first.loose and part.start <= keep.start, last.loose and part.stop >= keep.stop)
@@ -252,17 +254,20 @@ def _outline(
     return without_hatching(drawn, [ink.pieces[k].stroke for k in found.pieces], hatching)
 
 
-def _undisturbed(off: Array, sigma: Array) -> Array:
-    """The deviations with short disturbed runs (strokes of hatching that end on the line pull it
-    aside) carried over from either side; as they are where hardly any is undisturbed."""
-    at = np.arange(len(off))
-    clear = ~disturbed(sigma)
+def _undisturbed(off: Array, piece: Piece, ground: Ground) -> Array:
+    """The deviations of a piece where it is pulled aside (by print that hides half of it, or by the
+    strokes of hatching that may end on it) carried over from either side; as they are where hardly
+    any place is clear, and over long runs."""
+    clear, most_mm = ~disturbed(piece.sigma), _OVER_STROKES_MM
+    if ground.lines is None:
+        clear, most_mm = clear | ~ground.hides(piece.xy, _HALF_MM), _OVER_PRINT_MM
     if clear.mean() < _LEAST_CLEAR:
         return off
+    at = np.arange(len(off))
     before = np.maximum.accumulate(np.where(clear, at, -1))
     after = np.minimum.accumulate(np.where(clear, at, len(at))[::-1])[::-1]
     carried = ~clear & (before >= 0) & (after < len(at))
-    carried &= (after - before) * STEP_MM <= _CARRIED_MM
+    carried &= (after - before) * STEP_MM <= most_mm
     return np.where(carried, np.interp(at, at[clear], off[clear]), off)
 
 

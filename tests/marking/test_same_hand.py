@@ -10,6 +10,7 @@ from tests.marking.pupil import Hand, on_paper
 from tests.marking.test_hatching_on_outlines import Q as SHADED
 from tests.marking.test_lines import BISECTOR
 
+from millimark.marking.ends import corners
 from millimark.marking.findings import ElementFinding
 from millimark.marking.ink import STEP_MM, Ink, Piece, tangents
 from millimark.marking.same_hand import followed
@@ -125,6 +126,16 @@ def test_the_hand_does_not_go_on_along_what_was_ruled():
     ruled = np.column_stack((np.arange(31.0, 70.0, STEP_MM), np.full(98, -0.6)))
     ink, view = _ink(_wave(0.0, 30.0), ruled)
     assert followed(ink, view, (0,), frozenset()) == (0,)
+
+
+@pytest.mark.parametrize(("bent", "tips"), [(False, 1), (True, 0)])
+def test_a_bend_that_another_stroke_takes_is_no_corner(bent, tips):
+    """Two courses that would cross 1.5 mm ahead of both; the hand cut the corner."""
+    t = np.arange(1.5, 12.0, STEP_MM)
+    first, last = np.column_stack((-t, 0.0 * t)), np.column_stack((0.3 * t, t))
+    middle = np.linspace(first[0], last[0], 6)
+    ink, _ = _ink(*([first, last, middle] if bent else [first, last]))
+    assert len(corners(ink, range(len(ink.pieces)))) == tips
 
 
 def test_a_freehand_circle_is_followed_past_the_hatching_that_ends_on_it():

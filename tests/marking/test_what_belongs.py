@@ -22,6 +22,7 @@ from millimark.loci.conditions import (
     SegmentOf,
 )
 from millimark.loci.figure import Figure
+from millimark.marking.arc_remains import remains_of
 from millimark.marking.ink import STEP_MM, Ink, Piece, tangents
 from millimark.marking.line_ends import with_line_ends
 from millimark.marking.own_circle import OwnCircle
@@ -140,6 +141,23 @@ def test_a_freehand_circle_says_nothing():
     r = 40.0 + 0.6 * np.sin(9.0 * t)
     wavy = piece(r[:, None] * np.column_stack((np.cos(t), np.sin(t))), "arc")
     assert OwnCircle.of(Ink.of([wavy]), (0,), hatched=True) is None
+
+
+# --- arcs beyond lines ------------------------------------------------------------------------
+@pytest.mark.parametrize(
+    ("first_deg", "off_mm", "remains"), [(14.0, 0.1, True), (14.0, 0.8, False), (24.0, 0.1, False)]
+)
+def test_what_carries_an_arc_on_beyond_a_line_is_its_rest(first_deg, off_mm, remains):
+    """An arc of 40 mm ends at 10 degrees; the rest is 3 mm long."""
+
+    def arc(radius: float, first: float, last: float) -> np.ndarray:
+        t = np.arange(math.radians(first), math.radians(last), STEP_MM / radius)
+        return radius * np.column_stack((np.cos(t), np.sin(t)))
+
+    rest = arc(40.0 + off_mm, first_deg, first_deg + 4.5)
+    across = line((39.0, 10.0), (10.0, 60.0), 2)
+    ink = Ink.of([piece(arc(40.0, -10.0, 10.0), "arc"), piece(rest, "arc", 1), across])
+    assert remains_of(ink, {0}) == (frozenset({1}) if remains else frozenset())
 
 
 # --- on paper ---------------------------------------------------------------------------------

@@ -65,18 +65,27 @@ def _goes_on(ink: Ink, piece: int, end: Array, line: Collection[int]) -> bool:
 
 
 def corners(ink: Ink, pieces: Sequence[int]) -> Array:
-    """The tips (N, 2) of sharp corners at which two strokes of the line meet."""
+    """The tips (N, 2) of sharp corners at which two strokes of the line meet: none where a third
+    one bends from the one to the other."""
     ends = [_course(ink.pieces[k].xy[::step]) for k in pieces for step in (1, -1)]
     tips = []
     for (i, a), (j, b) in combinations(enumerate(ends), 2):
-        if a is None or b is None or i // 2 == j // 2:
-            continue
-        if ink.pieces[pieces[i // 2]].trace == ink.pieces[pieces[j // 2]].trace:
+        one, other = pieces[i // 2], pieces[j // 2]
+        if a is None or b is None or ink.pieces[one].trace == ink.pieces[other].trace:
             continue
         tip = _crossing(a, b)
-        if tip is not None:
+        thirds = (k for k in pieces if k not in (one, other))
+        if tip is not None and not any(_joins(ink.pieces[k].xy, a[0], b[0]) for k in thirds):
             tips.append(tip)
     return np.array(tips).reshape(-1, 2)
+
+
+def _joins(xy: Array, one: Array, other: Array) -> bool:
+    """Whether a piece (N, 2) goes from one end to another, either way round."""
+    return any(
+        math.dist(first, one) < _MEETS_MM and math.dist(last, other) < _MEETS_MM
+        for first, last in ((xy[0], xy[-1]), (xy[-1], xy[0]))
+    )
 
 
 _Course = tuple[Array, Array]

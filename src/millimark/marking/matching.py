@@ -16,6 +16,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from millimark.marking.arc_remains import remains_of
 from millimark.marking.candidates import (
     Candidate,
     Roles,
@@ -97,6 +98,7 @@ def match(
     ]
     candidates = [weighed(c, dark) for c in candidates]
     candidates.sort(key=lambda c: -c.score)
+    remains = remains_of(ink, construction)
     taken: set[int] = set()
     served: dict[int, Candidate] = {}
     for c in candidates:
@@ -112,10 +114,11 @@ def match(
         m.pieces.extend(k for k in c.pieces if k not in m.pieces)
     for n, c in sorted(served.items()):
         m = matches[targets[n].wanted]
-        closed = taken | aside | hatch | views[n].across
+        none_of_it = taken | aside if views[n].bends else taken | aside | remains
+        closed = none_of_it | hatch | views[n].across
         more = companions(ink, views[n], c, closed, roles)
         line = (*c.pieces, *more)
-        barred = taken | aside | shading | construction
+        barred = none_of_it | shading | construction
         on = [k for k in followed(ink, views[n], line, barred) if k not in line]
         taken.update(more + on)
         m.pieces.extend(k for k in more + on if k not in m.pieces)

@@ -15,7 +15,8 @@ from millimark.marking.ink import Ink
 from millimark.marking.through import circle_through
 
 _ARC_MM, _REST_MM = 6.0, 5.0
-"""An arc longer than the first, mm, says where its circle is; its rest is shorter than the second."""
+"""An arc longer than the first, mm, says where its circle is; its rest is shorter than the
+second."""
 _GAP_MM, _ON_MM, _MOSTLY = 3.5, 0.35, 0.5
 """It begins no further from the arc's end than the first, mm, and so large a share of it, its far
 end with it, lies this near to the arc's circle, mm."""

@@ -98,38 +98,29 @@ def match(
     ]
     candidates = [weighed(c, dark) for c in candidates]
     candidates.sort(key=lambda c: -c.score)
-    remains = remains_of(ink, construction)
-    taken: set[int] = set()
-    served: dict[int, Candidate] = {}
-    for c in candidates:
-        too_short = c.inside_mm < _least(targets[c.target])
-        if c.target in served or c.score < _WORTH_MM or too_short or taken & set(c.pieces):
-            continue
-        served[c.target] = c
-        taken.update(c.pieces)
-    _share(candidates, served, targets)
+    served, taken = _served(candidates, targets)
     for n, c in sorted(served.items()):
         m = matches[targets[n].wanted]
         m.mains.append(c)
         m.pieces.extend(k for k in c.pieces if k not in m.pieces)
+    remains = remains_of(ink, construction)
     for n, c in sorted(served.items()):
         m = matches[targets[n].wanted]
-        none_of_it = taken | aside if views[n].bends else taken | aside | remains
-        closed = none_of_it | hatch | views[n].across
-        more = companions(ink, views[n], c, closed, roles)
+        closed = taken | aside if views[n].bends else taken | aside | remains
+        more = companions(ink, views[n], c, closed | hatch | views[n].across, roles)
         line = (*c.pieces, *more)
-        barred = none_of_it | shading | construction
-        on = [k for k in followed(ink, views[n], line, barred) if k not in line]
+        closed |= shading | construction
+        on = [k for k in followed(ink, views[n], line, closed) if k not in line]
         taken.update(more + on)
         m.pieces.extend(k for k in more + on if k not in m.pieces)
         m.joined.extend(on)
-    for index, m in enumerate(matches):
-        if wanted[index].element.kind == "path" and m.pieces:
-            path = np.concatenate([clipped_samples(c, frame, 1.0) for c in wanted[index].curves])
-            straight = all(c.kind in _STRAIGHT for c in wanted[index].curves)
-            unlike = bent(ink, construction) if straight else frozenset[int]()
-            barred = taken | aside | shading | construction | unlike
-            more = closing(ink, m.pieces, barred, path, given)
+    for m, w in zip(matches, wanted, strict=True):
+        if w.element.kind == "path" and m.pieces:
+            path = np.concatenate([clipped_samples(c, frame, 1.0) for c in w.curves])
+            straight = all(c.kind in _STRAIGHT for c in w.curves)
+            closed = taken | aside | shading | construction
+            closed |= bent(ink, construction) if straight else set()
+            more = closing(ink, m.pieces, closed, path, given)
             taken.update(more)
             m.pieces.extend(more)
             m.joined.extend(more)
@@ -145,6 +136,22 @@ def match(
         if rival is not None:
             matches[targets[n].wanted].rivals.append(rival)
     return Matching(matches, tuple(targets))
+
+
+def _served(
+    candidates: Sequence[Candidate], targets: Sequence[Target]
+) -> tuple[dict[int, Candidate], set[int]]:
+    """The best candidate for each target that has one, the best of all first, and their pieces."""
+    taken: set[int] = set()
+    served: dict[int, Candidate] = {}
+    for c in candidates:
+        too_short = c.inside_mm < _least(targets[c.target])
+        if c.target in served or c.score < _WORTH_MM or too_short or taken & set(c.pieces):
+            continue
+        served[c.target] = c
+        taken.update(c.pieces)
+    _share(candidates, served, targets)
+    return served, taken
 
 
 def _is_no_rival(

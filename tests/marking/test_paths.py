@@ -93,15 +93,21 @@ def test_squared_ends_stand_out_by_the_corner():
     assert [f.fault for f in marks.faults] == ["squared-ends"]
 
 
-def ring(d=20.0, square=False, rounded=4):
-    """The sides and as many of the corners as are ``rounded``, or all of them square."""
-    hand, p = Hand(), on_paper(RING)
+def sides(hand, d, over=0.0):
+    """The four sides, each drawn so far past its ends; the x and the y of the corners."""
+    p = on_paper(RING)
     xs, ys = sorted({p["A"].x, p["B"].x}), sorted({p["A"].y, p["C"].y})
-    over = d if square else 0.0
     for y in (ys[0] - d, ys[1] + d):
         hand.line(Point(xs[0] - over, y), Point(xs[1] + over, y))
     for x in (xs[0] - d, xs[1] + d):
         hand.line(Point(x, ys[0] - over), Point(x, ys[1] + over))
+    return xs, ys
+
+
+def ring(d=20.0, square=False, rounded=4):
+    """The sides and as many of the corners as are ``rounded``, or all of them square."""
+    hand = Hand()
+    xs, ys = sides(hand, d, d if square else 0.0)
     if not square:
         for x, y, start in ((0, 0, 180), (1, 0, 270), (1, 1, 0), (0, 1, 90))[:rounded]:
             hand.arc(Point(xs[x], ys[y]), d, start, 90.0)
@@ -125,6 +131,20 @@ def test_a_corner_cut_off_from_side_to_side_is_measured_where_it_is_cut():
     the arc about the corner (computed)."""
     cut = ring(rounded=3).elements[0]
     assert cut.worst_mm == pytest.approx(20.0 - 16.0 / math.sqrt(2.0), abs=0.15)
+
+
+def test_a_stroke_of_hatching_within_a_rounded_corner_is_no_corner():
+    """The corner was drawn by hand, in three strokes; the chord within it is longer than each."""
+    hand, p = Hand(), on_paper(RING)
+    corner = Point(min(q.x for q in p.values()), max(q.y for q in p.values()))
+    sides(hand, 20.0)
+    t = np.radians(np.linspace(90.0, 180.0, 91))
+    r = 20.0 + 0.7 * np.sin(7.0 * t)
+    xy = np.column_stack((corner.x + r * np.cos(t), corner.y + r * np.sin(t)))
+    for part in (xy[:28], xy[31:58], xy[62:]):
+        hand.path(part)
+    hand.line(Point(corner.x - 18.5, corner.y + 2.0), Point(corner.x - 2.0, corner.y + 18.5))
+    assert hand.marked(RING).elements[0].worst_mm < 1.3
 
 
 def test_ring_at_the_wrong_distance():

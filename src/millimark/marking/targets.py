@@ -103,7 +103,7 @@ class View:
             beside = ink.means(within.astype(np.float64)) > 0.35
         circle = isinstance(target.curve, Arc) and target.curve.is_whole
         round_mm = target.curve.length if circle else 0.0
-        across = frozenset[int]() if target.bounded else ruled_across(ink, target.curve, u)
+        across = ruled_across(ink, target.curve, u)
         return View(u, t, turn, fits & beside, beside, across, round_mm, limit, bends)
 
 

@@ -9,6 +9,7 @@ import pytest
 from tests.marking.pupil import Hand, on_paper
 from tests.marking.test_hatching_on_outlines import Q as SHADED
 from tests.marking.test_lines import BISECTOR
+from tests.marking.test_lines import CIRCLE as ROUND
 
 from millimark.marking.ends import corners
 from millimark.marking.findings import ElementFinding
@@ -153,6 +154,18 @@ def test_a_freehand_circle_is_followed_past_the_hatching_that_ends_on_it():
     hand.hatch(inside)
     element = hand.marked(SHADED).elements[0]
     assert element.worst_mm == pytest.approx(float(np.abs(r - 50.0).max()), abs=0.4)
+
+
+def test_a_freehand_circle_in_many_strokes_is_one_answer_beside_what_the_compasses_drew():
+    """The circle of 52 mm helps to construct; each stroke of the other is shorter than it."""
+    hand, a = Hand(), on_paper(ROUND)["A"]
+    t = np.linspace(0.0, 2.0 * math.pi, 721)
+    r = 40.0 + 1.2 * np.sin(11.0 * t)
+    xy = np.column_stack((a.x + r * np.cos(t), a.y + r * np.sin(t)))
+    for part in np.array_split(xy, 9):
+        hand.path(part[1:-1])
+    hand.arc(a, 52.0)
+    assert hand.marked(ROUND).elements[0].worst_mm == pytest.approx(1.2, abs=0.3)
 
 
 def test_two_short_ruled_lines_make_a_corner():

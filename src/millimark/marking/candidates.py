@@ -140,9 +140,8 @@ def _lines(
 ) -> list[tuple[int, ...]]:
     """The groups, and those on which a hand went on from them, without the ends that are none of
     their line; each once."""
-    if not view.bends:
-        others = roles.out | roles.construction | shading
-        groups = groups + [followed(ink, view, g, others) for g in groups]
+    others = roles.out | roles.construction | shading
+    groups = groups + [followed(ink, view, g, others) for g in groups]
     own = [without_shading_ends(g, shading) for g in groups]
     if not view.bends:
         own = [without_turned_ends(ink, g) for g in own]

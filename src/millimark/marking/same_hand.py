@@ -24,7 +24,7 @@ from millimark.marking.through import line_through
 
 _MEETS_MM, _CLEAR_MM = 1.3, 1.5
 """Ends this near to each other meet, if there is no other pencil within the second, mm."""
-_AHEAD_MM, _TOUCH_MM = 2.6, 0.6
+_AHEAD_MM, _TOUCH_MM = 3.2, 0.6
 _AHEAD_COS = math.cos(math.radians(45.0))
 """The next piece begins nearer than the first, mm, and ahead: the way there turns from either end
 by less than this angle. Nearer than the second that way is not known."""

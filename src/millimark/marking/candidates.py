@@ -29,6 +29,9 @@ from millimark.plane.curves import Arc
 _DECAY_MM = 8.0
 _EVIDENCE, _HATCH, _HATCH_MM = 0.35, 0.10, 2.5
 """Construction and hatching count for so much less; hatching further off, mm, for nothing."""
+_HAND_MM = 20.0
+"""A line on which a hand went on from piece to piece is longer than this, mm: so are no scraps of
+hatching."""
 _SIDE = 0.4
 """Of a figure's side more than this share is drawn in one: what is shorter and shows the method was
 struck to find its end."""
@@ -141,7 +144,8 @@ def _lines(
     """The groups, and those on which a hand went on from them, without the ends that are none of
     their line; each once."""
     others = roles.out | roles.construction | shading
-    groups = groups + [followed(ink, view, g, others) for g in groups]
+    on = [followed(ink, view, g, others) for g in groups]
+    groups = groups + [g for g in on if float(ink.lengths[list(g)].sum()) > _HAND_MM]
     own = [without_shading_ends(g, shading) for g in groups]
     if not view.bends:
         own = [without_turned_ends(ink, g) for g in own]

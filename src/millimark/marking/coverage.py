@@ -42,8 +42,9 @@ class _Carried:
 _SURELY, _PERHAPS = _Carried(_FAINT, 0.75, 0.9, 8.0), _Carried(0.05, 0.45, 0.7, 45.0)
 """Pencil that is too pale or grainy to be traced may carry a line on."""
 _LONGEST_GAP_MM = 45.0
-_CERTAIN_GAP_MM = 10.0
-"""A longer break in which shading lies may be a line under it or none: only the teacher knows."""
+_CERTAIN_GAP_MM, _CERTAIN_OPEN_MM = 10.0, 3.0
+"""A longer break in which shading lies, or beyond a line's end so much, may be a line under it or
+none: only the teacher knows."""
 _ALONG_COS = math.cos(math.radians(35.0))
 """Free pencil that runs along the locus turns from it by less."""
 _AS_DRAWN_COS = math.cos(ASIDE_RAD)
@@ -178,13 +179,14 @@ def _covered(samples: Array, xy: Array, off: Array, sigma: float, ground: Ground
     pencil = _Pencil.beside(samples, xy)
     free = _free_along(samples, tolerance, ground)
     most = _Pencil.beside(samples, np.concatenate((xy, free))) if len(free) else pencil
-    bare, certain_mm = ground, _LONGEST_GAP_MM
+    bare, certain_mm, carried = ground, _LONGEST_GAP_MM, _SURELY
     if ground.lines is not None:
         bare, certain_mm = replace(ground, pencil=ground.lines), _CERTAIN_GAP_MM
+        carried = replace(_SURELY, open_mm=_CERTAIN_OPEN_MM)
     return _Covered(
         len(samples),
         pencil.reached(tolerance, ground),
-        pencil.reached(tolerance - give, bare, certain_mm),
+        pencil.reached(tolerance - give, bare, certain_mm, carried),
         most.reached(tolerance + give, ground, carried=_PERHAPS),
         _alongside(samples, xy[off <= tolerance], tolerance, ground),
         _alongside(samples, xy[off <= tolerance + give], tolerance, ground, _PERHAPS),

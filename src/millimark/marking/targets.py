@@ -74,7 +74,7 @@ class View:
     """Per point: signed offset ``u`` mm, place ``t`` mm along the target, ``turn`` radians.
 
     ``fits`` says which pieces could be drawn for the target, ``beside`` which of them run
-    alongside it (all, where it has no ends), ``across`` which were ruled across a whole circle;
+    alongside it (all, where it has no ends), ``across`` which were ruled across a circle;
     ``round_mm`` is its length if it closes, else 0: places may then be told from either side.
     """
 
@@ -104,6 +104,9 @@ class View:
         circle = isinstance(target.curve, Arc) and target.curve.is_whole
         round_mm = target.curve.length if circle else 0.0
         across = ruled_across(ink, target.curve, u)
+        if target.bounded:  # a side may square an end off, or a corner, outside the arc
+            inside = ink.means(u) < 0.0
+            across = frozenset(k for k in across if inside[k])
         return View(u, t, turn, fits & beside, beside, across, round_mm, limit, bends)
 
 

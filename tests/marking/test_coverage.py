@@ -72,3 +72,16 @@ def test_where_the_line_passes_further_off_no_other_pencil_carries_it_on():
     within = float((y - 40.0 <= 2.0).mean())
     assert found.coverage == pytest.approx(within, abs=0.07)
     assert found.high < 0.95
+
+
+def test_where_a_line_ends_in_a_tone_little_of_what_lies_beyond_is_certain():
+    """Its last 6 mm may be the edge of the tone."""
+    edge = EMPTY.copy()
+    edge[195:206] = 0.3
+    ground = Ground(0.0, 0.0, FRAME, 2.0, EMPTY > 1.0, edge, 5.0, lines=edge)
+    x = np.arange(20.0, 72.0, 0.4)
+    needed = [clipped_samples(LINE, FRAME, SAMPLE_MM)]
+    xy, wanted = np.column_stack((x, np.full(len(x), 40.0))), SimpleNamespace(needed=[LINE])
+    found = parts_covered(wanted, needed, xy, np.zeros(len(x)), 0.05, ground)["all"]
+    assert found.coverage == pytest.approx(1.0, abs=0.02)
+    assert found.low == pytest.approx(57.0 / 60.0, abs=0.02)

@@ -126,6 +126,18 @@ def test_square_corners_round_a_rectangle():
     assert decisions(ring(square=True)) == ["awarded", "withheld"]
 
 
+def test_a_straight_end_is_measured_to_its_corners():
+    """A ruled line square to the sides stands for the round end, d beyond the segment's own."""
+    hand, p, d = Hand(), on_paper(STADIUM), 20.0
+    a, b = p["A"], p["B"]
+    for y in (a.y - d, a.y + d):
+        hand.line(Point(a.x, y), Point(b.x + d, y))
+    hand.line(Point(b.x + d, b.y - d), Point(b.x + d, b.y + d))
+    hand.arc(a, d, 90.0, 180.0)
+    element = hand.marked(STADIUM).elements[0]
+    assert element.worst_mm == pytest.approx(d * (math.sqrt(2.0) - 1.0), abs=0.25)
+
+
 def test_a_corner_cut_off_from_side_to_side_is_measured_where_it_is_cut():
     """The line touches both sides 4 mm before their ends: it lies d - (d - 4) / sqrt 2 mm within
     the arc about the corner (computed)."""

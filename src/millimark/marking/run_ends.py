@@ -10,7 +10,7 @@ import numpy as np
 
 from millimark.marking.ink import Array, Ink
 from millimark.marking.own_circle import OwnCircle
-from millimark.marking.through import line_through
+from millimark.marking.through import line_through, strays
 from millimark.marking.unlike import meet
 
 _SHORT_MM = 6.0
@@ -72,10 +72,11 @@ def _between(members: tuple[int, ...], main: int, others: Set[int]) -> tuple[int
 
 def is_ruled(ink: Ink, pieces: Sequence[int]) -> bool:
     """Whether the pieces are one line, long and straight as no hand draws it."""
+    if ink.lengths[list(pieces)].sum() < _LONG_MM:
+        return False
     xy = ink.points(pieces)
-    middle, way = line_through(xy)
-    across = (xy - middle) @ np.array([-way[1], way[0]])
-    return float(np.ptp((xy - middle) @ way)) > _LONG_MM and float(across.std()) < _RULED_RMS_MM
+    straight = strays(xy) < _RULED_RMS_MM
+    return straight and float(np.ptp(xy @ line_through(xy)[1])) > _LONG_MM
 
 
 def _chord(ink: Ink, k: int) -> Array:

@@ -20,7 +20,7 @@ from millimark.marking.own_circle import OwnCircle
 from millimark.marking.run_ends import is_ruled
 from millimark.marking.runs import BEND_COS, SMOOTH_COS
 from millimark.marking.targets import REACH_MM, View
-from millimark.marking.through import line_through
+from millimark.marking.through import line_through, strays
 
 _MEETS_MM, _CLEAR_MM = 1.3, 1.5
 """Ends this near to each other meet, if there is no other pencil within the second, mm."""
@@ -126,12 +126,10 @@ def _is_corner(ink: Ink, end: _End, other: _End) -> bool:
     ends."""
     ways = []
     for e in (end, other):
-        xy = ink.pieces[e.piece].xy
-        middle, way = line_through(xy)
-        if ink.pieces[e.piece].length < _SIDE_MM or ink.pieces[e.piece].shape != "line":
+        piece = ink.pieces[e.piece]
+        if piece.shape != "line" or piece.length < _SIDE_MM or strays(piece.xy) > _STRAIGHT_MM:
             return False
-        if float(np.std((xy - middle) @ np.array([-way[1], way[0]]))) > _STRAIGHT_MM:
-            return False
+        middle, way = line_through(piece.xy)
         ways.append(way if float((e.place - middle) @ way) > 0.0 else -way)
     return -float(ways[0] @ ways[1]) < SMOOTH_COS
 

@@ -5,6 +5,8 @@ What is measured is fitted in ``millimark.scan.fitting``, robustly and with cova
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from millimark.marking.ink import Array
@@ -14,6 +16,12 @@ def line_through(xy: Array) -> tuple[Array, Array]:
     """Middle (2,) and unit direction (2,) of points (N, 2), by total least squares."""
     middle = xy.mean(axis=0)
     return middle, np.linalg.svd(xy - middle, full_matrices=False)[2][0]
+
+
+def strays(xy: Array) -> float:
+    """How far points (N, 2) stray from the line through them, rms mm: the lesser axis of their
+    scatter."""
+    return math.sqrt(max(0.0, float(np.linalg.eigvalsh(np.cov(xy.T, bias=True))[0])))
 
 
 def circle_through(xy: Array) -> tuple[Array, float, float]:

@@ -8,7 +8,7 @@ from collections.abc import Sequence, Set
 import numpy as np
 
 from millimark.marking.ink import Array, Ink
-from millimark.marking.through import circle_through, line_through
+from millimark.marking.through import circle_through, line_through, strays
 from millimark.plane.curves import Arc, Curve
 
 _BEND_MM, _BEND_RAD, _ROUND_RAD = 1.2, math.radians(14.0), math.radians(75.0)
@@ -63,11 +63,10 @@ def _is_struck(ink: Ink, k: int) -> bool:
     xy = ink.pieces[k].xy
     if not _LEAST_MM < ink.lengths[k] < _STRUCK_MM:
         return False
-    middle, way = line_through(xy)
-    bend = float(np.std((xy - middle) @ np.array([-way[1], way[0]])))
     _, radius, rms = circle_through(xy)
-    if radius > _OPENED_MM or bend < max(_BENT_MM, _BETTER * rms):
+    if radius > _OPENED_MM or strays(xy) < max(_BENT_MM, _BETTER * rms):
         return False
+    way = line_through(xy)[1]
     inner = xy[len(xy) // 5 : -(len(xy) // 5)]
     return any(
         p.shape == "line" and p.length > _RULED_MM and _crosses(p.xy, inner, way)

@@ -16,7 +16,7 @@ from millimark.marking.findings import ElementFinding
 from millimark.marking.ink import STEP_MM, Ink, Piece, tangents
 from millimark.marking.same_hand import followed
 from millimark.marking.targets import Target, View
-from millimark.plane.curves import Line
+from millimark.plane.curves import Arc, Line
 from millimark.plane.point import Point
 
 _STRAYS_MM = 5.0
@@ -154,6 +154,20 @@ def test_a_freehand_circle_is_followed_past_the_hatching_that_ends_on_it():
     hand.hatch(inside)
     element = hand.marked(SHADED).elements[0]
     assert element.worst_mm == pytest.approx(float(np.abs(r - 50.0).max()), abs=0.4)
+
+
+@pytest.mark.parametrize("start_deg", [0.0, 90.0, 170.0, 350.0])
+def test_a_hand_goes_on_round_a_circle_wherever_its_angles_are_counted_from(start_deg):
+    t = np.radians(start_deg) + np.arange(0.0, 2.0, STEP_MM / 40.0)
+    r = 40.0 + 0.8 * np.sin(40.0 * t / 3.0)
+    xy = r[:, None] * np.column_stack((np.cos(t), np.sin(t)))
+    pieces = [
+        Piece(part, tangents(part), np.full(len(part), 0.02), 0.5, 0.5, k, "loose")
+        for k, part in enumerate(np.array_split(xy, 4))
+    ]
+    ink, around = Ink.of(pieces), Arc(Point(0.0, 0.0), 40.0)
+    view = View.of(ink, Target(0, around, False, 251.0, 100.0), (-60.0, -60.0, 60.0, 60.0))
+    assert set(followed(ink, view, (0,), frozenset())) == {0, 1, 2, 3}
 
 
 def test_a_freehand_circle_in_many_strokes_is_one_answer_beside_what_the_compasses_drew():

@@ -136,11 +136,18 @@ def _is_corner(ink: Ink, end: _End, other: _End) -> bool:
 
 def _makes_way(ink: Ink, view: View, end: _End, other: _End) -> bool:
     """Whether the next piece goes on along the target, the way that the last one came."""
-    near, far = view.t[other.at], view.t[_far(ink, other)]
-    ahead = math.copysign(1.0, view.t[end.at] - view.t[_far(ink, end)])
-    on = float(far - near) * ahead > _WAY * ink.pieces[other.piece].length
+    ahead = math.copysign(1.0, _way(view, _far(ink, end), end.at))
+    on = _way(view, other.at, _far(ink, other)) * ahead > _WAY * ink.pieces[other.piece].length
     span = slice(ink.first[other.piece], ink.first[other.piece + 1])
     return on and float(np.abs(view.u[span]).mean()) < REACH_MM
+
+
+def _way(view: View, first: int, last: int) -> float:
+    """From the place of one point to that of another along the target, mm; the shorter way round a
+    circle."""
+    way = float(view.t[last] - view.t[first])
+    half = view.round_mm / 2.0
+    return (way + half) % view.round_mm - half if view.round_mm else way
 
 
 def _is_clear(ink: Ink, one: _End, other: _End, aside: Set[int]) -> bool:

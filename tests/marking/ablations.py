@@ -20,6 +20,7 @@ from millimark.marking import (
     cells,
     coverage,
     examine,
+    extremes,
     matching,
     measure,
     primitives,
@@ -99,8 +100,19 @@ def without(*patches: tuple[object, str, object]) -> Iterator[None]:
 VARIANTS: dict[str, Callable[[], object]] = {
     "as it is": lambda: without(),
     "no companions or continuations": lambda: without((matching, "companions", lambda *a: [])),
+    "no hand followed round its bends": lambda: without(
+        (candidates, "followed", lambda ink, view, line, aside: line),
+        (matching, "followed", lambda ink, view, line, aside: line),
+    ),
+    "hatching left on outlines": lambda: without((measure, "_outline", lambda *a: a[-1])),
+    "no carrying over what disturbs a line": lambda: without(
+        (measure, "_undisturbed", lambda off, *a: off)
+    ),
+    "lines drawn twice measured as two": lambda: without(
+        (examine, "centred", lambda ink, *a: (ink, {}))
+    ),
     "no carrying on through shading": lambda: without(
-        (coverage, "_bridged", lambda near, *a: near)
+        (coverage, "_bridged", lambda near, *a, **k: near)
     ),
     "hatching not told from lines": lambda: without(
         (primitives, "_with_hatching", lambda ink, found: found)
@@ -112,7 +124,7 @@ VARIANTS: dict[str, Callable[[], object]] = {
     "no second answer looked for": lambda: without((matching, "_rival", lambda *a: None)),
     "region judged on the true lines": lambda: without((shading, "walls", _true_walls)),
     "extreme of single points, unsmoothed": lambda: without(
-        (measure, "_smoothed", lambda v: v), (measure, "HOLD", 1)
+        (measure, "_smoothed", lambda v: v), (extremes, "HOLD", 1)
     ),
     "no uncertainty in decisions": lambda: without((measure, "_deviation_sigma", lambda *a: 0.0)),
 }

@@ -139,5 +139,7 @@ def test_a_whole_stroke_traced_on_from_the_circle_ends_on_it_again(turned_deg, l
     about = (inward[:, None] + way * np.arange(-14.0, 14.0, 0.4)[:, None]).reshape(-1, 2)
     free = FreePencil(about, np.tile(way, (len(about), 1)), np.ones(len(about), bool))
     drawn = Deviation(xy, np.hypot(*(xy - np.array(A)).T) - R, (True, True))
-    (kept,) = without_hatched_ends((drawn,), Arc(A, R), FRAME, Hatching(free))
+    scrap = Deviation(stroke[28:31], drawn.off[-32:-29], (True, True))
+    kept, rest = without_hatched_ends((drawn, scrap), Arc(A, R), FRAME, Hatching(free))
     assert np.abs(kept.off).max() == pytest.approx(left, abs=0.1)
+    assert len(rest.off) == (0 if turned_deg == 0.0 else 3)

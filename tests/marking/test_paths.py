@@ -63,6 +63,17 @@ def test_a_perpendicular_through_an_end_closes_no_gap():
     assert hand.marked(STADIUM).elements[0].worst_mm < 0.3
 
 
+def test_the_rest_of_a_circle_that_was_drawn_too_small_is_no_part_of_the_line():
+    """The compasses were turned all round both ends, 7 mm too close everywhere."""
+    hand, p, d = Hand(), on_paper(STADIUM), 13.0
+    a, b = p["A"], p["B"]
+    for y in (a.y - d, a.y + d):
+        hand.line(Point(a.x, y), Point(b.x, y))
+    for end in (a, b):
+        hand.arc(end, d, 37.0, 360.0)
+    assert hand.marked(STADIUM).elements[0].worst_mm == pytest.approx(7.0, abs=0.3)
+
+
 @pytest.mark.parametrize("d", [14.0, 25.0, 32.0])
 def test_stadium_at_the_wrong_distance_is_found_and_withheld(d):
     marks = stadium(d)

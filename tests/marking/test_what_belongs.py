@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -23,8 +24,10 @@ from millimark.loci.conditions import (
 )
 from millimark.loci.figure import Figure
 from millimark.marking.arc_remains import remains_of
+from millimark.marking.candidates import Candidate
 from millimark.marking.ink import STEP_MM, Ink, Piece, tangents
 from millimark.marking.line_ends import with_line_ends
+from millimark.marking.matching import _rival
 from millimark.marking.own_circle import OwnCircle
 from millimark.marking.partings import parted
 from millimark.plane.point import Point
@@ -193,6 +196,22 @@ def test_an_arc_beside_a_slipped_circle_is_none_of_it():
     hand.arc(at, 42.9, 203.0, 154.0)
     hand.arc(at, 44.3, 5.0, 60.0, 0.5)
     assert hand.marked(CIRCLE).elements[0].worst_mm == pytest.approx(2.9, abs=0.3)
+
+
+def test_short_arcs_of_other_circles_are_no_attempt_at_this_one():
+    hand, at = Hand(), on_paper(CIRCLE)["A"]
+    for way in (20.0, 110.0):
+        turn = math.radians(way)
+        hand.arc(Point(at.x + 26.0 * math.cos(turn), at.y + 26.0 * math.sin(turn)), 22.0, way, 50.0)
+    assert not hand.marked(CIRCLE).elements[0].found
+
+
+@pytest.mark.parametrize(("inside_mm", "second"), [(60.0, True), (30.0, False)])
+def test_a_second_line_is_one_as_far_as_the_line_is_needed(inside_mm, second):
+    """Of a whole circle 70 mm are needed: an arc beside these is a second answer."""
+    main = Candidate((0,), 0, 250.0, 310.0, 0.2, 0.5, 0.1, 0.5, True)
+    other = replace(main, pieces=(1,), score=40.0, inside_mm=inside_mm, deviation_mm=4.0)
+    assert (_rival(main, [other], {0}, 70.0) is other) is second
 
 
 def test_a_short_part_of_a_circle_does_not_say_how_the_compasses_would_have_slipped():
@@ -394,12 +413,13 @@ AB = Figure({"A": Point(-4, 0), "B": Point(4, 0)}, lines=(("A", "B"),))
 PARALLELS = question(AB, DrawLocus(AtDistance(LineOf("A", "B"), 3.0)))
 
 
-def test_arcs_struck_to_set_off_a_distance_are_no_line():
+@pytest.mark.parametrize("wide_deg", [16.0, 23.0])
+def test_arcs_struck_to_set_off_a_distance_are_no_line(wide_deg):
     """One parallel is ruled; of the other only the arcs are there, on two perpendiculars."""
     hand, p = Hand(), on_paper(PARALLELS)
     a, b = p["A"], p["B"]
     hand.line(Point(a.x - 30.0, a.y + 30.4), Point(b.x + 30.0, b.y + 30.4))
-    for at, half in ((a, 16.0), (b, 8.0)):
+    for at, half in ((a, wide_deg), (b, 8.0)):
         hand.line(Point(at.x, at.y + 33.0), Point(at.x, at.y - 32.5))
         hand.arc(at, 29.5, 270.0 - half, 2.0 * half)
     element = hand.marked(PARALLELS).elements[0]

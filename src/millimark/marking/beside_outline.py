@@ -79,8 +79,10 @@ def without_hatched_ends(
         way = tangents(d.xy)
         away = np.abs(u) > OFF_MM
         turned = np.abs((way * along).sum(axis=1)) < _TURNED
+        if away.all() and len(away) < _LEAD_MM / STEP_MM:  # too short to turn from the line
+            turned = away
         if (away & turned).any():
-            away &= hatching.runs_as(d.xy, way)
+            away = away & hatching.runs_as(d.xy, way)
         left = _at_an_end(np.abs(u) > _MEETS_MM, away, turned)
         kept.append(without(d, left) if left.any() else d)
     return tuple(kept)

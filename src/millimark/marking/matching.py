@@ -32,12 +32,16 @@ from millimark.marking.primitives import Primitive
 from millimark.marking.same_hand import followed
 from millimark.marking.targets import Target, View, targets_of
 from millimark.marking.unlike import bent
+from millimark.plane.curves import Arc
 from millimark.plane.point import Point
 
 _WORTH_MM = 3.0
 """Least score of a candidate: about 3 mm of perfect pencil."""
 _TICK_MM = 6.5
 """A tick or an arm of a cross is shorter than this, mm."""
+_FAR_MM, _BIT = 4.0, 0.3
+"""So far from a circle, mm on average, an arc shorter than this share of what is needed of it is
+none of it."""
 _STRAIGHT = ("line", "segment", "ray")
 _RIVAL_MM, _RIVAL_SHARE = 40.0, 0.12
 _BESIDE_MM, _WEAVES, _AS_DARK, _MOST_BESIDE = 8.0, math.radians(50.0), 0.6, 0.5
@@ -145,7 +149,7 @@ def _served(
     taken: set[int] = set()
     served: dict[int, Candidate] = {}
     for c in candidates:
-        too_short = c.inside_mm < _least(targets[c.target])
+        too_short = c.inside_mm < _least(targets[c.target]) or _is_bit(c, targets[c.target])
         if c.target in served or c.score < _WORTH_MM or too_short or taken & set(c.pieces):
             continue
         served[c.target] = c
@@ -173,6 +177,13 @@ def _least(target: Target) -> float:
     """Least length of pencil along a target, mm: of a long line, more than a tick or the arm of a
     cross that marks a point; of a part of a path, more than a scrap."""
     return min(_TICK_MM, (target.room_mm if target.bounded else target.needed_mm) / 5.0)
+
+
+def _is_bit(c: Candidate, target: Target) -> bool:
+    """Whether a candidate for a circle is a far arc of some other: what was drawn for it in the
+    wrong place has its length."""
+    far = c.deviation_mm > _FAR_MM and c.inside_mm < _BIT * target.needed_mm
+    return far and isinstance(target.curve, Arc) and not target.bounded
 
 
 def _share(
@@ -218,8 +229,9 @@ def _beside(ink: Ink, view: View, main: Candidate, closed: Set[int]) -> Candidat
 def _rival(
     main: Candidate, candidates: Sequence[Candidate], taken: Set[int], needed_mm: float
 ) -> Candidate | None:
-    """Another clean line of about the same length and darkness that could be the answer."""
-    least = max(0.5 * main.inside_mm, min(0.4 * needed_mm, _RIVAL_MM))
+    """Another clean line of about the same length, as far as it is needed, and darkness that could
+    be the answer."""
+    least = max(0.5 * min(main.inside_mm, needed_mm), min(0.4 * needed_mm, _RIVAL_MM))
     for c in candidates:
         if c.target != main.target or taken & set(c.pieces) or c.inside_mm <= least:
             continue

@@ -34,13 +34,13 @@ def without_tails(pieces: Sequence[Array], path: Sequence[Curve], frame: Box) ->
 
 
 def rest_of_circle(own: Curve, xy: Array, frame: Box) -> NDArray[np.bool_]:
-    """Which points (N, 2) of a piece that was drawn for an arc lie on its circle past the arc's
-    ends; none of another curve."""
-    if not isinstance(own, Arc) or own.is_whole:
+    """Which points (N, 2) of a piece that was drawn for an arc lie past the arc's ends as far out
+    as the piece does, whatever its radius; none of another curve."""
+    if not isinstance(own, Arc) or own.is_whole or not len(xy):
         return np.zeros(len(xy), dtype=bool)
     off, along, _ = seen_from(own, xy, frame)
     past = (along < -_TURNED_MM) | (along > own.length + _TURNED_MM)
-    return np.asarray(past & (np.abs(off) < _BESIDE_MM), dtype=bool)
+    return np.asarray(past & (np.abs(off - np.median(off)) < _BESIDE_MM), dtype=bool)
 
 
 def _own_part(k: int, pieces: Sequence[Array], path: Sequence[Curve], frame: Box) -> slice:

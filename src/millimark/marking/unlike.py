@@ -14,7 +14,7 @@ from millimark.plane.curves import Arc, Curve
 _BEND_MM, _BEND_RAD, _ROUND_RAD = 1.2, math.radians(14.0), math.radians(75.0)
 _CHORD_END_MM = 3.0
 """A chord's ends lie this near to the circle, and to the next chord's, mm."""
-_LEAST_MM, _STRUCK_MM, _OPENED_MM = 6.0, 20.0, 70.0
+_LEAST_MM, _STRUCK_MM, _OPENED_MM = 6.0, 28.0, 70.0
 """An arc that sets off a distance is longer than the first and shorter than the second, and its
 radius is no longer than the third, mm."""
 _BENT_MM, _BETTER = 0.05, 2.0

@@ -16,11 +16,10 @@ import numpy as np
 
 from millimark.marking.disturbed import disturbed
 from millimark.marking.ink import STEP_MM, Array, Ink
-from millimark.marking.own_circle import OwnCircle
 from millimark.marking.run_ends import is_ruled
 from millimark.marking.runs import BEND_COS, SMOOTH_COS
 from millimark.marking.targets import REACH_MM, View
-from millimark.marking.through import line_through, strays
+from millimark.marking.through import circle_through, line_through, strays
 
 _MEETS_MM, _CLEAR_MM = 1.3, 1.5
 """Ends this near to each other meet, if there is no other pencil within the second, mm."""
@@ -28,6 +27,8 @@ _AHEAD_MM, _TOUCH_MM = 3.2, 0.6
 _AHEAD_COS = math.cos(math.radians(45.0))
 """The next piece begins nearer than the first, mm, and ahead: the way there turns from either end
 by less than this angle. Nearer than the second that way is not known."""
+_ARC_MM, _COMPASSES_MM = 25.0, 0.1
+"""An arc longer than the first, mm, and as steady as the second, rms mm, the compasses drew."""
 _SIDE_MM, _STRAIGHT_MM = 10.0, 0.15
 """Two pieces longer than the first and straight to the second, rms mm, make a corner, no bend."""
 _WAY = 0.3
@@ -70,7 +71,7 @@ def followed(ink: Ink, view: View, line: tuple[int, ...], aside: Set[int]) -> tu
     them) are none of it, and in no one's way."""
     if is_ruled(ink, line) or any(is_ruled(ink, [k]) for k in line):
         return line
-    if view.round_mm and OwnCircle.of(ink, line, hatched=False) is not None:
+    if view.round_mm and _is_steady(ink, line):
         return line
     found = set(line)
     ends = [end for k in line for end in _ends(ink, k)]
@@ -84,6 +85,14 @@ def followed(ink: Ink, view: View, line: tuple[int, ...], aside: Set[int]) -> tu
         return line
     along = ink.means(view.t)
     return tuple(sorted(found, key=lambda k: float(along[k])))
+
+
+def _is_steady(ink: Ink, line: tuple[int, ...]) -> bool:
+    """Whether the longest of the pieces is an arc that no hand draws."""
+    longest = ink.pieces[max(line, key=lambda k: float(ink.lengths[k]))]
+    if longest.shape != "arc" or longest.length < _ARC_MM:
+        return False
+    return circle_through(longest.xy)[2] < _COMPASSES_MM
 
 
 def _next(ink: Ink, view: View, end: _End, line: Set[int], aside: Set[int]) -> _End | None:

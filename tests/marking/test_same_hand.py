@@ -163,7 +163,7 @@ def test_a_freehand_circle_is_followed_past_the_hatching_that_ends_on_it():
         (0.8, 90.0, 4),
         (0.8, 170.0, 4),
         (0.8, 350.0, 4),
-        (0.18, 0.0, 3),
+        (0.25, 0.0, 3),
         (0.05, 0.0, 1),
     ],
 )

@@ -123,6 +123,26 @@ def test_where_the_line_goes_on_already_nothing_else_does():
     assert followed(ink, view, (0, 1), frozenset()) == (0, 1)
 
 
+@pytest.mark.parametrize(("long_mm", "line"), [(3.0, (0,)), (6.0, (0, 1))])
+def test_what_goes_on_for_a_moment_only_may_be_a_letter(long_mm, line):
+    ink, view = _ink(_wave(0.0, 30.0), _wave(31.0, 31.0 + long_mm))
+    assert followed(ink, view, (0,), frozenset()) == line
+    assert followed(ink, view, (1,), frozenset()) == ((1,) if len(line) == 1 else line)
+
+
+def test_what_bridges_two_pieces_of_the_line_may_be_short():
+    ink, view = _ink(_wave(0.0, 30.0), _wave(31.0, 34.0), _wave(35.0, 60.0))
+    assert followed(ink, view, (0, 2), frozenset()) == (0, 1, 2)
+
+
+def test_the_hand_does_not_go_back_beside_its_own_line():
+    """A circle's arc ends where the side of a figure does, and runs beside it."""
+    t = np.arange(0.0, 26.0, STEP_MM)
+    beside = np.column_stack((29.5 - t, 0.4 + 4.0 * np.sin(math.pi * t / 26.0)))
+    ink, view = _ink(_wave(0.0, 60.0), beside)
+    assert followed(ink, view, (0,), frozenset()) == (0,)
+
+
 def test_the_hand_does_not_go_on_along_what_was_ruled():
     ruled = np.column_stack((np.arange(31.0, 70.0, STEP_MM), np.full(98, -0.6)))
     ink, view = _ink(_wave(0.0, 30.0), ruled)

@@ -33,6 +33,10 @@ _SIDE_MM, _STRAIGHT_MM = 10.0, 0.15
 """Two pieces longer than the first and straight to the second, rms mm, make a corner, no bend."""
 _WAY = 0.3
 """A piece that goes on makes more than this share of its length along what it was drawn for."""
+_SEVERAL, _DRAWN = 5, 0.6
+"""What goes on over more millimetres than the first goes on where less than this share is drawn."""
+_LETTER_MM = 4.0
+"""What is shorter, or goes on for less, mm, may be a stroke of a letter."""
 _BESIDE_MM = 2.0
 """Nearer than this to where the hand went on nothing disturbs its pencil, mm."""
 
@@ -69,18 +73,15 @@ def followed(ink: Ink, view: View, line: tuple[int, ...], aside: Set[int]) -> tu
     """The pieces of a line and those on which the same hand went on along the target, in order; as
     they are if a ruler or the compasses drew the line. Pieces ``aside`` (strokes of hatching among
     them) are none of it, and in no one's way."""
+    if float(ink.lengths[list(line)].sum()) < _LETTER_MM:
+        return line
     if is_ruled(ink, line) or any(is_ruled(ink, [k]) for k in line):
         return line
     if view.round_mm and _is_steady(ink, line):
         return line
     found = set(line)
-    ends = [end for k in line for end in _ends(ink, k)]
-    while ends:
-        end = ends.pop()
-        other = _next(ink, view, end, found, aside)
-        if other is not None:
-            found.add(other.piece)
-            ends += [e for e in _ends(ink, other.piece) if e.at != other.at]
+    for end in [end for k in line for end in _ends(ink, k)]:
+        found |= _chain(ink, view, end, found, aside)
     if len(found) == len(line):
         return line
     along = ink.means(view.t)
@@ -93,6 +94,18 @@ def _is_steady(ink: Ink, line: tuple[int, ...]) -> bool:
     if longest.shape != "arc" or longest.length < _ARC_MM:
         return False
     return circle_through(longest.xy)[2] < _COMPASSES_MM
+
+
+def _chain(ink: Ink, view: View, end: _End, line: Set[int], aside: Set[int]) -> set[int]:
+    """The pieces on which the hand went on from an end of the line; none where it did for no longer
+    than a stroke of a letter, and met no other piece of the line."""
+    found = set[int]()
+    while (other := _next(ink, view, end, line | found, aside)) is not None:
+        found.add(other.piece)
+        end = next(e for e in _ends(ink, other.piece) if e.at != other.at)
+    met = any(e.piece in line for e in _near(ink, end, aside))
+    long = float(ink.lengths[list(found)].sum()) > _LETTER_MM
+    return found if long or met else set()
 
 
 def _next(ink: Ink, view: View, end: _End, line: Set[int], aside: Set[int]) -> _End | None:
@@ -109,7 +122,7 @@ def _next(ink: Ink, view: View, end: _End, line: Set[int], aside: Set[int]) -> _
         other = met[0]
     else:
         return None
-    if other.piece in line or is_ruled(ink, [other.piece]):
+    if other.piece in line or is_ruled(ink, [other.piece]) or _is_drawn(ink, view, other, line):
         return None
     return other if _makes_way(ink, view, end, other) else None
 
@@ -149,6 +162,16 @@ def _makes_way(ink: Ink, view: View, end: _End, other: _End) -> bool:
     on = _way(view, other.at, _far(ink, other)) * ahead > _WAY * ink.pieces[other.piece].length
     span = slice(ink.first[other.piece], ink.first[other.piece + 1])
     return on and float(np.abs(view.u[span]).mean()) < REACH_MM
+
+
+def _is_drawn(ink: Ink, view: View, other: _End, line: Set[int]) -> bool:
+    """Whether the line runs beside most of a piece already."""
+    places = [
+        set(np.round(view.t[ink.first[k] : ink.first[k + 1]]).astype(int).tolist())
+        for k in (other.piece, *line)
+    ]
+    beside = places[0] & set[int]().union(*places[1:])
+    return len(places[0]) > _SEVERAL and len(beside) > _DRAWN * len(places[0])
 
 
 def _way(view: View, first: int, last: int) -> float:

@@ -22,14 +22,17 @@ from millimark.marking.journal import FOLDER
 
 KILLS = int(os.environ.get("MILLIMARK_KILLS", "2"))
 PAGES = 5 * KILLS + 4
+# Telling takes its time: the batch must not end before it can be stopped.
 RUN = """\
 import sys
+import time
 from pathlib import Path
 from millimark.marking.batch import mark_batch
 if __name__ == "__main__":
     told = open(sys.argv[4], "a")
     def tell(done, total, what):
         print(f"{done} {total} {what}", file=told, flush=True)
+        time.sleep(0.15)
     mark_batch([Path(sys.argv[1])], Path(sys.argv[2]), Path(sys.argv[3]), progress=tell, jobs=2)
 """
 

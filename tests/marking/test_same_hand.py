@@ -143,6 +143,17 @@ def test_the_hand_does_not_go_back_beside_its_own_line():
     assert followed(ink, view, (0,), frozenset()) == (0,)
 
 
+@pytest.mark.parametrize(("long_mm", "line"), [(12.0, (0, 1)), (36.0, (0,))])
+def test_what_leads_far_away_is_another_line(long_mm, line):
+    t = np.arange(0.0, long_mm, STEP_MM)
+    turn = math.radians(28.0)
+    way = np.array([[math.cos(turn), math.sin(turn)], [-math.sin(turn), math.cos(turn)]])
+    ink, view = _ink(
+        _wave(0.0, 28.6), np.array([29.0, 0.0]) + np.column_stack((t, 0.4 * np.sin(t))) @ way
+    )
+    assert followed(ink, view, (0,), frozenset()) == line
+
+
 def test_the_hand_does_not_go_on_along_what_was_ruled():
     ruled = np.column_stack((np.arange(31.0, 70.0, STEP_MM), np.full(98, -0.6)))
     ink, view = _ink(_wave(0.0, 30.0), ruled)

@@ -37,6 +37,8 @@ _SEVERAL, _DRAWN = 5, 0.6
 """What goes on over more millimetres than the first goes on where less than this share is drawn."""
 _LETTER_MM = 4.0
 """What is shorter, or goes on for less, mm, may be a stroke of a letter."""
+_STRAYS_MM = 6.0
+"""What goes on lies no further off than the line has been by more than this, mm, on average."""
 _BESIDE_MM = 2.0
 """Nearer than this to where the hand went on nothing disturbs its pencil, mm."""
 
@@ -124,7 +126,7 @@ def _next(ink: Ink, view: View, end: _End, line: Set[int], aside: Set[int]) -> _
         return None
     if other.piece in line or is_ruled(ink, [other.piece]) or _is_drawn(ink, view, other, line):
         return None
-    return other if _makes_way(ink, view, end, other) else None
+    return other if _makes_way(ink, view, end, other, line) else None
 
 
 def _near(ink: Ink, end: _End, aside: Set[int]) -> list[_End]:
@@ -156,12 +158,15 @@ def _is_corner(ink: Ink, end: _End, other: _End) -> bool:
     return -float(ways[0] @ ways[1]) < SMOOTH_COS
 
 
-def _makes_way(ink: Ink, view: View, end: _End, other: _End) -> bool:
-    """Whether the next piece goes on along the target, the way that the last one came."""
+def _makes_way(ink: Ink, view: View, end: _End, other: _End, line: Set[int]) -> bool:
+    """Whether the next piece goes on along the target, the way that the last one came, and not much
+    further off than the line has been."""
     ahead = math.copysign(1.0, _way(view, _far(ink, end), end.at))
     on = _way(view, other.at, _far(ink, other)) * ahead > _WAY * ink.pieces[other.piece].length
     span = slice(ink.first[other.piece], ink.first[other.piece + 1])
-    return on and float(np.abs(view.u[span]).mean()) < REACH_MM
+    off = np.abs(view.u)
+    most = max(float(off[ink.first[k] : ink.first[k + 1]].max()) for k in line)
+    return on and float(off[span].mean()) < min(REACH_MM, most + _STRAYS_MM)
 
 
 def _is_drawn(ink: Ink, view: View, other: _End, line: Set[int]) -> bool:

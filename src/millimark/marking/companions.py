@@ -8,7 +8,6 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Sequence, Set
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,7 +18,7 @@ from millimark.marking.last_strokes import ASIDE_RAD
 from millimark.marking.own_circle import OwnCircle
 from millimark.marking.run_ends import TURNED_RAD
 from millimark.marking.runs import SMOOTH_COS
-from millimark.marking.targets import View
+from millimark.marking.targets import View, places
 from millimark.plane.point import Point
 
 _TOGETHER_MM, _SHORT_MM = 1.6, 12.0
@@ -59,9 +58,7 @@ def companions(
     if view.round_mm and (circle := OwnCircle.of(ink, main.pieces, bool(roles.hatch))) is not None:
         aside |= np.array([circle.leaves(p) for p in ink.pieces])
     near, level = near & ~aside, level & ~aside
-    bins = [
-        set(np.round(view.t[a:b]).astype(int).tolist()) for a, b in pairwise(ink.first.tolist())
-    ]
+    bins = [places(ink, view, k) for k in range(len(ink.pieces))]
     covered: set[int] = set().union(*(bins[k] for k in main.pieces))
     chosen: list[int] = []
     for k in sorted(np.flatnonzero(near), key=lambda k: -ink.lengths[k]):

@@ -18,7 +18,7 @@ from millimark.marking.disturbed import disturbed
 from millimark.marking.ink import STEP_MM, Array, Ink
 from millimark.marking.run_ends import is_ruled
 from millimark.marking.runs import BEND_COS, SMOOTH_COS
-from millimark.marking.targets import REACH_MM, View
+from millimark.marking.targets import REACH_MM, View, places
 from millimark.marking.through import circle_through, line_through, strays
 
 _MEETS_MM, _CLEAR_MM = 1.3, 1.5
@@ -171,12 +171,11 @@ def _makes_way(ink: Ink, view: View, end: _End, other: _End, line: Set[int]) -> 
 
 def _is_drawn(ink: Ink, view: View, other: _End, line: Set[int]) -> bool:
     """Whether the line runs beside most of a piece already."""
-    places = [
-        set(np.round(view.t[ink.first[k] : ink.first[k + 1]]).astype(int).tolist())
-        for k in (other.piece, *line)
-    ]
-    beside = places[0] & set[int]().union(*places[1:])
-    return len(places[0]) > _SEVERAL and len(beside) > _DRAWN * len(places[0])
+    own = places(ink, view, other.piece)
+    if len(own) <= _SEVERAL:
+        return False
+    drawn = set[int]().union(*(places(ink, view, k) for k in line))
+    return len(own & drawn) > _DRAWN * len(own)
 
 
 def _way(view: View, first: int, last: int) -> float:

@@ -110,6 +110,12 @@ class View:
         return View(u, t, turn, fits & beside, beside, across, round_mm, limit, bends)
 
 
+def places(ink: Ink, view: View, k: int) -> set[int]:
+    """The whole millimetres along the target beside which a piece lies."""
+    span = slice(ink.first[k], ink.first[k + 1])
+    return set(np.round(view.t[span]).astype(int).tolist())
+
+
 def extent(curve: Curve) -> tuple[float, float]:
     return (0.0, curve.length) if curve.bounded else (curve.t0, curve.t1)
 
